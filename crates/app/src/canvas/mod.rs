@@ -1,0 +1,1 @@
+//! The film on the screen: transform, drawing at full depth, handles and magnifier.

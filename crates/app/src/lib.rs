@@ -1,0 +1,6 @@
+//! Plumbray: a workstation that measures standing radiographs of the foot.
+//!
+//! The program is a library so that every action can be driven and tested without a window.
+#![deny(missing_docs)]
+
+pub mod canvas;

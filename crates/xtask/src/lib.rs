@@ -1,0 +1,1 @@
+//! One command for everything that the continuous checks run.
