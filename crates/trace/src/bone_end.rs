@@ -1,0 +1,130 @@
+//! Where a long bone ends: the contour of its head or base across its own axis.
+
+use crate::{
+    edge::{crest_near, median},
+    outline::Outline,
+    path::{Stiffness, best_path},
+    raster::{Raster, count_from},
+    smooth,
+    strip::{Grid, Ruler, straightened},
+};
+
+/// Towards which end of the outline's frame to look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Direction {
+    /// Towards smaller `u`: the proximal end.
+    Backward,
+    /// Towards larger `u`: the distal end.
+    Forward,
+}
+
+/// Where an end is expected, and how far off that may be, as distances from the frame's origin.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Expectation {
+    pub(crate) at: f64,
+    pub(crate) spread: f64,
+    pub(crate) nearest: f64,
+    pub(crate) farthest: f64,
+}
+
+/// The contour of one end of a bone: `u` at each of several places across.
+#[derive(Clone, Debug)]
+pub(crate) struct EndContour {
+    /// Places across, in the outline's `v`.
+    pub(crate) across: Vec<f64>,
+    /// Where the contour lies, in the outline's `u`.
+    pub(crate) along: Vec<f64>,
+    /// Mean strength of the edge along the contour, 0 to 1.
+    pub(crate) strength: f64,
+}
+
+impl EndContour {
+    /// The contour's place at the middle third of the bone: its typical `u`.
+    pub(crate) fn middle(&self) -> (f64, f64) {
+        let count = self.along.len();
+        let third = count / 3..count - count / 3;
+        (
+            median(&self.along[third.clone()]),
+            median(&self.across[third]),
+        )
+    }
+}
+
+/// Looks for the end of a bone beyond its shaft: the line across it at which brightness falls
+/// outward, chosen as one path across so that a sesamoid's edge or a trabecula does not catch it.
+pub(crate) fn end_contour(
+    raster: &Raster<'_>,
+    outline: &Outline,
+    waist: f64,
+    direction: Direction,
+    expected: Expectation,
+) -> EndContour {
+    let sign = match direction {
+        Direction::Backward => -1.0,
+        Direction::Forward => 1.0,
+    };
+    let step = waist / 20.0;
+    let half = count_from(0.55 * waist / step, 4, 40) as f64 * step;
+    let middle = outline_middle(outline, sign * 0.5 * expected.nearest, waist);
+    let across = Ruler::spanning(middle - half, middle + half, 2.0 * step, 6);
+    let outward = Ruler::spanning(expected.nearest, expected.farthest, step, 16);
+    let along = Ruler {
+        start: sign * outward.start,
+        step: sign * outward.step,
+        count: outward.count,
+    };
+    let strip = straightened(raster, &outline.frame, along, across).transposed();
+    let falling = falling_strength(&strip);
+    let mut score = falling.clone();
+    for row in 0..score.rows {
+        for (column, value) in score.row_mut(row).iter_mut().enumerate() {
+            let unusual = (outward.at(column) - expected.at) / expected.spread;
+            *value -= 0.15 * unusual * unusual;
+        }
+    }
+    let stiffness = Stiffness {
+        bend_cost: 0.05,
+        most_move: 3,
+    };
+    let (path, _) = best_path(&score, stiffness);
+    let total: f64 = path
+        .iter()
+        .enumerate()
+        .map(|(row, column)| falling.at(row, *column))
+        .sum();
+    let place = |(row, column): (usize, &usize)| {
+        let column = *column as f64;
+        let exact = crest_near(falling.row(row), column, 2.0).unwrap_or(column);
+        along.at_position(exact)
+    };
+    EndContour {
+        across: (0..across.count).map(|index| across.at(index)).collect(),
+        along: path.iter().enumerate().map(place).collect(),
+        strength: total / path.len() as f64,
+    }
+}
+
+/// The bone's middle near a place along it: the median over a waist's length there.
+fn outline_middle(outline: &Outline, u: f64, waist: f64) -> f64 {
+    let first = outline.along.nearest(u - waist);
+    let last = outline.along.nearest(u + waist);
+    let middles: Vec<f64> = (first..=last)
+        .map(|index| f64::midpoint(outline.one[index], outline.two[index]))
+        .collect();
+    median(&middles)
+}
+
+/// How strongly brightness falls outward, from 0 to 1, at each place of a strip whose rows run
+/// outward.
+fn falling_strength(strip: &Grid) -> Grid {
+    let mut slopes = smooth::slope_across(strip, 1.2, 1.0);
+    let steepest: Vec<f64> = (0..slopes.rows)
+        .map(|row| slopes.row(row).iter().fold(0.0, |a: f64, b| a.max(-b)))
+        .collect();
+    let half = (0.5 * median(&steepest)).max(f64::MIN_POSITIVE);
+    for value in &mut slopes.values {
+        let ratio = (-*value).max(0.0) / half;
+        *value = ratio * ratio / (1.0 + ratio * ratio);
+    }
+    slopes
+}
