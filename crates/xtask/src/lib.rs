@@ -1,1 +1,0 @@
-//! One command for everything that the continuous checks run.
