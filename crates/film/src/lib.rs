@@ -1,6 +1,41 @@
 //! Reads a film: pixels at full depth, the grey-scale pipeline, the size of a pixel and how far to trust it.
+//!
+//! [`open`] takes a PNG, TIFF, JPEG, BMP or DICOM file, recognised by its content. The result is the
+//! same for all of them: a [`Film`] of 16-bit codes in the order of the film's own values, the
+//! [`GreyScale`] that makes greys of them, and the [`FilmFacts`] that the file states.
+//! `docs/films.md` says what is read, what is refused and why.
+//!
+//! Files are hostile until proven otherwise: nothing is allocated that the size of the file does not
+//! support, every number of a header is checked once where it is read, and decoders from elsewhere
+//! run behind a fence that makes an error of a panic.
 #![deny(missing_docs)]
 
+mod appearance;
+mod dicom;
+mod error;
+mod facts;
+mod film;
+mod foreign;
+mod grey_scale;
 mod grey_view;
+mod limits;
+mod luminance;
+mod notice;
+mod plain;
+mod pyramid;
+mod resample;
+mod sixteen_bits;
+mod spacing;
+mod window;
 
+pub use error::{FilmError, FilmProblem};
+pub use facts::{FilmFacts, Stated};
+pub use film::{Film, ValueScale, open};
+pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;
+pub use luminance::luminance;
+pub use notice::Notice;
+pub use pyramid::{Level, Pyramid};
+pub use resample::FilmRegion;
+pub use spacing::{Correction, StatedSpacing};
+pub use window::{CodeRamp, Window};
