@@ -15,6 +15,8 @@ mod bone;
 mod calibration;
 mod geometry;
 mod landmark;
+#[cfg(any(test, feature = "testing"))]
+pub mod testing;
 mod tracing;
 mod unit;
 

@@ -113,17 +113,14 @@ impl PixelSpacing {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::assert_close;
 
     #[test]
     fn degrees_and_radians_are_the_same_angle() {
-        assert!(
-            (Angle::from_degrees(180.0).radians() - std::f64::consts::PI).abs() < 1e-15,
-            "π"
-        );
-        assert!(
-            (Angle::from_radians(1.0).degrees() - 57.295_779_513_082_32).abs() < 1e-12,
-            "1 rad"
-        );
+        let half_turn = Angle::from_degrees(180.0).radians();
+        assert_close(half_turn, std::f64::consts::PI, 1e-15, "π");
+        let one_radian = Angle::from_radians(1.0).degrees();
+        assert_close(one_radian, 57.295_779_513_082_32, 1e-12, "1 rad");
     }
 
     #[test]
