@@ -1,1 +1,54 @@
 //! A tracing becomes a worksheet: every published definition, with its source and its uncertainty.
+//!
+//! `docs/measurements.md` gives each construction in full. Conventions that hold throughout:
+//!
+//! * Film points are in pixels; every number is made in physical proportions, where y is the film's
+//!   y times the height of a pixel over its width, and y points down.
+//! * Angles are two-argument arctangents, in radians inside and in degrees in a [`Reading`].
+//! * Which way is lateral or dorsal follows from the bones and the floor, never from the screen.
+//! * A length in millimetres needs a calibration, whose name the [`Reading`] carries.
+//! * Whatever cannot be told has a stated reason ([`Outcome`]); there is no NaN and no silent zero.
+//!
+//! ```
+//! use plumbray_anatomy::{FilmTracing, Proportions};
+//! use plumbray_measure::{Choices, Foot, Measurement, Outcome, TracedFilm, measure};
+//!
+//! let nothing_placed_yet = FilmTracing::default();
+//! let film = TracedFilm { tracing: &nothing_placed_yet, proportions: Proportions::SQUARE, calibration: None };
+//! let foot = Foot { ap: Some(film), lateral: None, operated: false };
+//! let outcome = measure(&foot, &Choices::default(), Measurement::HalluxValgusAngle);
+//! assert!(matches!(outcome, Outcome::Needs(_)), "there is nothing to measure");
+//! ```
+#![deny(missing_docs)]
+
+mod ap_angles;
+mod axis;
+mod catalogue;
+mod construction;
+mod convention;
+mod derivative;
+mod evaluation;
+mod foot;
+mod influence;
+mod lateral_side;
+mod lateral_view;
+mod lengths;
+mod normal_distribution;
+mod outcome;
+mod placed;
+mod plane;
+mod sesamoids;
+mod severity;
+mod worksheet;
+
+pub use catalogue::{Measurement, Question, Unit, UsualRange};
+pub use construction::{Arc, Construction, Ellipse, Line, LineRole};
+pub use convention::{AxisConvention, AxisLevels};
+pub use foot::{Choices, Foot, TracedFilm};
+pub use influence::{Influence, Part, Sensitivity, Source};
+pub use lateral_side::side_from_bones;
+pub use outcome::{Need, Outcome, Reading, Remark};
+pub use severity::{
+    Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,
+};
+pub use worksheet::{Row, Worksheet, all_conventions, measure, worksheet};

@@ -1,0 +1,133 @@
+//! Lengths of the metatarsals and how they compare.
+
+use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, View};
+
+use crate::{
+    axis::Axis,
+    construction::{Line, LineRole},
+    derivative::Scalar,
+    evaluation::{Evaluation, Finding},
+    placed::{Gap, PlacedFilm, both},
+    plane::Point,
+};
+
+/// The length of a metatarsal from the centre of its base to its tip, in millimetres.
+pub(crate) fn of_metatarsal<'t>(
+    evaluation: &Evaluation<'_, 't>,
+    bone: LongBone,
+) -> Result<Finding<'t>, Gap> {
+    let film = evaluation.film(View::Ap)?;
+    let (ends, scale) = both(Ends::of(&film, bone), film.mm_per_pixel_width())?;
+    let mut finding = Finding::plain(ends.length() * scale);
+    finding.calibration_name = film.calibration_name();
+    finding.construction.lines.push(ends.line(&film));
+    Ok(finding)
+}
+
+/// The length of a metatarsal over that of the second; needs no calibration.
+pub(crate) fn ratio_to_second<'t>(
+    evaluation: &Evaluation<'_, 't>,
+    bone: LongBone,
+) -> Result<Finding<'t>, Gap> {
+    let film = evaluation.film(View::Ap)?;
+    let (ends, second) = both(Ends::of(&film, bone), Ends::of(&film, LongBone::M2))?;
+    let mut finding = Finding::plain(ends.length() / second.length());
+    finding.construction.lines = vec![ends.line(&film), second.line(&film)];
+    Ok(finding)
+}
+
+/// How far the first metatarsal's tip lies beyond the second's along the second's axis, in
+/// millimetres; positive when the first reaches further distally.
+pub(crate) fn relative_first<'t>(evaluation: &Evaluation<'_, 't>) -> Result<Finding<'t>, Gap> {
+    let film = evaluation.film(View::Ap)?;
+    let (steps, scale) = both(Protrusion::of(evaluation, &film), film.mm_per_pixel_width())?;
+    let mut finding = steps.finding(evaluation, &film, steps.along_second * scale);
+    finding.calibration_name = film.calibration_name();
+    Ok(finding)
+}
+
+/// The same as a share of the second metatarsal's length; needs no calibration.
+pub(crate) fn relative_first_ratio<'t>(
+    evaluation: &Evaluation<'_, 't>,
+) -> Result<Finding<'t>, Gap> {
+    let film = evaluation.film(View::Ap)?;
+    let (steps, second) = both(
+        Protrusion::of(evaluation, &film),
+        Ends::of(&film, LongBone::M2),
+    )?;
+    Ok(steps.finding(evaluation, &film, steps.along_second / second.length()))
+}
+
+/// Base and tip of a metatarsal.
+#[derive(Clone, Copy, Debug)]
+struct Ends<'t> {
+    bone: LongBone,
+    base: Point<'t>,
+    tip: Point<'t>,
+}
+
+impl<'t> Ends<'t> {
+    fn of(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<Self, Gap> {
+        let landmarks = [Landmark::BaseCentre(bone), Landmark::Tip(bone)];
+        let (base, tip) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
+        film.far_enough_apart((landmarks[0], base.value()), (landmarks[1], tip.value()))?;
+        Ok(Self { bone, base, tip })
+    }
+
+    fn length(&self) -> Scalar<'t> {
+        (self.tip - self.base).length()
+    }
+
+    fn line(&self, film: &PlacedFilm<'_, '_>) -> Line {
+        Line {
+            role: LineRole::Length(self.bone),
+            from: film.on_film(self.base.value()),
+            to: film.on_film(self.tip.value()),
+        }
+    }
+}
+
+/// The first metatarsal's tip against the second's along the second's axis.
+#[derive(Debug)]
+struct Protrusion<'t> {
+    axis: Axis<'t>,
+    tips: [PhysicalPoint; 2],
+    /// In pixel widths, positive distally.
+    along_second: Scalar<'t>,
+}
+
+impl<'t> Protrusion<'t> {
+    fn of(evaluation: &Evaluation<'_, 't>, film: &PlacedFilm<'_, 't>) -> Result<Self, Gap> {
+        let tips = both(
+            film.point(Landmark::Tip(LongBone::M1)),
+            film.point(Landmark::Tip(LongBone::M2)),
+        );
+        let (axis, (first, second)) = both(evaluation.axes.axis(film, LongBone::M2), tips)?;
+        let along_second = (first - second).dot(axis.direction) / axis.direction.length();
+        Ok(Self {
+            axis,
+            tips: [first.value(), second.value()],
+            along_second,
+        })
+    }
+
+    fn finding(
+        &self,
+        evaluation: &Evaluation<'_, 't>,
+        film: &PlacedFilm<'_, '_>,
+        value: Scalar<'t>,
+    ) -> Finding<'t> {
+        let mut finding = Finding::plain(value).by_axes(&evaluation.axes, film, [&self.axis]);
+        let (through, direction) = (self.axis.through.value(), self.axis.direction.value());
+        for tip in self.tips {
+            let along = (tip - through).dot(direction) / direction.dot(direction);
+            finding.construction.points.push(film.on_film(tip));
+            finding.construction.lines.push(Line {
+                role: LineRole::Perpendicular,
+                from: film.on_film(tip),
+                to: film.on_film(through + direction * along),
+            });
+        }
+        finding
+    }
+}

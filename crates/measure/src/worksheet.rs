@@ -1,0 +1,128 @@
+//! All measurements of a foot at once, and one of them by itself.
+
+use plumbray_anatomy::LongBone;
+
+use crate::{
+    ap_angles,
+    catalogue::Measurement,
+    convention::AxisConvention,
+    derivative::Tape,
+    evaluation::{Evaluation, Finding},
+    foot::{Choices, Foot},
+    lateral_view, lengths,
+    outcome::Outcome,
+    placed::Gap,
+    sesamoids::{self, Scale},
+    severity::{self, SeverityOutcome},
+};
+
+/// All measurements of a foot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worksheet {
+    /// A row for every measurement, in the order of [`Measurement::ALL`].
+    pub rows: Vec<Row>,
+    /// How severe the deformity is.
+    pub severity: SeverityOutcome,
+}
+
+/// One measurement of a worksheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// What was measured.
+    pub measurement: Measurement,
+    /// What it came to.
+    pub outcome: Outcome,
+}
+
+impl Worksheet {
+    /// What a measurement came to.
+    #[must_use]
+    pub fn outcome(&self, measurement: Measurement) -> Option<&Outcome> {
+        self.rows
+            .iter()
+            .find(|row| row.measurement == measurement)
+            .map(|row| &row.outcome)
+    }
+}
+
+/// Every measurement of a foot, by the convention that was chosen or else the visit's default.
+#[must_use]
+pub fn worksheet(foot: &Foot<'_>, choices: &Choices) -> Worksheet {
+    let row = |measurement| Row {
+        measurement,
+        outcome: measure(foot, choices, measurement),
+    };
+    let rows: Vec<Row> = Measurement::ALL.into_iter().map(row).collect();
+    let severity = severity::grade(&rows, choices.severity, choices.reader_error);
+    Worksheet { rows, severity }
+}
+
+/// One measurement of a foot.
+#[must_use]
+pub fn measure(foot: &Foot<'_>, choices: &Choices, measurement: Measurement) -> Outcome {
+    let convention = choices.convention.unwrap_or(foot.default_convention());
+    measure_by(foot, choices, measurement, convention)
+}
+
+/// One measurement by every convention that can change it; empty where no axis takes part.
+#[must_use]
+pub fn all_conventions(
+    foot: &Foot<'_>,
+    choices: &Choices,
+    measurement: Measurement,
+) -> Vec<(AxisConvention, Outcome)> {
+    measurement
+        .conventions()
+        .iter()
+        .map(|convention| {
+            let outcome = measure_by(foot, choices, measurement, *convention);
+            (*convention, outcome)
+        })
+        .collect()
+}
+
+fn measure_by(
+    foot: &Foot<'_>,
+    choices: &Choices,
+    measurement: Measurement,
+    convention: AxisConvention,
+) -> Outcome {
+    let tape = Tape::default();
+    let evaluation = Evaluation::new(foot, choices, convention, &tape);
+    match find(&evaluation, measurement) {
+        Ok(finding) => finding.outcome(&tape),
+        Err(gap) => gap.into(),
+    }
+}
+
+fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result<Finding<'t>, Gap> {
+    use LongBone::{DistalPhalanx, M1, M2, M3, M4, M5, ProximalPhalanx};
+    use Measurement as Of;
+    match measurement {
+        Of::HalluxValgusAngle => ap_angles::between_bones(evaluation, M1, ProximalPhalanx),
+        Of::IntermetatarsalAngle12 => ap_angles::between_bones(evaluation, M1, M2),
+        Of::DistalMetatarsalArticularAngle => ap_angles::distal_metatarsal_articular(evaluation),
+        Of::HalluxInterphalangealAngle => {
+            ap_angles::between_bones(evaluation, ProximalPhalanx, DistalPhalanx)
+        }
+        Of::TibialSesamoidPosition => sesamoids::tibial_share(evaluation, Scale::Position),
+        Of::TibialSesamoidGrade => sesamoids::tibial_share(evaluation, Scale::Grade),
+        Of::TibialSesamoidShare => sesamoids::tibial_share(evaluation, Scale::PerCent),
+        Of::M1Length => lengths::of_metatarsal(evaluation, M1),
+        Of::M2Length => lengths::of_metatarsal(evaluation, M2),
+        Of::M3Length => lengths::of_metatarsal(evaluation, M3),
+        Of::M4Length => lengths::of_metatarsal(evaluation, M4),
+        Of::M5Length => lengths::of_metatarsal(evaluation, M5),
+        Of::LengthRatioM1M2 => lengths::ratio_to_second(evaluation, M1),
+        Of::LengthRatioM3M2 => lengths::ratio_to_second(evaluation, M3),
+        Of::LengthRatioM4M2 => lengths::ratio_to_second(evaluation, M4),
+        Of::LengthRatioM5M2 => lengths::ratio_to_second(evaluation, M5),
+        Of::RelativeFirstMetatarsalLength => lengths::relative_first(evaluation),
+        Of::RelativeFirstMetatarsalLengthRatio => lengths::relative_first_ratio(evaluation),
+        Of::TaloFirstMetatarsalAngle => lateral_view::talo_first_metatarsal(evaluation),
+        Of::CalcanealInclinationAngle => lateral_view::calcaneal_inclination(evaluation),
+        Of::FirstMetatarsalInclinationAngle => {
+            lateral_view::first_metatarsal_inclination(evaluation)
+        }
+    }
+}
