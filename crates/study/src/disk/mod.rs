@@ -1,0 +1,14 @@
+//! The study on disk: nothing is lost, nothing of somebody else's is overwritten.
+
+mod atomic_write;
+mod leftover;
+mod lock;
+mod reading;
+mod recovery;
+mod study_file;
+mod user_folders;
+
+pub use reading::load;
+pub use recovery::{RecoveredCopy, recovered_copies};
+pub use study_file::{Saved, StudyFile};
+pub use user_folders::UserFolders;

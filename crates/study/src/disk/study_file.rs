@@ -1,0 +1,280 @@
+//! The place of one study on disk, opened for writing.
+
+use std::{
+    fs, io,
+    path::{Path, PathBuf},
+};
+
+use super::{
+    atomic_write::{Readers, replace, sync_folder},
+    leftover,
+    lock::{Lock, Taken},
+    reading::{OnDisk, bytes, read},
+    recovery,
+    user_folders::UserFolders,
+};
+use crate::{
+    content_hash::ContentHash,
+    error::{SaveProblem, StudyError},
+    format::{self, Document},
+    study::Study,
+};
+
+/// What a save did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Saved {
+    /// The study was written and is on the disk.
+    Written,
+    /// The disk held the same study already.
+    Unchanged,
+}
+
+/// The place of one study on disk, opened for writing. Other windows of this user are kept from
+/// opening it until this value is dropped.
+///
+/// ```
+/// use plumbray_study::{Saved, Study, StudyFile, UserFolders, load, study_path};
+///
+/// let folder = tempfile::tempdir()?;
+/// let path = study_path(&folder.path().join("ap.png"), None);
+/// let folders = UserFolders::below(folder.path());
+///
+/// let (mut file, found) = StudyFile::open_with(&path, &folders)?;
+/// assert!(found.is_none(), "a new study");
+/// let mut study = Study::default();
+/// study.visit.label = "before surgery".to_owned();
+/// assert_eq!(file.save(&study)?, Saved::Written, "saved");
+/// assert_eq!(load(&path)?, study, "read again");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct StudyFile {
+    /// As it was opened.
+    path: PathBuf,
+    /// The full path with links followed: what is read and written.
+    place: PathBuf,
+    folders: UserFolders,
+    lock: Option<Lock>,
+    /// What this window read or wrote last.
+    known: Option<OnDisk>,
+    /// The recovery copy, while the work is not in its place.
+    copy: Option<PathBuf>,
+}
+
+impl StudyFile {
+    /// Opens a study's place for writing, and reads the study if there is one. Settles what a
+    /// killed process left behind there.
+    ///
+    /// # Errors
+    /// When another window has it open, or the file there cannot be read, is damaged, or is of a
+    /// newer version. Nothing is changed then.
+    pub fn open(path: &Path) -> Result<(Self, Option<Study>), StudyError> {
+        Self::open_with(path, &UserFolders::of_this_user())
+    }
+
+    /// The same with locks and recovery copies in folders of the caller's choice.
+    ///
+    /// # Errors
+    /// As for [`open`](Self::open).
+    pub fn open_with(
+        path: &Path,
+        folders: &UserFolders,
+    ) -> Result<(Self, Option<Study>), StudyError> {
+        let place = full_path(path);
+        let lock = match Lock::take(folders, &place) {
+            Taken::Ours(lock) => Some(lock),
+            Taken::Impossible => None,
+            Taken::Elsewhere(holder) => {
+                return Err(StudyError::OpenElsewhere {
+                    path: path.to_owned(),
+                    holder,
+                });
+            }
+        };
+        if lock.is_some() {
+            leftover::settle(&place);
+        }
+        let known = read(&place)?;
+        let study = known.as_ref().map(|known| known.document.study.clone());
+        let file = Self {
+            path: path.to_owned(),
+            place,
+            folders: folders.clone(),
+            lock,
+            known,
+            copy: None,
+        };
+        Ok((file, study))
+    }
+
+    /// Where the study lies, as it was opened or moved.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Whether other windows of this user are kept from opening the study. They are not where the
+    /// user has no folder for locks; they are noticed when a study is written even then.
+    #[must_use]
+    pub const fn is_guarded(&self) -> bool {
+        self.lock.is_some()
+    }
+
+    /// Writes the study so that at every moment either the old or the new one is on the disk, whole.
+    /// When this returns without an error, the new one is there even if the power fails.
+    ///
+    /// # Errors
+    /// When the file on disk is not the one that this window read or wrote last, or when the file
+    /// system refuses. The file is left as it was then, and the study goes to a recovery copy that
+    /// the error names. The next save tries the study's own place again, and removes the copy once
+    /// the work is there.
+    pub fn save(&mut self, study: &Study) -> Result<Saved, SaveProblem> {
+        let document = Document {
+            revision: self.revision() + 1,
+            recovered_from: None,
+            study: study.clone(),
+        };
+        let text = format::write(&document).map_err(|problem| SaveProblem::NotStorable {
+            path: self.path.clone(),
+            problem,
+        })?;
+        match self.hash_on_disk() {
+            Err(cause) => return Err(self.keep_elsewhere(&document, Refusal::FileSystem(cause))),
+            Ok(Some(found)) if Some(found) != self.known_hash() => {
+                return Err(self.keep_elsewhere(&document, Refusal::ChangedElsewhere));
+            }
+            Ok(Some(_)) if self.known_study() == Some(study) => {
+                self.remove_copy();
+                return Ok(Saved::Unchanged);
+            }
+            Ok(_) => {}
+        }
+        let written = replace(&self.place, text.as_bytes(), Readers::AsUsual);
+        let hash = ContentHash::of_bytes(text.as_bytes());
+        if let Err(cause) = written {
+            // The new name may be there although the folder could not be put on the disk.
+            if matches!(self.hash_on_disk(), Ok(Some(found)) if found == hash) {
+                self.known = Some(OnDisk {
+                    hash,
+                    document: document.clone(),
+                });
+            }
+            return Err(self.keep_elsewhere(&document, Refusal::FileSystem(cause)));
+        }
+        self.known = Some(OnDisk { hash, document });
+        self.remove_copy();
+        Ok(Saved::Written)
+    }
+
+    /// Gives the study another name, such as that of its AP film once there is one. The names of
+    /// its films stay as they are, so stay in the folder or change them too.
+    ///
+    /// # Errors
+    /// When another study has the name, or the file system refuses; the study keeps its old name
+    /// then.
+    pub fn move_to(&mut self, path: &Path) -> Result<(), SaveProblem> {
+        let place = full_path(path);
+        if place == self.place {
+            return Ok(());
+        }
+        let taken = || SaveProblem::NameTaken {
+            path: path.to_owned(),
+        };
+        let lock = match Lock::take(&self.folders, &place) {
+            Taken::Ours(lock) => Some(lock),
+            Taken::Impossible => None,
+            Taken::Elsewhere(_) => return Err(taken()),
+        };
+        if fs::symlink_metadata(&place).is_ok() {
+            return Err(taken());
+        }
+        if self.known.is_some() {
+            let folder = place.parent().unwrap_or(Path::new("."));
+            fs::rename(&self.place, &place)
+                .and_then(|()| sync_folder(folder))
+                .map_err(|cause| SaveProblem::NotRenamed {
+                    from: self.path.clone(),
+                    to: path.to_owned(),
+                    cause,
+                })?;
+        }
+        self.path = path.to_owned();
+        self.place = place;
+        self.lock = lock;
+        Ok(())
+    }
+
+    fn revision(&self) -> u64 {
+        self.known
+            .as_ref()
+            .map_or(0, |known| known.document.revision)
+    }
+
+    fn known_hash(&self) -> Option<ContentHash> {
+        self.known.as_ref().map(|known| known.hash)
+    }
+
+    fn known_study(&self) -> Option<&Study> {
+        self.known.as_ref().map(|known| &known.document.study)
+    }
+
+    fn hash_on_disk(&self) -> io::Result<Option<ContentHash>> {
+        Ok(bytes(&self.place)?.map(|bytes| ContentHash::of_bytes(&bytes)))
+    }
+
+    fn keep_elsewhere(&mut self, document: &Document, refusal: Refusal) -> SaveProblem {
+        let path = self.path.clone();
+        match recovery::keep(&self.folders, &self.place, document, self.copy.as_deref()) {
+            Ok(copy) => {
+                self.copy = Some(copy.clone());
+                match refusal {
+                    Refusal::ChangedElsewhere => SaveProblem::ChangedElsewhere { path, copy },
+                    Refusal::FileSystem(cause) => SaveProblem::KeptElsewhere { path, copy, cause },
+                }
+            }
+            Err(copy_cause) => SaveProblem::NotKept {
+                path,
+                cause: match refusal {
+                    Refusal::ChangedElsewhere => {
+                        io::Error::other("it was changed by another program or window")
+                    }
+                    Refusal::FileSystem(cause) => cause,
+                },
+                copy_cause,
+            },
+        }
+    }
+
+    /// The work is in its place. A copy that cannot be removed is offered once more at the next
+    /// start, where it is seen to hold nothing new.
+    fn remove_copy(&mut self) {
+        if let Some(copy) = self.copy.take() {
+            drop(fs::remove_file(copy));
+        }
+    }
+}
+
+/// Why the study was not written in its place.
+#[derive(Debug)]
+enum Refusal {
+    ChangedElsewhere,
+    FileSystem(io::Error),
+}
+
+/// The full path with links followed, whether or not there is a file.
+fn full_path(path: &Path) -> PathBuf {
+    if let Ok(full) = fs::canonicalize(path) {
+        return full;
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    match (fs::canonicalize(folder), path.file_name()) {
+        (Ok(folder), Some(name)) => folder.join(name),
+        _ => std::path::absolute(path).unwrap_or_else(|_| path.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,155 @@
+//! The document: everything that is known and placed on the films of one foot at one visit.
+
+use jiff::{Timestamp, civil::Date};
+use plumbray_anatomy::{Side, Tracing, View};
+use serde::{Deserialize, Serialize};
+
+use crate::{film_record::FilmRecord, history::History};
+
+/// The document of one foot at one visit.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Study {
+    /// Which foot it is; nothing while nobody knows.
+    pub side: Option<SideChoice>,
+    /// The AP film.
+    pub ap: Option<FilmRecord>,
+    /// The lateral film.
+    pub lateral: Option<FilmRecord>,
+    /// What is known of the visit.
+    pub visit: Visit,
+    /// What was placed on the films.
+    pub tracing: Tracing,
+    /// What the reader chose among published variants.
+    pub choices: Choices,
+    /// Who traced, and when.
+    pub reader: Reader,
+    /// What was changed, oldest first.
+    pub history: History,
+}
+
+impl Study {
+    /// The film of this view.
+    #[must_use]
+    pub const fn film(&self, view: View) -> Option<&FilmRecord> {
+        match view {
+            View::Ap => self.ap.as_ref(),
+            View::Lateral => self.lateral.as_ref(),
+        }
+    }
+
+    /// The place of the film of this view, to set, change or clear it.
+    pub const fn film_mut(&mut self, view: View) -> &mut Option<FilmRecord> {
+        match view {
+            View::Ap => &mut self.ap,
+            View::Lateral => &mut self.lateral,
+        }
+    }
+
+    /// Which foot it is, confirmed or only proposed.
+    #[must_use]
+    pub fn foot(&self) -> Option<Side> {
+        self.side.map(|choice| choice.side)
+    }
+}
+
+/// Which foot a study shows, and how far that is certain.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SideChoice {
+    /// The foot.
+    pub side: Side,
+    /// Where the side comes from.
+    pub source: SideSource,
+    /// Whether the user confirmed it. A side that the user entered is confirmed.
+    pub confirmed: bool,
+}
+
+impl SideChoice {
+    /// A side that the program proposes and the user has yet to confirm.
+    #[must_use]
+    pub const fn proposed(side: Side, source: SideSource) -> Self {
+        Self {
+            side,
+            source,
+            confirmed: false,
+        }
+    }
+
+    /// A side that the user entered.
+    #[must_use]
+    pub const fn entered(side: Side) -> Self {
+        Self {
+            side,
+            source: SideSource::User,
+            confirmed: true,
+        }
+    }
+}
+
+/// Where the side of a foot comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SideSource {
+    /// The film's own file says it, such as DICOM Laterality.
+    FilmFile,
+    /// The side marker on the film.
+    Marker,
+    /// The order of the metatarsals, given that the film is seen from the dorsum.
+    Bones,
+    /// The user entered it.
+    User,
+}
+
+/// What is known of the visit at which the films were taken.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Visit {
+    /// What the user calls the visit, such as "before surgery"; may be empty.
+    pub label: String,
+    /// Whether the foot had been operated on by then. Decides which axis conventions are offered.
+    pub operated: bool,
+    /// The operation, if anything is known of it.
+    pub operation: Option<Operation>,
+    /// Whether the patient stood.
+    pub stance: Stance,
+}
+
+/// An operation on the foot, before or after this visit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Operation {
+    /// Its day; nothing when unknown.
+    pub date: Option<Date>,
+    /// The foot that was operated on; nothing when unknown.
+    pub side: Option<Side>,
+}
+
+/// Whether the patient stood while the films were taken. Angles of a foot without load are not
+/// comparable with published limits, which are for standing films.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Stance {
+    /// Nobody said.
+    #[default]
+    Unknown,
+    /// The foot bore weight.
+    Standing,
+    /// The foot did not bear weight.
+    NotStanding,
+}
+
+/// What the reader chose among published variants, by identifier. The study keeps the identifiers
+/// as plain text and gives them no meaning; nothing stands for the program's default.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Choices {
+    /// The axis convention, such as `mid_diaphyseal_quarters`.
+    pub axis_convention: Option<String>,
+    /// The severity scheme.
+    pub severity_scheme: Option<String>,
+}
+
+/// Who traced the films, and when.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Reader {
+    /// The reader's name or initials; may be empty.
+    pub name: String,
+    /// When the tracing was last changed; nothing before the first point.
+    pub traced_at: Option<Timestamp>,
+}
