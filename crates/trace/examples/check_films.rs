@@ -262,23 +262,23 @@ impl Report {
         for (bone, trace) in &found.bones {
             let identifier = bone.identifier();
             let truth_at = |part: &str| truth_point(&truth[format!("{identifier}_{part}")]);
-            if let (Some(placed), Some(tip)) = (trace.tip, truth_at("tip")) {
-                record(format!("{identifier} tip, px"), placed.at.distance_px(tip));
-            }
-            if let (Some(placed), Some(base)) = (trace.base_centre, truth_at("base_centre")) {
-                record(
-                    format!("{identifier} base, px"),
-                    placed.at.distance_px(base),
-                );
-            }
             let true_quarters = &truth[format!("{identifier}_axis_quarters")];
             let ends = (
                 truth_point(&true_quarters[0]),
                 truth_point(&true_quarters[1]),
             );
             if let ((Some(near), Some(far)), Some([a, b])) = (ends, found.quarters(*bone)) {
-                let turn = degrees_between(direction(near, far), direction(a, b));
+                let axis = direction(near, far);
+                let turn = degrees_between(axis, direction(a, b));
                 record(format!("{identifier} quarters direction, degrees"), turn);
+                for (part, placed) in [("tip", trace.tip), ("base_centre", trace.base_centre)] {
+                    let (Some(placed), Some(end)) = (placed, truth_at(part)) else {
+                        continue;
+                    };
+                    let (x, y) = (placed.at.x_px - end.x_px, placed.at.y_px - end.y_px);
+                    record(format!("{identifier} {part} along, px"), x * axis.0 + y * axis.1);
+                    record(format!("{identifier} {part} across, px"), x * axis.1 - y * axis.0);
+                }
             }
         }
     }

@@ -25,6 +25,8 @@ pub(crate) struct Expectation {
     pub(crate) spread: f64,
     pub(crate) nearest: f64,
     pub(crate) farthest: f64,
+    /// The widest joint space to the next bone.
+    pub(crate) gap: f64,
 }
 
 /// The contour of one end of a bone: `u` at each of several places across.
@@ -74,12 +76,15 @@ pub(crate) fn end_contour(
         count: outward.count,
     };
     let strip = straightened(raster, &outline.frame, along, across).transposed();
-    let falling = falling_strength(&strip);
+    let (falling, rising) = end_strengths(&strip);
     let mut score = falling.clone();
+    let gap = count_from(expected.gap / step, 2, 60);
     for row in 0..score.rows {
         for (column, value) in score.row_mut(row).iter_mut().enumerate() {
             let unusual = (outward.at(column) - expected.at) / expected.spread;
-            *value -= 0.15 * unusual * unusual;
+            let beyond = &rising.row(row)[column..(column + gap).min(rising.columns)];
+            let neighbour = beyond.iter().fold(0.0, |a: f64, b| a.max(*b));
+            *value += *value * NEIGHBOUR_SHARE * neighbour - 0.15 * unusual * unusual;
         }
     }
     let stiffness = Stiffness {
@@ -114,17 +119,24 @@ fn outline_middle(outline: &Outline, u: f64, waist: f64) -> f64 {
     median(&middles)
 }
 
-/// How strongly brightness falls outward, from 0 to 1, at each place of a strip whose rows run
-/// outward.
-fn falling_strength(strip: &Grid) -> Grid {
-    let mut slopes = smooth::slope_across(strip, 1.2, 1.0);
+/// How much the next bone's beginning, a joint space farther out, adds to an end.
+const NEIGHBOUR_SHARE: f64 = 0.6;
+
+/// How strongly brightness falls, and rises, outward, from 0 to 1, at each place of a strip whose
+/// rows run outward.
+fn end_strengths(strip: &Grid) -> (Grid, Grid) {
+    let slopes = smooth::slope_across(strip, 1.2, 1.0);
     let steepest: Vec<f64> = (0..slopes.rows)
         .map(|row| slopes.row(row).iter().fold(0.0, |a: f64, b| a.max(-b)))
         .collect();
     let half = (0.5 * median(&steepest)).max(f64::MIN_POSITIVE);
-    for value in &mut slopes.values {
-        let ratio = (-*value).max(0.0) / half;
-        *value = ratio * ratio / (1.0 + ratio * ratio);
-    }
-    slopes
+    let strengths = |sign: f64| {
+        let mut grid = slopes.clone();
+        for value in &mut grid.values {
+            let ratio = (sign * *value).max(0.0) / half;
+            *value = ratio * ratio / (1.0 + ratio * ratio);
+        }
+        grid
+    };
+    (strengths(-1.0), strengths(1.0))
 }

@@ -244,6 +244,7 @@ impl Ends {
                 spread: 0.13 * length,
                 nearest: 0.3 * length + shift,
                 farthest: 0.75 * length + shift,
+                gap: 3.5 * bone.waist / shape.waist_mm,
             };
             let contour = end_contour(raster, &bone.outline, bone.waist, direction, expected);
             let spread = 0.1 * bone.waist;
