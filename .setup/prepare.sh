@@ -110,19 +110,26 @@ prepare_compiler() {
 # The very compiler that the checks were written with, with its formatter and lints.
 prepare_checking_compiler() {
     find_cargo
-    if [ "$(rust_version)" = "$toolchain" ] &&
-        cargo fmt --version >/dev/null 2>&1 && cargo clippy --version >/dev/null 2>&1; then
+    if [ "$(rust_version)" = "$toolchain" ] && can_check; then
         return 0
     fi
     use_toolchain
 }
 
+can_check() {
+    cargo fmt --version >/dev/null 2>&1 && cargo clippy --version >/dev/null 2>&1
+}
+
 use_toolchain() {
     command -v rustup >/dev/null 2>&1 ||
         stop "Plumbray needs Rust $toolchain, and there is no rustup here to fetch it (https://rustup.rs)."
+    RUSTUP_TOOLCHAIN=$toolchain
+    export RUSTUP_TOOLCHAIN
+    # One that is there already is used without asking the network.
+    if can_check; then
+        return 0
+    fi
     say "Fetching Rust $toolchain"
     rustup toolchain install "$toolchain" --profile minimal --component clippy --component rustfmt >&2 ||
         stop "rustup could not fetch Rust $toolchain."
-    RUSTUP_TOOLCHAIN=$toolchain
-    export RUSTUP_TOOLCHAIN
 }

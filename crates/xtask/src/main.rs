@@ -36,7 +36,10 @@ fn main() -> Result<()> {
 
 /// The top of the repository, wherever the command was started.
 fn repository() -> &'static Path {
-    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."))
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .ancestors()
+        .nth(2)
+        .expect("xtask lies in crates/xtask")
 }
 
 /// Where a job may leave files that git ignores; the same folder wherever cargo itself builds, since
