@@ -65,9 +65,9 @@ pub(crate) fn end_contour(
         Direction::Backward => -1.0,
         Direction::Forward => 1.0,
     };
-    let step = waist / 20.0;
-    let half = count_from(0.55 * waist / step, 4, 40) as f64 * step;
-    let middle = outline_middle(outline, sign * 0.5 * expected.nearest, waist);
+    let step = waist / 36.0;
+    let (middle, width) = flare(outline, sign * expected.nearest, sign * expected.at);
+    let half = SHARE_OF_FLARE * width.clamp(waist, 1.7 * waist);
     let across = Ruler::spanning(middle - half, middle + half, 2.0 * step, 6);
     let outward = Ruler::spanning(expected.nearest, expected.farthest, step, 16);
     let along = Ruler {
@@ -109,14 +109,18 @@ pub(crate) fn end_contour(
     }
 }
 
-/// The bone's middle near a place along it: the median over a waist's length there.
-fn outline_middle(outline: &Outline, u: f64, waist: f64) -> f64 {
-    let first = outline.along.nearest(u - waist);
-    let last = outline.along.nearest(u + waist);
+/// How much of the bone's width near its end the contour spans, to each side of the middle. The
+/// corners beyond are rounded.
+const SHARE_OF_FLARE: f64 = 0.4;
+
+/// The middle and the width of the bone between two places along it, as their medians there.
+fn flare(outline: &Outline, from: f64, to: f64) -> (f64, f64) {
+    let (first, last) = (outline.along.nearest(from.min(to)), outline.along.nearest(from.max(to)));
     let middles: Vec<f64> = (first..=last)
         .map(|index| f64::midpoint(outline.one[index], outline.two[index]))
         .collect();
-    median(&middles)
+    let widths: Vec<f64> = (first..=last).map(|index| outline.width(index)).collect();
+    (median(&middles), median(&widths))
 }
 
 /// How much the next bone's beginning, a joint space farther out, adds to an end.

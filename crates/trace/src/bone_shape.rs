@@ -32,8 +32,11 @@ impl BoneShape {
         }
     }
 
-    /// Pixel widths per millimetre, guessed from a stroke that covers about two thirds of the bone.
+    /// The share of a bone's length that a stroke along its shaft usually covers.
+    pub(crate) const USUAL_STROKE_SHARE: f64 = 0.65;
+
+    /// Pixel widths per millimetre, guessed from a stroke of the usual share.
     pub(crate) fn scale_from_stroke(self, stroke_px: f64) -> f64 {
-        stroke_px / (0.65 * self.length_mm)
+        stroke_px / (Self::USUAL_STROKE_SHARE * self.length_mm)
     }
 }

@@ -217,8 +217,13 @@ fn whole_outline(
 }
 
 /// The length of a bone whose shaft is so wide and whose stroke is so long.
+///
+/// Both say it to within a quarter or so: bones are slender or stout, and strokes cover from a half
+/// to the whole of a bone. Their geometric mean errs less than either.
 fn likely_length(shape: BoneShape, waist: f64, stroke: f64) -> f64 {
-    (waist * shape.length_mm / shape.waist_mm).clamp(0.95 * stroke, 2.2 * stroke)
+    let by_width = waist * shape.length_mm / shape.waist_mm;
+    let by_stroke = stroke / BoneShape::USUAL_STROKE_SHARE;
+    (by_width * by_stroke).sqrt().clamp(0.95 * stroke, 2.2 * stroke)
 }
 
 struct FoundEnd {
@@ -241,10 +246,10 @@ impl Ends {
             };
             let expected = Expectation {
                 at: 0.5 * length + shift,
-                spread: 0.13 * length,
+                spread: 0.15 * length,
                 nearest: 0.3 * length + shift,
-                farthest: 0.75 * length + shift,
-                gap: 3.5 * bone.waist / shape.waist_mm,
+                farthest: 0.8 * length + shift,
+                gap: 3.0 * bone.waist / shape.waist_mm,
             };
             let contour = end_contour(raster, &bone.outline, bone.waist, direction, expected);
             let spread = 0.1 * bone.waist;
