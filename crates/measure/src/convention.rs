@@ -119,10 +119,11 @@ impl AxisConvention {
     /// for the first metatarsal only, every other bone then goes by the quarters.
     #[must_use]
     pub const fn for_bone(self, bone: LongBone) -> Self {
-        match (self, bone) {
-            (Self::HeadBase | Self::HeadShaft, LongBone::M1) => self,
-            (Self::HeadBase | Self::HeadShaft, _) => Self::MidDiaphysealQuarters,
-            (Self::MidDiaphysealQuarters | Self::MidDiaphysealMm | Self::ShaftFit, _) => self,
+        let leans_on_head = matches!(self, Self::HeadBase | Self::HeadShaft);
+        if leans_on_head && !matches!(bone, LongBone::M1) {
+            Self::MidDiaphysealQuarters
+        } else {
+            self
         }
     }
 }
