@@ -1,8 +1,193 @@
 //! Films that come as DICOM files.
+//!
+//! The structure of the file is read by our own bounded reader ([`element`]); vocabulary and the
+//! decoders of compressed pixels come from the dicom-rs project. The grey-scale stage is our own, in
+//! the order of PS3.4 N.2: mask and sign ([`stored`]), padding, modality transformation, values of
+//! interest ([`values_of_interest`]), presentation shape.
 
-use crate::{error::FilmProblem, film::Content};
+mod codestream;
+mod colour;
+mod compressed;
+mod element;
+mod facts;
+mod functional_groups;
+mod header;
+mod image_header;
+mod lookup_table;
+mod native;
+mod rle;
+mod spacing;
+mod stored;
+mod value;
+mod values_of_interest;
+
+use std::borrow::Cow;
+
+use dicom_dictionary_std::tags;
+
+use self::{
+    colour::Arrangement,
+    compressed::Compression,
+    element::DataSet,
+    functional_groups::FunctionalGroups,
+    header::Located,
+    image_header::{Colours, ImageHeader},
+    native::Frame,
+};
+use crate::{
+    appearance,
+    error::FilmProblem,
+    film::{Content, ValueScale},
+    grey_scale::GreyScale,
+    notice::Notice,
+    sixteen_bits::Coded,
+};
 
 /// Reads a DICOM file.
-pub(crate) fn read(_bytes: &[u8]) -> Result<Content, FilmProblem> {
-    Err(FilmProblem::NotAFilm)
+pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
+    let located = header::locate(bytes)?;
+    let data_set = DataSet::read(&located.data_set, located.encoding)?;
+    let header = ImageHeader::read(&data_set)?;
+    let compression = Compression::of(&located.transfer_syntax)?;
+    let frame = first_frame(&data_set, &header, &located.transfer_syntax, compression)?;
+    let groups = FunctionalGroups::read(&data_set);
+    let mut notices = notices(&located, &data_set, &header);
+
+    let shown_inverted = shown_inverted(&header, &data_set);
+    let dark_code = if shown_inverted { u16::MAX } else { 0 };
+    let (grey, bits) = match header.colours {
+        Colours::Monochrome1 | Colours::Monochrome2 => {
+            let grey = stored::modality_samples(&frame, &header, &data_set, &groups, dark_code)?;
+            (grey, header.bits_stored)
+        }
+        Colours::Palette => {
+            let (samples, bits) = colour::palette_luminances(&frame, &header, &data_set)?;
+            (of_colour(samples), bits)
+        }
+        Colours::Rgb | Colours::Ybr | Colours::Ybr422 => {
+            let arrangement = if compression.decodes_to_rgb() {
+                Arrangement::RgbByPixel
+            } else {
+                Arrangement::AsStored
+            };
+            let samples = colour::luminances(&frame, &header, arrangement)?;
+            (of_colour(samples), header.bits_stored)
+        }
+    };
+    notices.extend(grey.notices);
+    if grey.coded.samples.len() != header.pixels() {
+        return Err(FilmProblem::CutShort {
+            what: "pixels".to_owned(),
+            announced: header.pixels() as u64,
+            present: grey.coded.samples.len() as u64,
+        });
+    }
+
+    let scale = grey.coded.scale;
+    let (width, height) = (usize::from(header.columns), usize::from(header.rows));
+    let judged = appearance::judge(
+        &grey.coded.samples,
+        width,
+        height,
+        grey.padding.as_ref(),
+        scale,
+    );
+    let (mut windows, left_out) = match header.colours {
+        Colours::Monochrome1 | Colours::Monochrome2 => {
+            values_of_interest::read(&data_set, &groups, scale)
+        }
+        _ => (Vec::new(), Vec::new()),
+    };
+    notices.extend(left_out);
+    windows.push(judged.window);
+    let facts = facts::read(&data_set, &groups, &mut notices);
+    Ok(Content {
+        width,
+        height,
+        samples: grey.coded.samples,
+        bits: u8::try_from(bits).unwrap_or(u8::MAX),
+        bone_is_bright: bone_is_bright(&data_set, shown_inverted).unwrap_or(judged.bone_is_bright),
+        grey: GreyScale {
+            windows,
+            shown_inverted,
+            padding: grey.padding,
+            scale,
+        },
+        facts,
+        notices,
+        content_hash: String::new(),
+    })
+}
+
+fn first_frame<'a>(
+    data_set: &DataSet<'a>,
+    header: &ImageHeader,
+    transfer_syntax: &str,
+    compression: Compression,
+) -> Result<Frame<'a>, FilmProblem> {
+    if compression == Compression::None {
+        return native::first_frame(data_set, header);
+    }
+    let decoded = compressed::first_frame(data_set, header, transfer_syntax, compression)?;
+    Ok(Frame {
+        bytes: Cow::Owned(decoded.bytes),
+        bytes_per_sample: decoded.bytes_per_sample,
+    })
+}
+
+fn of_colour(samples: Vec<u16>) -> stored::ModalitySamples {
+    stored::ModalitySamples {
+        coded: Coded::plain(samples, ValueScale::IDENTITY),
+        padding: None,
+        notices: vec![Notice::ColourReducedToGrey],
+    }
+}
+
+fn notices(located: &Located<'_>, data_set: &DataSet<'_>, header: &ImageHeader) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    if located.was_recognised {
+        notices.push(Notice::DicomHeaderRecognised);
+    }
+    if header.frames > 1 {
+        notices.push(Notice::FirstOfSeveral {
+            pictures: header.frames,
+        });
+    }
+    if data_set.text(tags::LOSSY_IMAGE_COMPRESSION).as_deref() == Some("01") {
+        notices.push(Notice::LossyCompression);
+    }
+    notices
+}
+
+/// Whether large values are dark. MONOCHROME1 and a Presentation LUT Shape of INVERSE say the same
+/// thing in two places (PS3.3 C.8.11.3.1.2), so both together invert once.
+fn shown_inverted(header: &ImageHeader, data_set: &DataSet<'_>) -> bool {
+    let has_inverse_shape =
+        || data_set.text(tags::PRESENTATION_LUT_SHAPE).as_deref() == Some("INVERSE");
+    match header.colours {
+        Colours::Monochrome1 => true,
+        Colours::Monochrome2 => has_inverse_shape(),
+        _ => false,
+    }
+}
+
+/// Whether bone has the larger values, as far as the file says; where it does not, the pixels tell.
+///
+/// Pixel Intensity Relationship Sign (0028,1041) says whether less X-ray intensity, as behind bone,
+/// gives larger stored values. Without it a radiograph is taken to be shown the usual way, bone bright.
+fn bone_is_bright(data_set: &DataSet<'_>, shown_inverted: bool) -> Option<bool> {
+    let slope_falls = data_set
+        .number(tags::RESCALE_SLOPE)
+        .is_some_and(|slope| slope < 0.0);
+    match data_set
+        .word(tags::PIXEL_INTENSITY_RELATIONSHIP_SIGN)
+        .map(u16::cast_signed)
+    {
+        Some(-1) => return Some(!slope_falls),
+        Some(1) => return Some(slope_falls),
+        _ => {}
+    }
+    let modality = data_set.text(tags::MODALITY);
+    let is_radiograph = matches!(modality.as_deref(), Some("CR" | "DX" | "PX" | "RG"));
+    is_radiograph.then_some(!shown_inverted)
 }

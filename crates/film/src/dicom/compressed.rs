@@ -1,0 +1,319 @@
+//! Decoding one compressed frame: through the decoders of the dicom-rs project, or our own for RLE.
+
+use std::borrow::Cow;
+
+use dicom_core::value::C;
+use dicom_dictionary_std::{tags, uids};
+use dicom_encoding::{
+    adapters::{PixelDataObject, RawPixelData},
+    transfer_syntax::{Codec, TransferSyntaxIndex},
+};
+use dicom_transfer_syntax_registry::TransferSyntaxRegistry;
+
+use super::{
+    codestream::{self, StreamHeader},
+    element::{self, DataSet},
+    header::EXPLICIT_VR_BIG_ENDIAN,
+    image_header::ImageHeader,
+    rle,
+};
+use crate::{error::FilmProblem, foreign::fenced, limits};
+
+/// How the pixels of a transfer syntax are stored.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Compression {
+    /// Not compressed.
+    None,
+    /// Not compressed, but in fragments.
+    Encapsulated,
+    /// RLE Lossless.
+    Rle,
+    /// JPEG baseline, extended and lossless.
+    Jpeg,
+    /// JPEG 2000, lossless or not, and its high-throughput kind.
+    Jpeg2000,
+}
+
+impl Compression {
+    /// The compression of a transfer syntax.
+    ///
+    /// # Errors
+    /// When its pixels cannot be decoded here; the error names it.
+    pub(super) fn of(transfer_syntax: &str) -> Result<Self, FilmProblem> {
+        match transfer_syntax {
+            uids::IMPLICIT_VR_LITTLE_ENDIAN
+            | uids::EXPLICIT_VR_LITTLE_ENDIAN
+            | EXPLICIT_VR_BIG_ENDIAN
+            | uids::DEFLATED_EXPLICIT_VR_LITTLE_ENDIAN => Ok(Self::None),
+            uids::ENCAPSULATED_UNCOMPRESSED_EXPLICIT_VR_LITTLE_ENDIAN => Ok(Self::Encapsulated),
+            uids::RLE_LOSSLESS => Ok(Self::Rle),
+            uids::JPEG_BASELINE8_BIT
+            | uids::JPEG_EXTENDED12_BIT
+            | uids::JPEG_LOSSLESS
+            | uids::JPEG_LOSSLESS_SV1 => Ok(Self::Jpeg),
+            uids::JPEG2000_LOSSLESS
+            | uids::JPEG2000
+            | uids::HTJ2K_LOSSLESS
+            | uids::HTJ2K_LOSSLESS_RPCL
+            | uids::HTJ2K => Ok(Self::Jpeg2000),
+            other => Err(unsupported(other)),
+        }
+    }
+
+    /// Whether decoded colour is red, green and blue, whatever the file stores.
+    pub(super) const fn decodes_to_rgb(self) -> bool {
+        matches!(self, Self::Jpeg | Self::Jpeg2000)
+    }
+}
+
+fn unsupported(transfer_syntax: &str) -> FilmProblem {
+    FilmProblem::UnsupportedTransferSyntax {
+        name: TransferSyntaxRegistry
+            .get(transfer_syntax)
+            .map_or("of an unknown name", |entry| entry.name())
+            .to_owned(),
+        uid: transfer_syntax.to_owned(),
+    }
+}
+
+/// The samples of a decoded frame, little endian, colour by pixel.
+pub(super) struct DecodedFrame {
+    pub(super) bytes: Vec<u8>,
+    /// 1, 2 or 4.
+    pub(super) bytes_per_sample: usize,
+}
+
+/// Decodes the first frame of encapsulated pixels.
+///
+/// # Errors
+/// When the frame is damaged, contradicts the image's header, or cannot be decoded here.
+pub(super) fn first_frame(
+    data_set: &DataSet<'_>,
+    header: &ImageHeader,
+    transfer_syntax: &str,
+    compression: Compression,
+) -> Result<DecodedFrame, FilmProblem> {
+    let frame = encoded_frame(data_set, header, compression)?;
+    limits::check_against_file(header.pixels(), frame.len())?;
+    match compression {
+        Compression::None | Compression::Encapsulated => Ok(DecodedFrame {
+            bytes: frame.into_owned(),
+            bytes_per_sample: usize::from(header.bits_allocated / 8).max(1),
+        }),
+        Compression::Rle => {
+            let bytes_per_sample = usize::from(header.bits_allocated.div_ceil(8));
+            let samples_per_pixel = usize::from(header.colours.samples_per_pixel());
+            Ok(DecodedFrame {
+                bytes: rle::decoded(&frame, header.pixels(), samples_per_pixel, bytes_per_sample)?,
+                bytes_per_sample,
+            })
+        }
+        Compression::Jpeg => {
+            let stream = checked(codestream::jpeg_header(&frame), header, "JPEG")?;
+            if stream.bits > 8 && transfer_syntax == uids::JPEG_EXTENDED12_BIT {
+                return Err(unsupported(transfer_syntax));
+            }
+            decoded_by_library(&frame, header, stream, transfer_syntax)
+        }
+        Compression::Jpeg2000 => {
+            let stream = checked(codestream::jpeg_2000_header(&frame), header, "JPEG 2000")?;
+            decoded_by_library(&frame, header, stream, transfer_syntax)
+        }
+    }
+}
+
+/// The stream's own header, if it agrees with the image's.
+fn checked(
+    stream: Option<StreamHeader>,
+    header: &ImageHeader,
+    format: &'static str,
+) -> Result<StreamHeader, FilmProblem> {
+    let stream =
+        stream.ok_or_else(|| FilmProblem::damaged(format, "the stream has no usable header"))?;
+    let agrees = stream.width == u32::from(header.columns)
+        && stream.height == u32::from(header.rows)
+        && stream.components == header.colours.samples_per_pixel();
+    if !agrees || stream.bits > 16 {
+        return Err(FilmProblem::damaged(
+            format,
+            format!(
+                "the stream says {} by {} pixels, {} components of {} bits; the image says {} by {} \
+                 pixels, {} components",
+                stream.width,
+                stream.height,
+                stream.components,
+                stream.bits,
+                header.columns,
+                header.rows,
+                header.colours.samples_per_pixel()
+            ),
+        ));
+    }
+    Ok(stream)
+}
+
+/// The bytes of the first frame, which may be spread over fragments (PS3.5 A.4).
+fn encoded_frame<'a>(
+    data_set: &DataSet<'a>,
+    header: &ImageHeader,
+    compression: Compression,
+) -> Result<Cow<'a, [u8]>, FilmProblem> {
+    let element = data_set
+        .element(tags::PIXEL_DATA)
+        .ok_or_else(|| FilmProblem::damaged("DICOM", "it has no pixels"))?;
+    if !element.is_delimited {
+        return Err(FilmProblem::damaged(
+            "DICOM",
+            "its transfer syntax is compressed, but its pixels are not encapsulated",
+        ));
+    }
+    let (offset_table, fragments) = element::fragments(element)?;
+    let count = fragments_of_first_frame(offset_table, &fragments, header.frames, compression);
+    match &fragments[..count.min(fragments.len())] {
+        [] => Err(FilmProblem::damaged("DICOM", "its pixels have no fragment")),
+        [single] => Ok(Cow::Borrowed(single)),
+        several => Ok(Cow::Owned(several.concat())),
+    }
+}
+
+fn fragments_of_first_frame(
+    offset_table: &[u8],
+    fragments: &[&[u8]],
+    frames: u64,
+    compression: Compression,
+) -> usize {
+    if frames == 1 {
+        return fragments.len();
+    }
+    if fragments.len() as u64 == frames || compression == Compression::Rle {
+        return 1;
+    }
+    if let Some([b0, b1, b2, b3]) = offset_table.get(4..8).and_then(<[u8]>::first_chunk) {
+        let second_frame = u32::from_le_bytes([*b0, *b1, *b2, *b3]) as usize;
+        let mut offset = 0;
+        let starts_before = |fragment: &&&[u8]| {
+            let start = offset;
+            offset += fragment.len() + 8;
+            start < second_frame
+        };
+        return fragments.iter().take_while(starts_before).count();
+    }
+    // Without a table, the frame ends with the first fragment that ends with an end marker.
+    let ends_frame = |fragment: &&[u8]| {
+        let tail = &fragment[fragment.len().saturating_sub(4)..];
+        tail.windows(2).any(|pair| pair == b"\xff\xd9")
+    };
+    fragments
+        .iter()
+        .position(ends_frame)
+        .map_or(fragments.len(), |last| last + 1)
+}
+
+fn decoded_by_library(
+    frame: &[u8],
+    header: &ImageHeader,
+    stream: StreamHeader,
+    transfer_syntax: &str,
+) -> Result<DecodedFrame, FilmProblem> {
+    let Some(Codec::EncapsulatedPixelData(Some(decoder), _)) = TransferSyntaxRegistry
+        .get(transfer_syntax)
+        .map(dicom_encoding::TransferSyntax::codec)
+    else {
+        return Err(unsupported(transfer_syntax));
+    };
+    let bytes_per_sample = if stream.bits > 8 { 2 } else { 1 };
+    let single = SingleFrame {
+        stream: frame,
+        header,
+        bits_allocated: 8 * bytes_per_sample,
+        transfer_syntax,
+    };
+    let bytes = fenced("compressed DICOM", || {
+        let mut bytes = Vec::new();
+        decoder
+            .decode_frame(&single, 0, &mut bytes)
+            .map_err(|error| FilmProblem::damaged("compressed DICOM", detailed(&error)))?;
+        Ok(bytes)
+    })?;
+    Ok(DecodedFrame {
+        bytes,
+        bytes_per_sample: usize::from(bytes_per_sample),
+    })
+}
+
+/// An error's message with its causes.
+fn detailed(error: &dyn std::error::Error) -> String {
+    let mut message = error.to_string();
+    let mut cause = error.source();
+    while let Some(deeper) = cause {
+        message.push_str(": ");
+        message.push_str(&deeper.to_string());
+        cause = deeper.source();
+    }
+    message
+}
+
+/// One compressed frame, as the decoders of dicom-rs ask for it.
+struct SingleFrame<'a> {
+    stream: &'a [u8],
+    header: &'a ImageHeader,
+    bits_allocated: u16,
+    transfer_syntax: &'a str,
+}
+
+impl PixelDataObject for SingleFrame<'_> {
+    fn transfer_syntax_uid(&self) -> &str {
+        self.transfer_syntax
+    }
+
+    fn rows(&self) -> Option<u16> {
+        Some(self.header.rows)
+    }
+
+    fn cols(&self) -> Option<u16> {
+        Some(self.header.columns)
+    }
+
+    fn samples_per_pixel(&self) -> Option<u16> {
+        Some(self.header.colours.samples_per_pixel())
+    }
+
+    fn bits_allocated(&self) -> Option<u16> {
+        Some(self.bits_allocated)
+    }
+
+    fn bits_stored(&self) -> Option<u16> {
+        Some(self.bits_allocated)
+    }
+
+    fn photometric_interpretation(&self) -> Option<&str> {
+        Some(if self.header.colours.samples_per_pixel() == 1 {
+            "MONOCHROME2"
+        } else {
+            "RGB"
+        })
+    }
+
+    fn number_of_frames(&self) -> Option<u32> {
+        Some(1)
+    }
+
+    fn number_of_fragments(&self) -> Option<u32> {
+        Some(1)
+    }
+
+    fn fragment(&self, fragment: usize) -> Option<Cow<'_, [u8]>> {
+        (fragment == 0).then_some(Cow::Borrowed(self.stream))
+    }
+
+    fn offset_table(&self) -> Option<Cow<'_, [u32]>> {
+        Some(Cow::Borrowed(&[]))
+    }
+
+    fn raw_pixel_data(&self) -> Option<RawPixelData> {
+        Some(RawPixelData {
+            fragments: C::from_elem(self.stream.to_vec(), 1),
+            offset_table: C::new(),
+        })
+    }
+}

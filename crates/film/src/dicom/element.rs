@@ -1,0 +1,381 @@
+//! The structure of a DICOM data set (PS3.5 chapter 7), read without copying and without trusting it.
+//!
+//! Every value is a slice of the file, so that a declared length can cost no memory: it either fits
+//! into the file or is an error. Sequences are read only when somebody asks for them.
+
+use dicom_core::{
+    Tag, VR,
+    dictionary::{DataDictionary, DataDictionaryEntry},
+};
+use dicom_dictionary_std::{StandardDataDictionary, tags};
+
+use crate::error::FilmProblem;
+
+/// How the elements of a data set are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Encoding {
+    /// Whether each element names its value representation.
+    pub(super) explicit: bool,
+    /// Whether the most significant byte comes first.
+    pub(super) big_endian: bool,
+}
+
+impl Encoding {
+    pub(super) const IMPLICIT_LITTLE: Self = Self {
+        explicit: false,
+        big_endian: false,
+    };
+    pub(super) const EXPLICIT_LITTLE: Self = Self {
+        explicit: true,
+        big_endian: false,
+    };
+    pub(super) const EXPLICIT_BIG: Self = Self {
+        explicit: true,
+        big_endian: true,
+    };
+
+    pub(super) fn u16(self, bytes: [u8; 2]) -> u16 {
+        if self.big_endian {
+            u16::from_be_bytes(bytes)
+        } else {
+            u16::from_le_bytes(bytes)
+        }
+    }
+
+    pub(super) fn u32(self, bytes: [u8; 4]) -> u32 {
+        if self.big_endian {
+            u32::from_be_bytes(bytes)
+        } else {
+            u32::from_le_bytes(bytes)
+        }
+    }
+}
+
+/// One element with its value as it stands in the file.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Element<'a> {
+    pub(super) tag: Tag,
+    pub(super) vr: VR,
+    pub(super) bytes: &'a [u8],
+    /// Whether the value was ended by a delimiter instead of a declared length: a sequence, or
+    /// encapsulated pixels.
+    pub(super) is_delimited: bool,
+}
+
+/// The elements of one level of a data set.
+#[derive(Clone, Debug)]
+pub(super) struct DataSet<'a> {
+    pub(super) elements: Vec<Element<'a>>,
+    pub(super) encoding: Encoding,
+}
+
+const ITEM: Tag = Tag(0xFFFE, 0xE000);
+const ITEM_END: Tag = Tag(0xFFFE, 0xE00D);
+const SEQUENCE_END: Tag = Tag(0xFFFE, 0xE0DD);
+
+/// More elements on one level than any image object has, private ones included.
+const MOST_ELEMENTS: usize = 200_000;
+
+/// Sequences nested deeper than this are an attack on the stack.
+const DEEPEST_NESTING: usize = 32;
+
+impl<'a> DataSet<'a> {
+    /// Reads one level of elements.
+    ///
+    /// Whatever is wrong after the pixels is ignored, as is an incomplete element header at the end:
+    /// the film is already there.
+    ///
+    /// # Errors
+    /// When an element does not fit into the file or the structure contradicts itself.
+    pub(super) fn read(bytes: &'a [u8], encoding: Encoding) -> Result<Self, FilmProblem> {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements: Vec<Element<'a>> = Vec::new();
+        let mut has_pixels = false;
+        while let Some(header) = cursor.element_header(encoding) {
+            if header.tag == ITEM_END {
+                break;
+            }
+            match cursor.value(&header, encoding, 0) {
+                Ok(element) => {
+                    has_pixels |= element.tag == tags::PIXEL_DATA;
+                    elements.push(element);
+                }
+                Err(_after_the_pixels) if has_pixels => break,
+                Err(problem) => return Err(problem),
+            }
+            if elements.len() > MOST_ELEMENTS {
+                return Err(FilmProblem::damaged(
+                    "DICOM",
+                    "it has more elements than an image can have",
+                ));
+            }
+        }
+        Ok(Self { elements, encoding })
+    }
+
+    /// The elements of the first group only, such as the file meta group, and what follows them.
+    pub(super) fn read_group(
+        bytes: &'a [u8],
+        encoding: Encoding,
+        group: u16,
+    ) -> Result<(Self, &'a [u8]), FilmProblem> {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements = Vec::new();
+        loop {
+            let before = cursor.position;
+            match cursor.element_header(encoding) {
+                Some(header) if header.tag.group() == group => {
+                    elements.push(cursor.value(&header, encoding, 0)?);
+                }
+                _ => {
+                    let rest = bytes.get(before..).unwrap_or_default();
+                    return Ok((Self { elements, encoding }, rest));
+                }
+            }
+        }
+    }
+
+    /// The element with this tag.
+    pub(super) fn element(&self, tag: Tag) -> Option<&Element<'a>> {
+        self.elements.iter().find(|element| element.tag == tag)
+    }
+
+    /// The items of a sequence, up to the first damaged one; none when it is absent.
+    pub(super) fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
+        let element = self.element(tag);
+        // A sequence of unknown representation is written implicitly (PS3.5 6.2.2).
+        let encoding = match element {
+            Some(element) if element.vr == VR::UN => Encoding::IMPLICIT_LITTLE,
+            _ => self.encoding,
+        };
+        let mut cursor = Cursor::new(element.map_or(&[], |element| element.bytes));
+        std::iter::from_fn(move || Self::read(cursor.item(encoding)?, encoding).ok())
+    }
+
+    /// The first item of a sequence.
+    pub(super) fn first_item(&self, tag: Tag) -> Option<Self> {
+        self.items(tag).next()
+    }
+}
+
+/// The fragments of encapsulated pixels: first the offset table, then the fragments themselves.
+///
+/// # Errors
+/// When there is not even an offset table.
+pub(super) fn fragments<'a>(
+    element: &Element<'a>,
+) -> Result<(&'a [u8], Vec<&'a [u8]>), FilmProblem> {
+    let mut cursor = Cursor::new(element.bytes);
+    let offset_table = cursor
+        .item(Encoding::EXPLICIT_LITTLE)
+        .ok_or_else(|| FilmProblem::damaged("DICOM", "the encapsulated pixels have no items"))?;
+    let mut fragments = Vec::new();
+    while let Some(fragment) = cursor.item(Encoding::EXPLICIT_LITTLE) {
+        fragments.push(fragment);
+    }
+    Ok((offset_table, fragments))
+}
+
+struct Header {
+    tag: Tag,
+    vr: VR,
+    /// Nothing for a value that a delimiter ends.
+    length: Option<usize>,
+}
+
+struct Cursor<'a> {
+    bytes: &'a [u8],
+    position: usize,
+}
+
+impl<'a> Cursor<'a> {
+    const fn new(bytes: &'a [u8]) -> Self {
+        Self { bytes, position: 0 }
+    }
+
+    fn take<const N: usize>(&mut self) -> Option<[u8; N]> {
+        let end = self.position.checked_add(N)?;
+        let taken = self.bytes.get(self.position..end)?.try_into().ok()?;
+        self.position = end;
+        Some(taken)
+    }
+
+    fn remaining(&self) -> usize {
+        self.bytes.len() - self.position
+    }
+
+    fn tag(&mut self, encoding: Encoding) -> Option<Tag> {
+        let group = encoding.u16(self.take()?);
+        let element = encoding.u16(self.take()?);
+        Some(Tag(group, element))
+    }
+
+    fn long_length(&mut self, encoding: Encoding) -> Option<Option<usize>> {
+        let length = encoding.u32(self.take()?);
+        Some((length != u32::MAX).then_some(length as usize))
+    }
+
+    /// The next element's header; nothing at the end.
+    fn element_header(&mut self, encoding: Encoding) -> Option<Header> {
+        let tag = self.tag(encoding)?;
+        let names_its_vr = encoding.explicit
+            && tag.group() != ITEM.group()
+            && self
+                .bytes
+                .get(self.position..self.position + 2)
+                .is_some_and(|vr| vr.iter().all(u8::is_ascii_uppercase));
+        if !names_its_vr {
+            // Also writers of explicit data sets leave single elements implicit.
+            let length = self.long_length(encoding)?;
+            return Some(Header {
+                tag,
+                vr: vr_of(tag),
+                length,
+            });
+        }
+        let vr = VR::from_binary(self.take()?).unwrap_or(VR::UN);
+        let length = if has_long_length(vr) {
+            let _reserved: [u8; 2] = self.take()?;
+            self.long_length(encoding)?
+        } else {
+            Some(usize::from(encoding.u16(self.take()?)))
+        };
+        Some(Header { tag, vr, length })
+    }
+
+    /// The value after a header, as a slice; the cursor moves behind it.
+    fn value(
+        &mut self,
+        header: &Header,
+        encoding: Encoding,
+        depth: usize,
+    ) -> Result<Element<'a>, FilmProblem> {
+        let start = self.position;
+        let end = match header.length {
+            Some(length) => {
+                if length > self.remaining() {
+                    return Err(cut_short(header.tag, length, self.remaining()));
+                }
+                self.position += length;
+                self.position
+            }
+            None => {
+                let inner = if header.vr == VR::UN {
+                    Encoding::IMPLICIT_LITTLE
+                } else {
+                    encoding
+                };
+                self.skip_items(header.tag, inner, depth)?
+            }
+        };
+        Ok(Element {
+            tag: header.tag,
+            vr: header.vr,
+            bytes: &self.bytes[start..end],
+            is_delimited: header.length.is_none(),
+        })
+    }
+
+    /// Moves behind the delimiter of a sequence and returns where the delimiter started.
+    fn skip_items(
+        &mut self,
+        owner: Tag,
+        encoding: Encoding,
+        depth: usize,
+    ) -> Result<usize, FilmProblem> {
+        if depth > DEEPEST_NESTING {
+            return Err(FilmProblem::damaged(
+                "DICOM",
+                "sequences are nested too deeply",
+            ));
+        }
+        loop {
+            let start = self.position;
+            let (Some(tag), Some(length)) = (self.tag(encoding), self.long_length(encoding)) else {
+                return Err(cut_short(owner, self.bytes.len() + 8, self.bytes.len()));
+            };
+            match (tag, length) {
+                (SEQUENCE_END, _) => return Ok(start),
+                (ITEM, Some(length)) if length <= self.remaining() => self.position += length,
+                (ITEM, Some(length)) => return Err(cut_short(owner, length, self.remaining())),
+                (ITEM, None) => self.skip_elements(owner, encoding, depth + 1)?,
+                _ => {
+                    return Err(FilmProblem::damaged(
+                        "DICOM",
+                        format!("the sequence {owner} holds something else than items"),
+                    ));
+                }
+            }
+        }
+    }
+
+    /// Moves behind the delimiter of an item.
+    fn skip_elements(
+        &mut self,
+        owner: Tag,
+        encoding: Encoding,
+        depth: usize,
+    ) -> Result<(), FilmProblem> {
+        while let Some(header) = self.element_header(encoding) {
+            if header.tag == ITEM_END {
+                return Ok(());
+            }
+            self.value(&header, encoding, depth)?;
+        }
+        Err(cut_short(owner, self.bytes.len() + 8, self.bytes.len()))
+    }
+
+    /// The content of the next item; nothing at the end or when no whole item follows.
+    fn item(&mut self, encoding: Encoding) -> Option<&'a [u8]> {
+        let tag = self.tag(encoding)?;
+        let length = self.long_length(encoding)?;
+        if tag != ITEM {
+            return None;
+        }
+        let start = self.position;
+        match length {
+            Some(length) => self.position = start.checked_add(length)?,
+            None => self.skip_elements(tag, encoding, 0).ok()?,
+        }
+        self.bytes.get(start..self.position)
+    }
+}
+
+fn cut_short(tag: Tag, announced: usize, present: usize) -> FilmProblem {
+    let what = if tag == tags::PIXEL_DATA {
+        "pixels".to_owned()
+    } else {
+        format!("the element {tag}")
+    };
+    FilmProblem::CutShort {
+        what,
+        announced: announced as u64,
+        present: present as u64,
+    }
+}
+
+fn vr_of(tag: Tag) -> VR {
+    StandardDataDictionary
+        .by_tag(tag)
+        .map_or(VR::UN, |entry| entry.vr().relaxed())
+}
+
+/// PS3.5 table 7.1-1.
+const fn has_long_length(vr: VR) -> bool {
+    matches!(
+        vr,
+        VR::OB
+            | VR::OD
+            | VR::OF
+            | VR::OL
+            | VR::OV
+            | VR::OW
+            | VR::SQ
+            | VR::SV
+            | VR::UC
+            | VR::UN
+            | VR::UR
+            | VR::UT
+            | VR::UV
+    )
+}
