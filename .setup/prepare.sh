@@ -50,13 +50,15 @@ expect_commands() {
     stop 'Install them with the tools of this system, then run this again.'
 }
 
+can_become_root() {
+    [ "$(id -u)" -eq 0 ] || command -v sudo >/dev/null 2>&1
+}
+
 as_root() {
     if [ "$(id -u)" -eq 0 ]; then
         "$@"
-    elif command -v sudo >/dev/null 2>&1; then
-        sudo "$@"
     else
-        stop "Installing packages needs root, and there is no sudo here. As root, run: $*"
+        sudo "$@"
     fi
 }
 
@@ -75,6 +77,8 @@ install_packages() {
         is_installed "$package" || missing="$missing $package"
     done
     [ -n "$missing" ] || return 0
+    can_become_root ||
+        stop "Packages are missing, and there is no sudo here. As root, run: apt-get install --no-install-recommends$missing"
     say "Installing Debian packages:$missing"
     # A stale list of a source that has nothing to do with us must not stop the set-up; a package that
     # cannot be had will.
