@@ -99,6 +99,14 @@ fn relative_name(film: &Path, study_folder: &Path) -> Result<String, FilmError> 
     Ok(parts.join("/"))
 }
 
+/// The view's name within a sentence.
+pub(crate) const fn name_in_sentence(view: View) -> &'static str {
+    match view {
+        View::Ap => "AP",
+        View::Lateral => "lateral",
+    }
+}
+
 /// How a film's file differs from what a study remembers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FilmState {
@@ -123,7 +131,7 @@ pub struct FilmChange {
 
 impl fmt::Display for FilmChange {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let view = self.view.name();
+        let view = name_in_sentence(self.view);
         let path = self.path.display();
         match self.state {
             FilmState::Missing => write!(

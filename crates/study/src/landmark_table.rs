@@ -19,7 +19,7 @@ use plumbray_anatomy::{
     Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PlacedPoint, View,
 };
 
-use crate::format::MAX_FILE_BYTES;
+use crate::{film_record::name_in_sentence, format::MAX_FILE_BYTES};
 
 /// The spread that a point gets whose row states none, in pixels.
 ///
@@ -49,7 +49,7 @@ pub enum LandmarkTableError {
     )]
     Header {
         /// The line, counted from 1.
-        line: u64,
+        line: usize,
         /// What is wrong with it.
         what: String,
     },
@@ -57,7 +57,7 @@ pub enum LandmarkTableError {
     #[error("line {line}: {what}")]
     Row {
         /// The line, counted from 1.
-        line: u64,
+        line: usize,
         /// What is wrong with it and what to do.
         what: String,
     },
@@ -106,34 +106,23 @@ pub fn import(table: &str, view: View) -> Result<FilmTracing, LandmarkTableError
     if table.len() as u64 > MAX_FILE_BYTES {
         return Err(LandmarkTableError::TooLarge { bytes: table.len() });
     }
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .comment(Some(b'#'))
-        .trim(csv::Trim::All)
-        .from_reader(table.trim_start_matches('\u{feff}').as_bytes());
-    let mut columns = None;
+    let mut columns: Option<Columns> = None;
     let mut gathered = Gathered::default();
-    for record in reader.records() {
-        let record = record.map_err(|error| LandmarkTableError::Row {
-            line: error.position().map_or(0, csv::Position::line),
-            what: format!("this is no row of a table: {error}"),
-        })?;
-        let line = record.position().map_or(0, csv::Position::line);
+    for (line, text) in (1..).zip(table.trim_start_matches('\u{feff}').lines()) {
+        let cells = cells(text);
         // Spreadsheets leave rows of empty cells below the table.
-        if record.iter().all(str::is_empty) {
+        if text.trim_start().starts_with('#') || cells.iter().all(|cell| cell.is_empty()) {
             continue;
         }
         match &columns {
             None => {
-                columns = Some(
-                    Columns::from_header(&record)
-                        .map_err(|what| LandmarkTableError::Header { line, what })?,
-                );
+                let header = Columns::from_header(&cells)
+                    .map_err(|what| LandmarkTableError::Header { line, what })?;
+                columns = Some(header);
             }
             Some(columns) => columns
-                .row(&record)
-                .and_then(|row| gathered.add(row, line, view))
+                .row(&cells)
+                .and_then(|row| gathered.add(&row, line, view))
                 .map_err(|what| LandmarkTableError::Row { line, what })?,
         }
     }
@@ -144,6 +133,19 @@ pub fn import(table: &str, view: View) -> Result<FilmTracing, LandmarkTableError
         });
     }
     gathered.into_tracing()
+}
+
+/// The cells of a line. Spreadsheets may put them between quotation marks; no name or number of
+/// this table holds a comma.
+fn cells(line: &str) -> Vec<&str> {
+    line.split(',')
+        .map(|cell| {
+            let cell = cell.trim();
+            cell.strip_prefix('"')
+                .and_then(|cell| cell.strip_suffix('"'))
+                .unwrap_or(cell)
+        })
+        .collect()
 }
 
 /// Which column holds what.
@@ -162,11 +164,11 @@ struct Row<'a> {
 }
 
 impl Columns {
-    fn from_header(header: &csv::StringRecord) -> Result<Self, String> {
-        if let Some(unknown) = header.iter().find(|name| !COLUMNS.contains(name)) {
+    fn from_header(header: &[&str]) -> Result<Self, String> {
+        if let Some(unknown) = header.iter().find(|name| !COLUMNS.contains(*name)) {
             return Err(format!("“{unknown}” is not a column"));
         }
-        let at = |column: &str| header.iter().position(|name| name == column);
+        let at = |column: &str| header.iter().position(|name| *name == column);
         let needed = |column: &str| at(column).ok_or_else(|| format!("“{column}” is missing"));
         let columns = Self {
             landmark: needed("landmark")?,
@@ -181,17 +183,17 @@ impl Columns {
         Ok(columns)
     }
 
-    fn row<'a>(&self, record: &'a csv::StringRecord) -> Result<Row<'a>, String> {
+    fn row<'a>(&self, cells: &[&'a str]) -> Result<Row<'a>, String> {
         // The last column may be left out where it is empty anyway.
-        if record.len() > self.count {
+        if cells.len() > self.count {
             return Err(format!(
                 "there are {} cells for {} columns; write numbers with a decimal point, not a comma",
-                record.len(),
+                cells.len(),
                 self.count
             ));
         }
         let number = |column: usize, name: &str, least: f64| {
-            let cell = record.get(column).unwrap_or_default();
+            let cell = cells.get(column).copied().unwrap_or_default();
             cell.parse::<f64>()
                 .ok()
                 .filter(|value| (least..=1e6).contains(value))
@@ -199,9 +201,9 @@ impl Columns {
                     format!("{name} must be a number from {least} to 1000000, and this is “{cell}”")
                 })
         };
-        let states_sd = |column: &usize| record.get(*column).is_some_and(|cell| !cell.is_empty());
+        let states_sd = |column: &usize| cells.get(*column).is_some_and(|cell| !cell.is_empty());
         Ok(Row {
-            name: record.get(self.landmark).unwrap_or_default(),
+            name: cells.get(self.landmark).copied().unwrap_or_default(),
             at: FilmPoint::new(
                 number(self.x_px, "x_px", -1e6)?,
                 number(self.y_px, "y_px", -1e6)?,
@@ -218,7 +220,7 @@ impl Columns {
 /// What the rows read so far describe.
 #[derive(Default)]
 struct Gathered {
-    points: BTreeMap<Landmark, (PlacedPoint, u64)>,
+    points: BTreeMap<Landmark, (PlacedPoint, usize)>,
     shafts: BTreeMap<LongBone, Shaft>,
 }
 
@@ -231,16 +233,16 @@ struct Shaft {
 #[derive(Clone, Copy)]
 struct StatedSd {
     sd_px: Option<f64>,
-    line: u64,
+    line: usize,
 }
 
 impl Gathered {
-    fn add(&mut self, row: Row, line: u64, view: View) -> Result<(), String> {
+    fn add(&mut self, row: &Row, line: usize, view: View) -> Result<(), String> {
         if let Some((bone, which)) = cortex(row.name) {
             if !Landmark::ShaftStart(bone).is_on(view) {
                 return Err(wrong_view(row.name, view));
             }
-            return self.shafts.entry(bone).or_default().add(which, &row, line);
+            return self.shafts.entry(bone).or_default().add(which, row, line);
         }
         let landmark: Landmark = row
             .name
@@ -279,7 +281,7 @@ impl Gathered {
 }
 
 impl Shaft {
-    fn add(&mut self, which: usize, row: &Row, line: u64) -> Result<(), String> {
+    fn add(&mut self, which: usize, row: &Row, line: usize) -> Result<(), String> {
         let stated = *self.sd.get_or_insert(StatedSd {
             sd_px: row.sd_px,
             line,
@@ -330,7 +332,7 @@ fn cortex(name: &str) -> Option<(LongBone, usize)> {
 fn wrong_view(name: &str, view: View) -> String {
     format!(
         "{name} is not read on the {} film; import it on the other one",
-        view.name()
+        name_in_sentence(view)
     )
 }
 

@@ -10,6 +10,8 @@
 //! The file itself is described in `docs/study-file.md`, the landmarks in `docs/landmarks.md`.
 #![deny(missing_docs)]
 
+#[cfg(test)]
+mod arbitrary;
 mod content_hash;
 mod disk;
 mod error;

@@ -173,7 +173,7 @@ mod tests {
         for name in ["ap.png", "lateral “1”.png"] {
             assert_eq!(
                 studies_of(&folder.path().join(name)),
-                [study.clone()],
+                std::slice::from_ref(&study),
                 "{name}"
             );
         }
@@ -214,7 +214,7 @@ mod tests {
         fs::create_dir(folder.path().join("c.png.study.ron")).expect("made");
         assert_eq!(
             studies_of(&folder.path().join("lateral.png")),
-            [damaged.clone()],
+            std::slice::from_ref(&damaged),
             "lateral"
         );
         assert_eq!(studies_of(&folder.path().join("a.png")), [damaged], "AP");

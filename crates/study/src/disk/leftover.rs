@@ -63,10 +63,9 @@ fn settle_one(leftover: &PathBuf, study: &Path) {
         // It is being written at this moment.
         return;
     }
-    let on_disk = match read(study) {
-        Ok(on_disk) => on_disk,
-        // Whoever looks into a damaged study may need whatever lies beside it.
-        Err(_) => return,
+    // Whoever looks into a damaged study may need whatever lies beside it.
+    let Ok(on_disk) = read(study) else {
+        return;
     };
     let whole = read(leftover).ok().flatten();
     let is_newer = match (&whole, &on_disk) {

@@ -157,7 +157,10 @@ impl<T: fmt::Display> Serialize for AsText<T> {
 impl<'de, T: FromStr<Err: fmt::Display>> Deserialize<'de> for AsText<T> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let text = String::deserialize(deserializer)?;
-        text.parse().map(Self).map_err(D::Error::custom)
+        text.parse().map(Self).map_err(|error| {
+            let start: String = text.chars().take(80).collect();
+            D::Error::custom(format!("“{start}” cannot stand here: {error}"))
+        })
     }
 }
 

@@ -18,6 +18,7 @@ use serde::{Deserialize, Deserializer, Serialize, de::Error};
 use super::bounded::{AsText, Coordinate, FilmName, FilmSize, Spread, Text, each_once};
 use crate::{
     content_hash::ContentHash,
+    film_record::name_in_sentence,
     study::{SideSource, Stance},
 };
 
@@ -311,7 +312,7 @@ fn tracing_on<'de, D: Deserializer<'de>>(
     match misplaced_point.or(misplaced_bone) {
         Some(name) => Err(D::Error::custom(format!(
             "{name} is not read on the {} film",
-            view.name()
+            name_in_sentence(view)
         ))),
         None => Ok(tracing),
     }

@@ -1,0 +1,209 @@
+//! Random studies for the property tests, as wild as a study may be.
+
+use jiff::{Timestamp, civil::Date};
+use plumbray_anatomy::{
+    Calibration, CalibrationBasis, Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
+    PixelSpacing, PlacedPoint, Proportions, Side, Tracing, View,
+};
+use proptest::{collection, option, prelude::*, sample};
+
+use crate::{
+    content_hash::ContentHash,
+    film_record::FilmRecord,
+    history::{History, HistoryEntry},
+    study::{Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit},
+};
+
+fn point() -> impl Strategy<Value = FilmPoint> {
+    let coordinate = || {
+        prop_oneof![
+            8 => -1e6..1e6,
+            1 => Just(0.0),
+            1 => Just(-0.0),
+            1 => Just(1e-300),
+            1 => Just(0.1 + 0.2),
+        ]
+    };
+    (coordinate(), coordinate()).prop_map(|(x, y)| FilmPoint::new(x, y))
+}
+
+fn origin() -> impl Strategy<Value = Origin> {
+    sample::select(vec![
+        Origin::Hand,
+        Origin::Snapped,
+        Origin::Derived,
+        Origin::Imported,
+    ])
+}
+
+fn cortices() -> impl Strategy<Value = Cortices> {
+    let cortex = || collection::vec(point(), 2..12);
+    (cortex(), cortex(), 0.0..100.0, origin()).prop_map(|(one, two, sd_px, origin)| Cortices {
+        one,
+        two,
+        sd_px,
+        origin,
+    })
+}
+
+/// Anything that may be placed on the film of this view.
+pub(crate) fn film_tracing(view: View) -> impl Strategy<Value = FilmTracing> {
+    let landmarks: Vec<Landmark> = Landmark::all()
+        .into_iter()
+        .filter(|landmark| landmark.is_on(view))
+        .collect();
+    let bones: Vec<LongBone> = LongBone::ALL
+        .into_iter()
+        .filter(|bone| Landmark::ShaftStart(*bone).is_on(view))
+        .collect();
+    let placed = (point(), 0.0..1e3, origin()).prop_map(|(at, sd_px, origin)| PlacedPoint {
+        at,
+        sd_px,
+        origin,
+    });
+    (
+        collection::btree_map(sample::select(landmarks), placed, 0..30),
+        collection::btree_map(sample::select(bones), cortices(), 0..4),
+    )
+        .prop_map(|(points, cortices)| FilmTracing { points, cortices })
+}
+
+fn calibration() -> impl Strategy<Value = Calibration> {
+    let basis = prop_oneof![
+        Just(CalibrationBasis::FileByGeometry),
+        Just(CalibrationBasis::FileByFiducial),
+        Just(CalibrationBasis::FileOriginUnsaid),
+        Just(CalibrationBasis::FileAcceptedByUser),
+        Just(CalibrationBasis::AtDetector),
+        (1.0..1.3).prop_map(|factor| CalibrationBasis::EstimatedMagnification { factor }),
+        (5.0..50.0).prop_map(|diameter_mm| CalibrationBasis::RoundObject { diameter_mm }),
+        (5.0..500.0).prop_map(|distance_mm| CalibrationBasis::KnownDistance { distance_mm }),
+    ];
+    (0.01..1.0, 0.01..1.0, basis, 0.0..0.2).prop_map(|(rows, columns, basis, relative_sd)| {
+        Calibration {
+            spacing: PixelSpacing::new(rows, columns).expect("possible"),
+            basis,
+            relative_sd,
+        }
+    })
+}
+
+fn date() -> impl Strategy<Value = Date> {
+    (1896_i16..2100, 1_i8..13, 1_i8..29)
+        .prop_map(|(year, month, day)| Date::new(year, month, day).expect("in the calendar"))
+}
+
+fn film() -> impl Strategy<Value = FilmRecord> {
+    (
+        "[^/\0]{0,20}[^/\0.]",
+        any::<[u8; 8]>(),
+        (1_u32..60_000, 1_u32..60_000),
+        0.01..100.0,
+        option::of(calibration()),
+        option::of(date()),
+    )
+        .prop_map(
+            |(file, bytes, (width_px, height_px), shape, calibration, date)| FilmRecord {
+                file,
+                hash: ContentHash::of_bytes(&bytes),
+                width_px,
+                height_px,
+                proportions: Proportions::new(shape).expect("possible"),
+                calibration,
+                date,
+            },
+        )
+}
+
+fn side() -> impl Strategy<Value = Side> {
+    sample::select(vec![Side::Left, Side::Right])
+}
+
+fn side_choice() -> impl Strategy<Value = SideChoice> {
+    let source = sample::select(vec![
+        SideSource::FilmFile,
+        SideSource::Marker,
+        SideSource::Bones,
+        SideSource::User,
+    ]);
+    (side(), source, any::<bool>()).prop_map(|(side, source, confirmed)| SideChoice {
+        side,
+        source,
+        confirmed,
+    })
+}
+
+fn visit() -> impl Strategy<Value = Visit> {
+    let operation =
+        (option::of(date()), option::of(side())).prop_map(|(date, side)| Operation { date, side });
+    let stance = sample::select(vec![Stance::Unknown, Stance::Standing, Stance::NotStanding]);
+    (
+        any::<String>(),
+        any::<bool>(),
+        option::of(operation),
+        stance,
+    )
+        .prop_map(|(label, operated, operation, stance)| Visit {
+            label,
+            operated,
+            operation,
+            stance,
+        })
+}
+
+fn time() -> impl Strategy<Value = Timestamp> {
+    (0_i64..4_000_000_000).prop_map(|second| Timestamp::from_second(second).expect("possible"))
+}
+
+fn history() -> impl Strategy<Value = History> {
+    let entry = (
+        time(),
+        time(),
+        any::<String>(),
+        any::<String>(),
+        1_u32..1000,
+    )
+        .prop_map(|(first, last, who, what, count)| HistoryEntry {
+            first,
+            last,
+            who,
+            what,
+            count,
+        });
+    collection::vec(entry, 0..5).prop_map(History::from_entries)
+}
+
+/// Any study that may be stored.
+pub(crate) fn study() -> impl Strategy<Value = Study> {
+    (
+        option::of(side_choice()),
+        option::of(film()),
+        option::of(film()),
+        visit(),
+        (film_tracing(View::Ap), film_tracing(View::Lateral)),
+        (option::of("[a-z_]{1,30}"), option::of("[a-z_]{1,30}")),
+        (any::<String>(), option::of(time())),
+        history(),
+    )
+        .prop_map(
+            |(side, ap, lateral, visit, (on_ap, on_lateral), choices, reader, history)| Study {
+                side,
+                ap,
+                lateral,
+                visit,
+                tracing: Tracing {
+                    ap: on_ap,
+                    lateral: on_lateral,
+                },
+                choices: Choices {
+                    axis_convention: choices.0,
+                    severity_scheme: choices.1,
+                },
+                reader: Reader {
+                    name: reader.0,
+                    traced_at: reader.1,
+                },
+                history,
+            },
+        )
+}
