@@ -11,7 +11,7 @@ use crate::{
     content_hash::ContentHash,
     film_record::FilmRecord,
     history::{History, HistoryEntry},
-    study::{Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit},
+    study::{AxisLevels, Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit},
 };
 
 fn point() -> impl Strategy<Value = FilmPoint> {
@@ -151,6 +151,14 @@ fn visit() -> impl Strategy<Value = Visit> {
         })
 }
 
+fn axis_levels() -> impl Strategy<Value = AxisLevels> {
+    (1.0..30.0, 1.0..15.0, 1.0..15.0).prop_map(|(metatarsal, proximal, distal)| AxisLevels {
+        metatarsal_mm: metatarsal,
+        proximal_phalanx_mm: proximal,
+        distal_phalanx_mm: distal,
+    })
+}
+
 fn time() -> impl Strategy<Value = Timestamp> {
     (0_i64..4_000_000_000).prop_map(|second| Timestamp::from_second(second).expect("possible"))
 }
@@ -181,7 +189,11 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
         option::of(film()),
         visit(),
         (film_tracing(View::Ap), film_tracing(View::Lateral)),
-        (option::of("[a-z_]{1,30}"), option::of("[a-z_]{1,30}")),
+        (
+            option::of("[a-z_]{1,30}"),
+            option::of(axis_levels()),
+            option::of("[a-z_]{1,30}"),
+        ),
         (any::<String>(), option::of(time())),
         history(),
     )
@@ -197,7 +209,8 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
                 },
                 choices: Choices {
                     axis_convention: choices.0,
-                    severity_scheme: choices.1,
+                    axis_levels: choices.1,
+                    severity_scheme: choices.2,
                 },
                 reader: Reader {
                     name: reader.0,

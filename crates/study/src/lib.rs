@@ -29,4 +29,6 @@ pub use film_record::{FilmChange, FilmRecord, FilmState, verify_films};
 pub use format::{FORMAT_VERSION, FormatError, MAX_FILE_BYTES, study_from_text, study_to_text};
 pub use history::{History, HistoryEntry};
 pub use location::{studies_of, study_path};
-pub use study::{Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit};
+pub use study::{
+    AxisLevels, Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit,
+};

@@ -137,12 +137,26 @@ pub enum Stance {
 
 /// What the reader chose among published variants, by identifier. The study keeps the identifiers
 /// as plain text and gives them no meaning; nothing stands for the program's default.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Default)]
 pub struct Choices {
     /// The axis convention, such as `mid_diaphyseal_quarters`.
     pub axis_convention: Option<String>,
+    /// The levels of an axis convention whose levels are set in millimetres.
+    pub axis_levels: Option<AxisLevels>,
     /// The severity scheme.
     pub severity_scheme: Option<String>,
+}
+
+/// How far from each end of a bone its axis crosses the middle of the shaft, where the axis
+/// convention lets the reader set it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AxisLevels {
+    /// In a metatarsal, in millimetres.
+    pub metatarsal_mm: f64,
+    /// In the proximal phalanx of the great toe, in millimetres.
+    pub proximal_phalanx_mm: f64,
+    /// In the distal phalanx of the great toe, in millimetres.
+    pub distal_phalanx_mm: f64,
 }
 
 /// Who traced the films, and when.

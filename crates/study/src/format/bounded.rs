@@ -60,6 +60,33 @@ impl From<Spread> for f64 {
     }
 }
 
+/// A distance within a bone, in millimetres.
+#[derive(Clone, Copy, Serialize, Deserialize)]
+#[serde(try_from = "f64", into = "f64")]
+pub(super) struct DistanceMm(pub(super) f64);
+
+impl TryFrom<f64> for DistanceMm {
+    type Error = String;
+
+    fn try_from(mm: f64) -> Result<Self, String> {
+        const LONGEST_MM: f64 = 1000.0;
+        if (0.0..=LONGEST_MM).contains(&mm) {
+            Ok(Self(mm))
+        } else {
+            Err(format!(
+                "a level must lie between 0 and {LONGEST_MM} mm from the end of the bone, and this \
+                 is {mm}"
+            ))
+        }
+    }
+}
+
+impl From<DistanceMm> for f64 {
+    fn from(distance: DistanceMm) -> Self {
+        distance.0
+    }
+}
+
 /// The width or height of a film, in pixels.
 #[derive(Clone, Copy, Serialize, Deserialize)]
 #[serde(try_from = "u32", into = "u32")]

@@ -182,6 +182,12 @@ fn nonsense_is_refused_with_its_line_and_reason() {
         ("file: \"ap.png\"", "file: \"/etc/passwd\"", "relative"),
         ("file: \"ap.png\"", "file: \"..\"", "name of a film"),
         ("date: Some", "day: Some", "day"),
+        (
+            "format_version: 1,",
+            "format_version: 1, choices: (axis_levels: Some((metatarsal_mm: -1.0, \
+             proximal_phalanx_mm: 1.0, distal_phalanx_mm: 1.0))),",
+            "mm from the end",
+        ),
     ];
     for (sound, nonsense, reason) in spoilt {
         let text = SMALL.replacen(sound, nonsense, 1);

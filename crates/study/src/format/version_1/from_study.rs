@@ -3,11 +3,17 @@
 use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing};
 
 use super::{
-    AsText, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry, CorticesEntry, Document,
-    FilmEntry, FilmName, FilmSize, FilmTracingEntry, Films, HistoryLine, OperationEntry,
-    PointEntry, ReaderEntry, SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
+    AsText, AxisLevelsEntry, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry,
+    CorticesEntry, DistanceMm, Document, FilmEntry, FilmName, FilmSize, FilmTracingEntry, Films,
+    HistoryLine, OperationEntry, PointEntry, ReaderEntry, SideEntry, SpacingEntry, Spread, Text,
+    TracingEntry, VisitEntry,
 };
-use crate::{film_record::FilmRecord, format, history::HistoryEntry, study::Study};
+use crate::{
+    film_record::FilmRecord,
+    format,
+    history::HistoryEntry,
+    study::{AxisLevels, Study},
+};
 
 impl From<&format::Document> for Document {
     fn from(document: &format::Document) -> Self {
@@ -45,6 +51,7 @@ impl From<&format::Document> for Document {
             },
             choices: ChoicesEntry {
                 axis_convention: choices.axis_convention.clone().map(Text),
+                axis_levels: choices.axis_levels.map(AxisLevelsEntry::from),
                 severity_scheme: choices.severity_scheme.clone().map(Text),
             },
             reader: ReaderEntry {
@@ -56,6 +63,16 @@ impl From<&format::Document> for Document {
                 lateral: FilmTracingEntry::from(&tracing.lateral),
             },
             history: history.entries().iter().map(HistoryLine::from).collect(),
+        }
+    }
+}
+
+impl From<AxisLevels> for AxisLevelsEntry {
+    fn from(levels: AxisLevels) -> Self {
+        Self {
+            metatarsal_mm: DistanceMm(levels.metatarsal_mm),
+            proximal_phalanx_mm: DistanceMm(levels.proximal_phalanx_mm),
+            distal_phalanx_mm: DistanceMm(levels.distal_phalanx_mm),
         }
     }
 }

@@ -15,7 +15,7 @@ use plumbray_anatomy::{
 };
 use serde::{Deserialize, Deserializer, Serialize, de::Error};
 
-use super::bounded::{AsText, Coordinate, FilmName, FilmSize, Spread, Text, each_once};
+use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread, Text, each_once};
 use crate::{
     content_hash::ContentHash,
     film_record::name_in_sentence,
@@ -131,7 +131,17 @@ struct ChoicesEntry {
     #[serde(default)]
     axis_convention: Option<Text>,
     #[serde(default)]
+    axis_levels: Option<AxisLevelsEntry>,
+    #[serde(default)]
     severity_scheme: Option<Text>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AxisLevelsEntry {
+    metatarsal_mm: DistanceMm,
+    proximal_phalanx_mm: DistanceMm,
+    distal_phalanx_mm: DistanceMm,
 }
 
 #[derive(Default, Serialize, Deserialize)]

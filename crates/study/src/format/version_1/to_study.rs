@@ -3,14 +3,14 @@
 use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, PlacedPoint, Tracing};
 
 use super::{
-    CalibrationEntry, CortexEntry, CorticesEntry, Document, FilmEntry, FilmTracingEntry,
-    HistoryLine, SideEntry, VisitEntry,
+    AxisLevelsEntry, CalibrationEntry, CortexEntry, CorticesEntry, Document, FilmEntry,
+    FilmTracingEntry, HistoryLine, SideEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
     format,
     history::{History, HistoryEntry},
-    study::{Choices, Operation, Reader, SideChoice, Study, Visit},
+    study::{AxisLevels, Choices, Operation, Reader, SideChoice, Study, Visit},
 };
 
 impl From<Document> for format::Document {
@@ -26,6 +26,7 @@ impl From<Document> for format::Document {
             },
             choices: Choices {
                 axis_convention: document.choices.axis_convention.map(String::from),
+                axis_levels: document.choices.axis_levels.map(AxisLevels::from),
                 severity_scheme: document.choices.severity_scheme.map(String::from),
             },
             reader: Reader {
@@ -54,6 +55,16 @@ impl From<SideEntry> for SideChoice {
             side: entry.foot,
             source: entry.source,
             confirmed: entry.confirmed,
+        }
+    }
+}
+
+impl From<AxisLevelsEntry> for AxisLevels {
+    fn from(entry: AxisLevelsEntry) -> Self {
+        Self {
+            metatarsal_mm: entry.metatarsal_mm.into(),
+            proximal_phalanx_mm: entry.proximal_phalanx_mm.into(),
+            distal_phalanx_mm: entry.distal_phalanx_mm.into(),
         }
     }
 }
