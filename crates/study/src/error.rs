@@ -134,6 +134,17 @@ pub enum SaveProblem {
     },
 }
 
+/// Why the work of a recovery copy was not put back. The copy stays where it is.
+#[derive(Debug, thiserror::Error)]
+pub enum PutBackProblem {
+    /// The copy, or the study in its place, could not be opened.
+    #[error(transparent)]
+    Opening(#[from] StudyError),
+    /// The study could not be written.
+    #[error(transparent)]
+    Saving(#[from] SaveProblem),
+}
+
 impl SaveProblem {
     /// Where the work was put instead, if it was.
     #[must_use]

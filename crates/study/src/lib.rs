@@ -24,7 +24,7 @@ mod study;
 
 pub use content_hash::{ContentHash, NotAContentHash};
 pub use disk::{RecoveredCopy, Saved, StudyFile, UserFolders, load, recovered_copies};
-pub use error::{FilmError, SaveProblem, StudyError};
+pub use error::{FilmError, PutBackProblem, SaveProblem, StudyError};
 pub use film_record::{FilmChange, FilmRecord, FilmState, verify_films};
 pub use format::{FORMAT_VERSION, FormatError, MAX_FILE_BYTES, study_from_text, study_to_text};
 pub use history::{History, HistoryEntry};

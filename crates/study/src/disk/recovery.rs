@@ -11,10 +11,13 @@ use super::{
     atomic_write::{Readers, replace},
     leftover::settle_all,
     reading::read,
+    study_file::StudyFile,
     user_folders::UserFolders,
 };
 use crate::{
-    format::{self, Document},
+    content_hash::ContentHash,
+    error::{PutBackProblem, StudyError},
+    format::{self, Document, Recovery},
     location::ENDING,
 };
 
@@ -36,6 +39,23 @@ pub struct RecoveredCopy {
 }
 
 impl RecoveredCopy {
+    /// Writes the work into its own place, if the study there is still the one that the work goes on
+    /// from, and removes the copy.
+    ///
+    /// # Errors
+    /// When the copy or the study cannot be read, the study is open in a window or was changed
+    /// since, or the place still cannot be written. The copy stays then, and so does the study.
+    pub fn put_back(&self, folders: &UserFolders) -> Result<(), PutBackProblem> {
+        let missing = || StudyError::Missing {
+            path: self.copy.clone(),
+        };
+        let copied = read(&self.copy)?.ok_or_else(missing)?.document;
+        let recovery = copied.recovery.ok_or_else(missing)?;
+        let (mut file, _) = StudyFile::open_with(&self.original, folders)?;
+        file.take_home(&self.copy, recovery.based_on, &copied.study)?;
+        Ok(())
+    }
+
     /// Removes the copy: call it once the work is back in its place, or the user does not want it.
     ///
     /// # Errors
@@ -76,7 +96,7 @@ fn copies_in(folder: &Path) -> Vec<RecoveredCopy> {
         .take(MAX_LISTED_COPIES)
         .filter_map(|entry| {
             let copy = entry.path();
-            let original = read(&copy).ok()??.document.recovered_from?;
+            let original = read(&copy).ok()??.document.recovery?.original;
             let written_at = entry
                 .metadata()
                 .and_then(|metadata| metadata.modified())
@@ -91,16 +111,21 @@ fn copies_in(folder: &Path) -> Vec<RecoveredCopy> {
         .collect()
 }
 
-/// Writes a recovery copy of the study that belongs at `original`: over `earlier`, the copy that
-/// this window wrote before, or to a new file in the first folder that takes it. Returns where.
+/// Writes a recovery copy of the study that belongs at `original` and goes on from the file there
+/// with the hash `based_on`: over `earlier`, the copy that this window wrote before, or to a new file
+/// in the first folder that takes it. Returns where.
 pub(super) fn keep(
     folders: &UserFolders,
     original: &Path,
+    based_on: Option<ContentHash>,
     document: &Document,
     earlier: Option<&Path>,
 ) -> io::Result<PathBuf> {
     let document = Document {
-        recovered_from: Some(original.to_string_lossy().into_owned()),
+        recovery: Some(Recovery {
+            original: original.to_string_lossy().into_owned(),
+            based_on,
+        }),
         ..document.clone()
     };
     let text = format::write(&document)

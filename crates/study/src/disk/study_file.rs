@@ -131,7 +131,7 @@ impl StudyFile {
     pub fn save(&mut self, study: &Study) -> Result<Saved, SaveProblem> {
         let document = Document {
             revision: self.revision() + 1,
-            recovered_from: None,
+            recovery: None,
             study: study.clone(),
         };
         let text = format::write(&document).map_err(|problem| SaveProblem::NotStorable {
@@ -204,6 +204,24 @@ impl StudyFile {
         Ok(())
     }
 
+    /// Writes the study of a recovery copy here, if this is still the file that it goes on from, and
+    /// removes the copy.
+    pub(super) fn take_home(
+        &mut self,
+        copy: &Path,
+        based_on: Option<ContentHash>,
+        study: &Study,
+    ) -> Result<Saved, SaveProblem> {
+        if self.known_hash() != based_on && self.known_study() != Some(study) {
+            return Err(SaveProblem::ChangedElsewhere {
+                path: self.path.clone(),
+                copy: copy.to_owned(),
+            });
+        }
+        self.copy = Some(copy.to_owned());
+        self.save(study)
+    }
+
     fn revision(&self) -> u64 {
         self.known
             .as_ref()
@@ -224,7 +242,14 @@ impl StudyFile {
 
     fn keep_elsewhere(&mut self, document: &Document, refusal: Refusal) -> SaveProblem {
         let path = self.path.clone();
-        match recovery::keep(&self.folders, &self.place, document, self.copy.as_deref()) {
+        let kept = recovery::keep(
+            &self.folders,
+            &self.place,
+            self.known_hash(),
+            document,
+            self.copy.as_deref(),
+        );
+        match kept {
             Ok(copy) => {
                 self.copy = Some(copy.clone());
                 match refusal {

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 
 use serde::Deserialize;
 
-use crate::study::Study;
+use crate::{content_hash::ContentHash, study::Study};
 
 /// The version of the format that this program writes, and the newest that it reads.
 pub const FORMAT_VERSION: u32 = 1;
@@ -82,10 +82,19 @@ pub enum FormatError {
 pub(crate) struct Document {
     /// How many times the study was written.
     pub(crate) revision: u64,
-    /// In a recovery copy, where the study could not be written.
-    pub(crate) recovered_from: Option<String>,
+    /// Only in a recovery copy.
+    pub(crate) recovery: Option<Recovery>,
     /// The study.
     pub(crate) study: Study,
+}
+
+/// What a recovery copy remembers of the study's own place.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Recovery {
+    /// Where the study belongs.
+    pub(crate) original: String,
+    /// The hash of the file there that the work goes on from; nothing when there was none.
+    pub(crate) based_on: Option<ContentHash>,
 }
 
 /// A study from the text of its file, of any version up to [`FORMAT_VERSION`].

@@ -258,8 +258,71 @@ fn a_folder_that_nothing_can_be_written_to_sends_the_work_to_a_copy() {
     assert_eq!(copies.len(), 1, "offered at the next start");
     assert_eq!(copies[0].original, path, "where it belongs");
     assert!(copies[0].written_at.is_some(), "when");
+    let problem = copies[0].put_back(&place.folders()).expect_err("still so");
+    assert!(
+        matches!(problem, crate::PutBackProblem::Saving(_)),
+        "{problem:?}"
+    );
+    assert_eq!(place.copies().len(), 1, "the same copy is kept");
     copies[0].clone().discard().expect("discarded");
     assert_eq!(place.copies(), [], "gone");
+}
+
+/// A place with a study “one”, and “two” in a copy since the folder had vanished for a while.
+fn place_with_a_copy() -> (Place, RecoveredCopy) {
+    let place = Place::new();
+    let mut file = place.open_new();
+    file.save(&labelled("one")).expect("saved");
+    let films = place.films.path();
+    let away = place.user.path().join("away");
+    fs::rename(films, &away).expect("renamed");
+    file.save(&labelled("two")).expect_err("gone");
+    fs::rename(&away, films).expect("renamed");
+    drop(file);
+    let copy = place.copies().remove(0);
+    (place, copy)
+}
+
+#[test]
+fn a_copy_is_put_back_over_the_study_that_it_goes_on_from() {
+    let (place, copy) = place_with_a_copy();
+    copy.put_back(&place.folders()).expect("put back");
+    assert_eq!(
+        load(&place.path()).expect("loads"),
+        labelled("two"),
+        "the work"
+    );
+    assert_eq!(place.copies(), [], "no copy is left");
+}
+
+#[test]
+fn a_copy_is_not_put_back_over_a_study_that_is_open_or_went_on() {
+    let (place, copy) = place_with_a_copy();
+    let (mut file, _) = place.open().expect("opens");
+    assert!(copy.put_back(&place.folders()).is_err(), "open in a window");
+    file.save(&labelled("three")).expect("saved");
+    drop(file);
+    let problem = copy.put_back(&place.folders()).expect_err("went on");
+    assert!(problem.to_string().contains("was changed"), "{problem}");
+    assert_eq!(
+        load(&place.path()).expect("loads"),
+        labelled("three"),
+        "as it was"
+    );
+    assert_eq!(
+        load(&copy.copy).expect("loads"),
+        labelled("two"),
+        "the copy too"
+    );
+}
+
+#[test]
+fn a_copy_whose_work_is_in_its_place_already_just_goes() {
+    let (place, copy) = place_with_a_copy();
+    let text = crate::study_to_text(&labelled("two")).expect("storable");
+    fs::write(place.path(), text).expect("written by hand");
+    copy.put_back(&place.folders()).expect("nothing to do");
+    assert_eq!(place.copies(), [], "no copy is left");
 }
 
 #[test]

@@ -5,8 +5,8 @@ use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing};
 use super::{
     AsText, AxisLevelsEntry, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry,
     CorticesEntry, DistanceMm, Document, FilmEntry, FilmName, FilmSize, FilmTracingEntry, Films,
-    HistoryLine, OperationEntry, PointEntry, ReaderEntry, SideEntry, SpacingEntry, Spread, Text,
-    TracingEntry, VisitEntry,
+    HistoryLine, OperationEntry, PointEntry, ReaderEntry, RecoveryEntry, SideEntry, SpacingEntry,
+    Spread, Text, TracingEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
@@ -30,7 +30,10 @@ impl From<&format::Document> for Document {
         Self {
             format_version: 1,
             revision: document.revision,
-            recovered_from: document.recovered_from.clone().map(Text),
+            recovery: document.recovery.as_ref().map(|recovery| RecoveryEntry {
+                original: Text(recovery.original.clone()),
+                based_on: recovery.based_on.map(AsText),
+            }),
             side: side.map(|choice| SideEntry {
                 foot: choice.side,
                 source: choice.source,

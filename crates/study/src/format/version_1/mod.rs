@@ -33,7 +33,7 @@ pub(super) struct Document {
     #[serde(default)]
     revision: u64,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    recovered_from: Option<Text>,
+    recovery: Option<RecoveryEntry>,
     #[serde(default)]
     side: Option<SideEntry>,
     #[serde(default)]
@@ -48,6 +48,14 @@ pub(super) struct Document {
     tracing: TracingEntry,
     #[serde(default)]
     history: Vec<HistoryLine>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RecoveryEntry {
+    original: Text,
+    #[serde(default)]
+    based_on: Option<AsText<ContentHash>>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -43,7 +43,10 @@ impl From<Document> for format::Document {
         };
         Self {
             revision: document.revision,
-            recovered_from: document.recovered_from.map(String::from),
+            recovery: document.recovery.map(|recovery| format::Recovery {
+                original: recovery.original.into(),
+                based_on: recovery.based_on.map(|hash| hash.0),
+            }),
             study,
         }
     }
