@@ -106,7 +106,9 @@ impl AxisConvention {
                  proximal phalanx 0.5–1 cm from each articular surface (from memory). The distal \
                  phalanx's distance is ours."
             }
-            Self::ShaftFit => "Ours: repeats better than two points.",
+            Self::ShaftFit => {
+                "Ours: repeats better than two points, the more so the more closely the cortices were traced."
+            }
             Self::HeadBase => {
                 "Miller, J Bone Joint Surg Am 1974;56:923–931 (from memory); recommended whatever \
                  the operation: Schneider, Knahr, Foot Ankle Int 1998;19:532–536."
@@ -149,6 +151,19 @@ impl AxisLevels {
             }
             LongBone::ProximalPhalanx => self.proximal_phalanx_mm,
             LongBone::DistalPhalanx => self.distal_phalanx_mm,
+        }
+    }
+}
+
+impl AxisLevels {
+    /// The levels at a share of the way, from 0 to 1, through the ranges that are in use: 1–2 cm in a
+    /// metatarsal and 0.5–1 cm in the proximal phalanx (Coughlin, Saltzman, Nunley 2002, from memory),
+    /// 4–8 mm in the distal phalanx (ours).
+    pub(crate) const fn within_the_ranges_in_use(share: f64) -> Self {
+        Self {
+            metatarsal_mm: 10.0 + 10.0 * share,
+            proximal_phalanx_mm: 5.0 + 5.0 * share,
+            distal_phalanx_mm: 4.0 + 4.0 * share,
         }
     }
 }

@@ -51,4 +51,4 @@ pub use outcome::{Need, Outcome, Reading, Remark};
 pub use severity::{
     Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,
 };
-pub use worksheet::{Row, Worksheet, all_conventions, measure, worksheet};
+pub use worksheet::{Row, Worksheet, all_conventions, level_freedom, measure, worksheet};

@@ -205,3 +205,58 @@ impl<'t> Outline<'t> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::testing::assert_close;
+
+    use super::*;
+
+    #[test]
+    fn each_limit_of_a_position_belongs_to_the_band_that_the_page_says() {
+        for (share, position) in [
+            (-3.1, 1.0),
+            (-3.0, 2.0),
+            (3.0, 2.0),
+            (3.1, 3.0),
+            (44.9, 3.0),
+            (45.0, 4.0),
+            (55.0, 4.0),
+            (55.1, 5.0),
+            (96.9, 5.0),
+            (97.0, 6.0),
+            (103.0, 6.0),
+            (103.1, 7.0),
+        ] {
+            let shown = Scale::Position.shown(share);
+            assert_close(shown, position, 0.0, &format!("{share} %"));
+        }
+    }
+
+    #[test]
+    fn each_limit_of_a_grade_belongs_to_the_grade_that_the_page_says() {
+        for (share, grade) in [
+            (-20.0, 0.0),
+            (0.0, 0.0),
+            (0.1, 1.0),
+            (50.0, 1.0),
+            (50.1, 2.0),
+            (99.9, 2.0),
+            (100.0, 3.0),
+            (130.0, 3.0),
+        ] {
+            let shown = Scale::Grade.shown(share);
+            assert_close(shown, grade, 0.0, &format!("{share} %"));
+        }
+    }
+
+    #[test]
+    fn a_share_without_spread_has_one_certain_class() {
+        for (scale, name) in [(Scale::Position, "II"), (Scale::Grade, "1")] {
+            for (class, probability) in scale.classes(3.0, 0.0) {
+                let expected = f64::from(class == name);
+                assert_close(probability, expected, 0.0, class);
+            }
+        }
+    }
+}

@@ -5,7 +5,7 @@ use plumbray_anatomy::LongBone;
 use crate::{
     ap_angles,
     catalogue::Measurement,
-    convention::AxisConvention,
+    convention::{AxisConvention, AxisLevels},
     derivative::Tape,
     evaluation::{Evaluation, Finding},
     foot::{Choices, Foot},
@@ -79,6 +79,38 @@ pub fn all_conventions(
             (*convention, outcome)
         })
         .collect()
+}
+
+/// The least and the greatest value that the published range of levels allows: by
+/// [`AxisConvention::MidDiaphysealMm`] with the levels moved together, in nine equal steps, from 10 to
+/// 20 mm in a metatarsal, 5 to 10 mm in the proximal and 4 to 8 mm in the distal phalanx.
+///
+/// Nothing where no level is used or no step gives a number, as on a film without calibration.
+#[must_use]
+pub fn level_freedom(
+    foot: &Foot<'_>,
+    choices: &Choices,
+    measurement: Measurement,
+) -> Option<(f64, f64)> {
+    const STEPS: u32 = 8;
+    let convention = AxisConvention::MidDiaphysealMm;
+    if !measurement.conventions().contains(&convention) {
+        return None;
+    }
+    (0..=STEPS)
+        .filter_map(|step| {
+            let share = f64::from(step) / f64::from(STEPS);
+            let choices = Choices {
+                levels_mm: AxisLevels::within_the_ranges_in_use(share),
+                ..*choices
+            };
+            let outcome = measure_by(foot, &choices, measurement, convention);
+            outcome.reading().map(|reading| reading.value)
+        })
+        .fold(None, |range, value| {
+            let (least, greatest) = range.unwrap_or((value, value));
+            Some((f64::min(least, value), f64::max(greatest, value)))
+        })
 }
 
 fn measure_by(

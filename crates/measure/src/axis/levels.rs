@@ -172,6 +172,6 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
 /// segment that runs along the level does not cross it: its neighbours do.
 fn crossing_within(from: f64, to: f64, level: f64) -> Option<f64> {
     let crosses = (from <= level && level <= to) || (to <= level && level <= from);
-    let slanted = (to - from).abs() > f64::EPSILON;
+    let slanted = (to - from).abs() > 0.0;
     (crosses && slanted).then(|| (level - from) / (to - from))
 }

@@ -80,9 +80,11 @@ pub(crate) fn put_bone(
     put(tracing, Landmark::BaseCentre(bone), base);
     put(tracing, Landmark::Tip(bone), step(base, along, length));
     let cortex = |side: f64| {
-        (1..20)
+        (0..19)
             .map(|vertex| {
-                let middle = step(base, along, length * f64::from(vertex) / 20.0);
+                // No vertex lies at a level: there a derivative would depend on the side.
+                let share = (f64::from(vertex) + 0.37) / 19.5;
+                let middle = step(base, along, length * share);
                 film_point(step(middle, clockwise(along), side * width / 2.0))
             })
             .collect()
