@@ -14,9 +14,11 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use plumbray_anatomy::{FilmPoint, LongBone, Proportions};
+use plumbray_anatomy::{FilmPoint, LongBone, Proportions, Sesamoid};
 use plumbray_film::GreyView;
-use plumbray_trace::{BoneTrace, Stroke, trace_long_bone};
+use plumbray_trace::{
+    BoneTrace, CircleFit, EllipseFit, Stroke, fit_head_circle, fit_sesamoid, trace_long_bone,
+};
 use serde_json::{Value, json};
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
@@ -121,6 +123,7 @@ impl Film {
                 Err(error) => eprintln!("{}: {error}", bone.identifier()),
             }
         }
+        found.trace_head(&view, hints);
         found
     }
 }
@@ -128,9 +131,36 @@ impl Film {
 #[derive(Default)]
 struct Found {
     bones: BTreeMap<LongBone, BoneTrace>,
+    head: Option<CircleFit>,
+    sesamoids: BTreeMap<Sesamoid, EllipseFit>,
 }
 
 impl Found {
+    fn trace_head(&mut self, view: &GreyView<'_>, hints: &Hints) {
+        let axis = self
+            .bones
+            .get(&LongBone::M1)
+            .and_then(|trace| Some(Stroke::new(trace.base_centre?.at, trace.tip?.at)));
+        let centre = |name: &str| hints.get(&format!("{name}_centre")).copied();
+        if let Some(near) = centre("m1_head") {
+            match fit_head_circle(view, near, None, axis) {
+                Ok(circle) => self.head = Some(circle),
+                Err(error) => eprintln!("head: {error}"),
+            }
+        }
+        for bone in Sesamoid::ALL {
+            let Some(near) = centre(bone.identifier()) else {
+                continue;
+            };
+            match fit_sesamoid(view, near, None, axis) {
+                Ok(ellipse) => {
+                    self.sesamoids.insert(bone, ellipse);
+                }
+                Err(error) => eprintln!("{}: {error}", bone.identifier()),
+            }
+        }
+    }
+
     /// The two midpoints at a quarter of the length from each end.
     fn quarters(&self, bone: LongBone) -> Option<[FilmPoint; 2]> {
         let trace = self.bones.get(&bone)?;
@@ -168,8 +198,47 @@ impl Found {
                 (bone.identifier().to_owned(), entry)
             })
             .collect();
-        json!({"film": name, "reader": reader, "bones": bones})
+        json!({
+            "film": name,
+            "reader": reader,
+            "bones": bones,
+            "circles": self.head.iter().map(circle_outline).collect::<Vec<_>>(),
+            "ellipses": self.sesamoids.values().map(ellipse_outline).collect::<Vec<_>>(),
+        })
     }
+}
+
+/// Points of an outline, for a drawing.
+fn circle_outline(circle: &CircleFit) -> Vec<[f64; 2]> {
+    let centre = circle.centre.at;
+    (0..60)
+        .map(|index| (f64::from(index) * 6.0).to_radians())
+        .map(|angle| {
+            [
+                centre.x_px + circle.radius_px * angle.cos(),
+                centre.y_px + circle.radius_px * angle.sin(),
+            ]
+        })
+        .collect()
+}
+
+/// Points of an outline, for a drawing.
+fn ellipse_outline(ellipse: &EllipseFit) -> Vec<[f64; 2]> {
+    let (centre, long, short) = (ellipse.centre.at, ellipse.long_end.at, ellipse.short_end.at);
+    (0..60)
+        .map(|index| (f64::from(index) * 6.0).to_radians())
+        .map(|angle| {
+            let (sine, cosine) = angle.sin_cos();
+            [
+                centre.x_px
+                    + cosine * (long.x_px - centre.x_px)
+                    + sine * (short.x_px - centre.x_px),
+                centre.y_px
+                    + cosine * (long.y_px - centre.y_px)
+                    + sine * (short.y_px - centre.y_px),
+            ]
+        })
+        .collect()
 }
 
 /// Where a line of points crosses the line through `level` square to base–tip.
@@ -259,6 +328,41 @@ impl Report {
             };
             record(format!("{kind}, degrees"), error);
         }
+        if let (Some(head), Some(centre)) =
+            (found.head, truth_point(&truth["m1_head_centre_3d_sphere"]))
+        {
+            record(
+                "m1 head centre, px".to_owned(),
+                head.centre.at.distance_px(centre),
+            );
+            let ends = (
+                truth_point(&truth["m1_base_centre"]),
+                truth_point(&truth["m1_tip"]),
+            );
+            if let (Some(base), Some(tip)) = ends {
+                let axis = direction(base, tip);
+                let (x, y) = (
+                    head.centre.at.x_px - centre.x_px,
+                    head.centre.at.y_px - centre.y_px,
+                );
+                record(
+                    "m1 head centre across, px".to_owned(),
+                    x * axis.1 - y * axis.0,
+                );
+            }
+            if let Some(radius) = truth["m1_head_radius_px"].as_f64() {
+                record("m1 head radius, px".to_owned(), head.radius_px - radius);
+            }
+        }
+        for (bone, ellipse) in &found.sesamoids {
+            let identifier = bone.identifier();
+            if let Some(centre) = truth_point(&truth[format!("{identifier}_centre")]) {
+                record(
+                    format!("{identifier} centre, px"),
+                    ellipse.centre.at.distance_px(centre),
+                );
+            }
+        }
         for (bone, trace) in &found.bones {
             let identifier = bone.identifier();
             let truth_at = |part: &str| truth_point(&truth[format!("{identifier}_{part}")]);
@@ -276,8 +380,14 @@ impl Report {
                         continue;
                     };
                     let (x, y) = (placed.at.x_px - end.x_px, placed.at.y_px - end.y_px);
-                    record(format!("{identifier} {part} along, px"), x * axis.0 + y * axis.1);
-                    record(format!("{identifier} {part} across, px"), x * axis.1 - y * axis.0);
+                    record(
+                        format!("{identifier} {part} along, px"),
+                        x * axis.0 + y * axis.1,
+                    );
+                    record(
+                        format!("{identifier} {part} across, px"),
+                        x * axis.1 - y * axis.0,
+                    );
                 }
             }
         }

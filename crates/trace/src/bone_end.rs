@@ -115,7 +115,10 @@ const SHARE_OF_FLARE: f64 = 0.4;
 
 /// The middle and the width of the bone between two places along it, as their medians there.
 fn flare(outline: &Outline, from: f64, to: f64) -> (f64, f64) {
-    let (first, last) = (outline.along.nearest(from.min(to)), outline.along.nearest(from.max(to)));
+    let (first, last) = (
+        outline.along.nearest(from.min(to)),
+        outline.along.nearest(from.max(to)),
+    );
     let middles: Vec<f64> = (first..=last)
         .map(|index| f64::midpoint(outline.one[index], outline.two[index]))
         .collect();

@@ -3,18 +3,30 @@
 
 mod bone_end;
 mod bone_shape;
+mod circle;
 mod cortex_edge;
 mod edge;
+mod ellipse;
 mod error;
 mod line_fit;
 mod outline;
+mod patch;
 mod path;
+mod point;
+mod polar;
 mod raster;
+mod round;
+mod sesamoid;
 mod shaft;
 mod smooth;
 mod strip;
 mod stroke;
 
+pub use circle::Circle;
+pub use ellipse::Ellipse;
 pub use error::TraceError;
+pub use point::{MOST_SNAP_REACH_PX, Snap, SnapKind, snap_point};
+pub use round::{CircleFit, fit_head_circle, fit_round_object};
+pub use sesamoid::{EllipseFit, fit_sesamoid};
 pub use shaft::{BoneTrace, TraceDoubt, trace_long_bone};
 pub use stroke::Stroke;

@@ -223,7 +223,9 @@ fn whole_outline(
 fn likely_length(shape: BoneShape, waist: f64, stroke: f64) -> f64 {
     let by_width = waist * shape.length_mm / shape.waist_mm;
     let by_stroke = stroke / BoneShape::USUAL_STROKE_SHARE;
-    (by_width * by_stroke).sqrt().clamp(0.95 * stroke, 2.2 * stroke)
+    (by_width * by_stroke)
+        .sqrt()
+        .clamp(0.95 * stroke, 2.2 * stroke)
 }
 
 struct FoundEnd {

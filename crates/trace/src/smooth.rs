@@ -56,11 +56,6 @@ pub(crate) fn smoothed(row: &[f64], sigma: f64) -> Vec<f64> {
     correlated(row, &gaussian(sigma))
 }
 
-/// The slope of a row per sample, smoothed by a Gaussian of `sigma` samples.
-pub(crate) fn slope(row: &[f64], sigma: f64) -> Vec<f64> {
-    correlated(row, &gaussian_slope(sigma))
-}
-
 /// Each row of a grid put through a kernel.
 fn rows_correlated(grid: &Grid, kernel: &[f64]) -> Grid {
     let mut result = Grid::filled(grid.rows, grid.columns, 0.0);
@@ -86,7 +81,7 @@ mod tests {
     #[test]
     fn a_ramp_has_its_own_slope_and_smoothing_keeps_it() {
         let ramp: Vec<f64> = (0..40).map(|index| 3.0 * f64::from(index)).collect();
-        let slopes = slope(&ramp, 2.0);
+        let slopes = correlated(&ramp, &gaussian_slope(2.0));
         let smooth = smoothed(&ramp, 2.0);
         assert!((slopes[20] - 3.0).abs() < 1e-9, "slope {}", slopes[20]);
         assert!((smooth[20] - 60.0).abs() < 1e-9, "value {}", smooth[20]);

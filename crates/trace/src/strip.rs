@@ -2,7 +2,7 @@
 
 use plumbray_anatomy::{PhysicalPoint, PhysicalVector};
 
-use crate::raster::{Raster, cell_and_share, count_from};
+use crate::raster::{Raster, count_from};
 
 /// A right-angled frame laid along a bone: `u` along it, `v` across it, both in pixel widths.
 #[derive(Clone, Copy, Debug)]
@@ -101,13 +101,6 @@ impl Grid {
 
     pub(crate) fn at(&self, row: usize, column: usize) -> f64 {
         self.values[row * self.columns + column]
-    }
-
-    /// The value between columns of one row, linearly; at its ends, that of the end.
-    pub(crate) fn between_columns(&self, row: usize, position: f64) -> f64 {
-        let (cell, share) = cell_and_share(position, self.columns);
-        let row = self.row(row);
-        row[cell] + share * (row[cell + 1] - row[cell])
     }
 
     pub(crate) fn transposed(&self) -> Self {
