@@ -4,3 +4,6 @@
 #![deny(missing_docs)]
 
 pub mod canvas;
+pub mod command_line;
+pub mod window;
+pub mod workbench;

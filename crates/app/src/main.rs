@@ -1,3 +1,7 @@
 //! The program `plumbray`.
 
-fn main() {}
+use clap::Parser as _;
+
+fn main() -> anyhow::Result<()> {
+    plumbray::command_line::CommandLine::parse().run(&mut std::io::stdout().lock())
+}

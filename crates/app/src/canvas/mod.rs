@@ -1,5 +1,17 @@
 //! The film on the screen: transform, drawing at full depth, handles and magnifier.
+//!
+//! [`ScreenFromFilm`] says where everything lies; [`FilmPainter`] draws the film itself by the graphics
+//! processor, or by the processor where that is not possible.
 
+mod film_cpu;
+mod film_gl;
+mod film_painter;
+mod look;
+mod magnifier;
+mod sampling;
 mod transform;
 
-pub use transform::{FilmExtent, LARGEST_ZOOM, Orientation, Placement, ScreenFromFilm};
+pub use film_painter::{DrawnBy, FilmPainter};
+pub use look::FilmLook;
+pub use magnifier::{MAGNIFICATION, Magnifier};
+pub use transform::{FilmExtent, FilmStep, LARGEST_ZOOM, Orientation, Placement, ScreenFromFilm};

@@ -2,6 +2,7 @@
 
 use egui::{Pos2, Rect, Vec2};
 use plumbray_anatomy::{Angle, FilmPoint, PhysicalPoint, PhysicalVector, Proportions};
+use plumbray_film::Film;
 
 /// The largest zoom, in screen points per pixel width.
 ///
@@ -20,6 +21,16 @@ pub struct FilmExtent {
 }
 
 impl FilmExtent {
+    /// The extent of a film with pixels of this shape, which the film's own calibration may change.
+    #[must_use]
+    pub fn of_film(film: &Film, proportions: Proportions) -> Self {
+        Self {
+            width_px: film.width() as f64,
+            height_px: film.height() as f64,
+            proportions,
+        }
+    }
+
     /// The point in the middle of the film.
     #[must_use]
     pub fn centre(self) -> FilmPoint {
@@ -33,6 +44,29 @@ impl FilmExtent {
             point.x_px.clamp(0.0, self.width_px),
             point.y_px.clamp(0.0, self.height_px),
         )
+    }
+}
+
+/// A displacement on a film in pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct FilmStep {
+    /// To the right on the film, in pixels.
+    pub across_px: f64,
+    /// Down the film, in pixels.
+    pub down_px: f64,
+}
+
+impl FilmStep {
+    /// So many pixels to the right and down.
+    #[must_use]
+    pub const fn new(across_px: f64, down_px: f64) -> Self {
+        Self { across_px, down_px }
+    }
+
+    /// The point one step away from `point`.
+    #[must_use]
+    pub fn from(self, point: FilmPoint) -> FilmPoint {
+        FilmPoint::new(point.x_px + self.across_px, point.y_px + self.down_px)
     }
 }
 
@@ -126,12 +160,11 @@ impl ScreenFromFilm {
     ) -> Self {
         let fit = fitting_zoom(film, viewport, orientation);
         let (centre, zoom) = match placement {
-            Placement::Fit => (film.centre(), fit),
             Placement::At { centre, zoom } if centre.is_finite() && zoom.is_finite() => (
                 film.nearest(centre),
                 zoom.clamp(fit.min(LARGEST_ZOOM), fit.max(LARGEST_ZOOM)),
             ),
-            Placement::At { .. } => (film.centre(), fit),
+            Placement::Fit | Placement::At { .. } => (film.centre(), fit),
         };
         Self {
             film,
@@ -139,6 +172,18 @@ impl ScreenFromFilm {
             orientation,
             centre,
             zoom,
+        }
+    }
+
+    /// The same film, turned and flipped in the same way, with `centre` in the middle of another
+    /// viewport at a zoom without limit.
+    #[must_use]
+    pub(super) const fn magnified(&self, centre: FilmPoint, zoom: f64, viewport: Rect) -> Self {
+        Self {
+            viewport,
+            centre,
+            zoom,
+            ..*self
         }
     }
 
@@ -203,38 +248,34 @@ impl ScreenFromFilm {
             .film(centre + self.orientation.on_film(from_middle * (1.0 / self.zoom)))
     }
 
-    /// How a displacement on the film, in pixels, points on the screen, in screen points.
+    /// How a displacement on the film points on the screen, in screen points.
     #[must_use]
-    pub fn screen_step(&self, across_px: f64, down_px: f64) -> Vec2 {
-        let step = self
-            .film
-            .proportions
-            .physical(FilmPoint::new(across_px, down_px))
-            - PhysicalPoint::default();
-        to_vec2(self.orientation.on_screen(step) * self.zoom)
+    pub fn screen_step(&self, step: FilmStep) -> Vec2 {
+        let origin = FilmPoint::default();
+        let physical = self.film.proportions.physical(step.from(origin))
+            - self.film.proportions.physical(origin);
+        to_vec2(self.orientation.on_screen(physical) * self.zoom)
     }
 
-    /// The displacement on the film, in pixels across and down, of a displacement on the screen, in
-    /// screen points.
+    /// The displacement on the film of a displacement on the screen in screen points.
     #[must_use]
-    pub fn film_step(&self, step: Vec2) -> FilmPoint {
+    pub fn film_step(&self, step: Vec2) -> FilmStep {
         let step = PhysicalVector::new(f64::from(step.x), f64::from(step.y));
         let physical = self.orientation.on_film(step * (1.0 / self.zoom));
-        self.film
+        let point = self
+            .film
             .proportions
-            .film(PhysicalPoint::new(physical.x, physical.y))
+            .film(PhysicalPoint::new(physical.x, physical.y));
+        FilmStep::new(point.x_px, point.y_px)
     }
 
     /// The placement that holds `point` under the place `at` on the screen. Panning calls it with
     /// the film point that was grabbed, so that the film stays under the hand.
     #[must_use]
     pub fn placement_with(&self, point: FilmPoint, at: Pos2) -> Placement {
-        let from_here = self.film_step(self.viewport.center() - at);
+        let to_centre = self.film_step(self.viewport.center() - at);
         Placement::At {
-            centre: self.film.nearest(FilmPoint::new(
-                point.x_px + from_here.x_px,
-                point.y_px + from_here.y_px,
-            )),
+            centre: self.film.nearest(to_centre.from(point)),
             zoom: self.zoom,
         }
     }
@@ -338,8 +379,8 @@ mod tests {
         fn a_step_on_the_screen_and_a_step_on_the_film_are_inverses(
             map in any_map(), x in -50.0..50.0, y in -50.0..50.0,
         ) {
-            let back = map.film_step(map.screen_step(x, y));
-            let error = back.distance_px(FilmPoint::new(x, y));
+            let back = map.film_step(map.screen_step(FilmStep::new(x, y)));
+            let error = (back.across_px - x).hypot(back.down_px - y);
             prop_assert!(error < 1e-4, "off by {error} px");
         }
 

@@ -1,0 +1,232 @@
+//! Draws a film by whichever way the machine allows.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+
+use egui::{Color32, Painter, Rect};
+use plumbray_film::Pyramid;
+
+use super::{
+    film_cpu::{CpuPicture, FilmCpu},
+    film_gl::{FilmGl, FilmGlError, GlPicture},
+    look::FilmLook,
+    magnifier::Magnifier,
+    sampling::{PixelGrid, PixelRect},
+    transform::ScreenFromFilm,
+};
+
+/// By which way a film is drawn.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum DrawnBy {
+    /// By the graphics processor.
+    Graphics,
+    /// By the processor, for this reason; to be shown where the program describes itself.
+    Processor {
+        /// Why the graphics processor does not draw, as a sentence without full stop.
+        reason: String,
+    },
+}
+
+/// Draws the film of one pane and its magnifier, and keeps what that needs between frames.
+///
+/// Starts with the graphics processor. When that refuses a film, the film is drawn by the processor from
+/// the next frame on; another film gets another try.
+#[derive(Debug)]
+pub struct FilmPainter {
+    surround: Color32,
+    /// Nothing where the processor was asked for.
+    graphics: Option<Arc<Mutex<Graphics>>>,
+    film: FilmCpu,
+    magnifier: FilmCpu,
+}
+
+/// What is kept for the graphics processor; used within egui's paint callback, when the context is
+/// current.
+#[derive(Debug, Default)]
+struct Graphics {
+    film_gl: Option<FilmGl>,
+    /// The film that could not be drawn, and why.
+    refused: Option<(Weak<Pyramid>, FilmGlError)>,
+}
+
+impl FilmPainter {
+    /// A painter for one pane that has drawn nothing yet. `surround` is the colour beside the film and
+    /// in place of its padding.
+    #[must_use]
+    pub fn new(surround: Color32) -> Self {
+        Self {
+            graphics: Some(Arc::default()),
+            ..Self::on_processor(surround)
+        }
+    }
+
+    /// A painter that leaves the graphics processor alone.
+    #[must_use]
+    pub fn on_processor(surround: Color32) -> Self {
+        Self {
+            surround,
+            graphics: None,
+            film: FilmCpu::default(),
+            magnifier: FilmCpu::default(),
+        }
+    }
+
+    /// By which way this film is drawn, as far as known before its first frame was shown.
+    #[must_use]
+    pub fn drawn_by(&self, pyramid: &Arc<Pyramid>) -> DrawnBy {
+        let Some(graphics) = &self.graphics else {
+            return DrawnBy::Processor {
+                reason: "drawing by the processor was asked for".to_owned(),
+            };
+        };
+        match &locked(graphics).refused {
+            Some((film, error)) if film.ptr_eq(&Arc::downgrade(pyramid)) => DrawnBy::Processor {
+                reason: error.to_string(),
+            },
+            _ => DrawnBy::Graphics,
+        }
+    }
+
+    /// Draws a film into the viewport of its map.
+    pub fn film_ui(
+        &mut self,
+        painter: &Painter,
+        screen_from_film: &ScreenFromFilm,
+        pyramid: &Arc<Pyramid>,
+        look: &FilmLook,
+    ) {
+        let painter =
+            painter.with_clip_rect(painter.clip_rect().intersect(screen_from_film.viewport()));
+        self.picture_ui(&painter, screen_from_film, pyramid, look, false);
+    }
+
+    /// Draws a magnifier with its ring and cross over the film of this pane.
+    pub fn magnifier_ui(
+        &mut self,
+        painter: &Painter,
+        magnifier: &Magnifier,
+        pyramid: &Arc<Pyramid>,
+        look: &FilmLook,
+    ) {
+        self.picture_ui(painter, magnifier.screen_from_film(), pyramid, look, true);
+        magnifier.frame_ui(painter);
+    }
+
+    /// Gives back what the graphics processor holds. Call it when the window closes, while its context
+    /// is current (`eframe::App::on_exit`).
+    pub fn destroy(&self, gl: &glow::Context) {
+        if let Some(graphics) = &self.graphics
+            && let Some(film_gl) = locked(graphics).film_gl.take()
+        {
+            film_gl.destroy(gl);
+        }
+    }
+
+    fn picture_ui(
+        &mut self,
+        painter: &Painter,
+        screen_from_film: &ScreenFromFilm,
+        pyramid: &Arc<Pyramid>,
+        look: &FilmLook,
+        round: bool,
+    ) {
+        let pixels_per_point = painter.ctx().pixels_per_point();
+        let pixels = covered_pixels(screen_from_film.viewport(), pixels_per_point);
+        let grid = PixelGrid::new(screen_from_film, pixels, pixels_per_point);
+        match (&self.graphics, self.drawn_by(pyramid)) {
+            (Some(graphics), DrawnBy::Graphics) => {
+                let picture = GlPicture {
+                    pyramid: Arc::clone(pyramid),
+                    look: look.clone(),
+                    surround: self.surround,
+                    pixels,
+                    grid,
+                    round,
+                };
+                let viewport = screen_from_film.viewport();
+                painter.add(paint_callback(
+                    painter,
+                    viewport,
+                    Arc::clone(graphics),
+                    picture,
+                ));
+            }
+            _ => {
+                let picture = CpuPicture {
+                    pyramid,
+                    look,
+                    surround: self.surround,
+                    pixels,
+                    grid,
+                    round,
+                };
+                let kept = if round {
+                    &mut self.magnifier
+                } else {
+                    &mut self.film
+                };
+                kept.paint(painter, &picture);
+            }
+        }
+    }
+}
+
+/// The shape that has egui draw a picture by the graphics processor.
+fn paint_callback(
+    painter: &Painter,
+    rect: Rect,
+    graphics: Arc<Mutex<Graphics>>,
+    picture: GlPicture,
+) -> egui::PaintCallback {
+    let context = painter.ctx().clone();
+    let callback = egui_glow::CallbackFn::new(move |info, gl_painter| {
+        let [_, rows] = info.screen_size_px;
+        let Ok(screen_height) = i32::try_from(rows) else {
+            return;
+        };
+        let mut graphics = locked(&graphics);
+        if let Err(error) = graphics.paint(gl_painter.gl(), &picture, screen_height) {
+            graphics.refused = Some((Arc::downgrade(&picture.pyramid), error));
+            context.request_repaint();
+        }
+    });
+    egui::PaintCallback {
+        rect,
+        callback: Arc::new(callback),
+    }
+}
+
+impl Graphics {
+    fn paint(
+        &mut self,
+        gl: &glow::Context,
+        picture: &GlPicture,
+        screen_height: i32,
+    ) -> Result<(), FilmGlError> {
+        let film_gl = match &mut self.film_gl {
+            Some(film_gl) => film_gl,
+            none => none.insert(FilmGl::new(gl)?),
+        };
+        film_gl.paint(gl, picture, screen_height)
+    }
+}
+
+/// The pixels that a rectangle of screen points covers, rounded as egui rounds them.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a screen has far fewer pixels than a 32-bit number can count, and the cast saturates"
+)]
+fn covered_pixels(rect: Rect, pixels_per_point: f32) -> PixelRect {
+    let pixel = |place: f32| (place * pixels_per_point).round() as i32;
+    let (left, top) = (pixel(rect.left()), pixel(rect.top()));
+    PixelRect {
+        left,
+        top,
+        width: pixel(rect.right()).saturating_sub(left).max(0),
+        height: pixel(rect.bottom()).saturating_sub(top).max(0),
+    }
+}
+
+/// What a panic elsewhere left behind is still fit for drawing: each call sets all that it uses.
+fn locked(graphics: &Mutex<Graphics>) -> MutexGuard<'_, Graphics> {
+    graphics.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,232 @@
+//! The program in a real window: events in, commands out, dialogs, drops, closing.
+
+use std::{
+    path::PathBuf,
+    sync::{
+        Arc,
+        mpsc::{Receiver, Sender, channel},
+    },
+    thread,
+    time::{Duration, Instant},
+};
+
+use egui::{Context, ThemePreference, ViewportCommand};
+
+use super::{
+    WindowState,
+    dialogs::{AskFiles, DesktopDialogs, view_of},
+    theme, window_ui,
+};
+use crate::workbench::{Command, Places, Request, ThemeChoice, Workbench};
+
+/// A dialog that answers "nothing" faster than this was never seen by anybody.
+const TOO_FAST_FOR_A_PERSON: Duration = Duration::from_millis(150);
+
+/// A dialog's answer: what was asked, what was chosen, how long it took.
+struct Answer {
+    request: Request,
+    chosen: Option<Vec<PathBuf>>,
+    took: Duration,
+}
+
+/// The program behind the window.
+pub struct Application {
+    workbench: Workbench,
+    state: WindowState,
+    dialogs: Arc<dyn AskFiles>,
+    answers: (Sender<Answer>, Receiver<Answer>),
+}
+
+impl std::fmt::Debug for Application {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter
+            .debug_struct("Application")
+            .field("workbench", &self.workbench)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Application {
+    /// The program with nothing open.
+    #[must_use]
+    pub fn new(context: &Context, places: Places, dialogs: Arc<dyn AskFiles>) -> Self {
+        theme::install(context);
+        let woken = context.clone();
+        let workbench = Workbench::new(places, Arc::new(move || woken.request_repaint()));
+        Self {
+            workbench,
+            state: WindowState::default(),
+            dialogs,
+            answers: channel(),
+        }
+    }
+
+    /// The state, for whoever drives the program.
+    pub const fn workbench_mut(&mut self) -> &mut Workbench {
+        &mut self.workbench
+    }
+
+    /// The state, for whoever looks at it.
+    #[must_use]
+    pub const fn workbench(&self) -> &Workbench {
+        &self.workbench
+    }
+
+    /// Takes in what workers and dialogs have brought. Runs while the window is covered, too.
+    pub fn receive(&mut self, context: &Context) {
+        self.workbench.receive();
+        let answers: Vec<Answer> = self.answers.1.try_iter().collect();
+        for answer in answers {
+            self.take_answer(answer);
+        }
+        for request in self.workbench.take_requests() {
+            self.fulfil(context, request);
+        }
+        let wanted = match self.workbench.settings().theme {
+            ThemeChoice::System => ThemePreference::System,
+            ThemeChoice::Dark => ThemePreference::Dark,
+            ThemeChoice::Light => ThemePreference::Light,
+        };
+        context.set_theme(wanted);
+        let size = f32::from(self.workbench.settings().text_size_per_cent) / 100.0;
+        if (context.zoom_factor() - size).abs() > 0.001 {
+            context.set_zoom_factor(size);
+        }
+    }
+
+    /// Draws the window and does what was asked for.
+    pub fn draw(&mut self, ui: &mut egui::Ui) {
+        let mut commands = window_ui(ui, &self.workbench, &mut self.state);
+        commands.extend(self.dropped(ui.ctx()));
+        if !commands.is_empty() {
+            ui.ctx().request_repaint();
+        }
+        for command in commands {
+            self.workbench.apply(command);
+        }
+    }
+
+    /// Films dropped on the window: one joins a foot that lacks a film, more begin a new foot.
+    fn dropped(&self, context: &Context) -> Option<Command> {
+        let files: Vec<PathBuf> = context.input(|input| {
+            input
+                .raw
+                .dropped_files
+                .iter()
+                .map(|file| file.path().to_owned())
+                .collect()
+        });
+        match files.as_slice() {
+            [] => None,
+            [only] => {
+                let join = Command::AddFilm(only.clone());
+                Some(if join.is_possible(&self.workbench) {
+                    join
+                } else {
+                    Command::Open(files)
+                })
+            }
+            _ => Some(Command::Open(files)),
+        }
+    }
+
+    fn fulfil(&self, context: &Context, request: Request) {
+        if request == Request::Quit {
+            context.send_viewport_cmd(ViewportCommand::Close);
+            return;
+        }
+        let (dialogs, sender) = (Arc::clone(&self.dialogs), self.answers.0.clone());
+        let context = context.clone();
+        thread::spawn(move || {
+            let begun = Instant::now();
+            let chosen = dialogs.ask(&request);
+            let answer = Answer {
+                request,
+                chosen,
+                took: begun.elapsed(),
+            };
+            // The window is gone only when the program ends; then nobody waits for the answer.
+            if sender.send(answer).is_ok() {
+                context.request_repaint();
+            }
+        });
+    }
+
+    fn take_answer(&mut self, answer: Answer) {
+        let Some(mut chosen) = answer.chosen else {
+            if answer.took < TOO_FAST_FOR_A_PERSON {
+                self.workbench.apply(Command::NoDialogs);
+            }
+            return;
+        };
+        let view = view_of(&answer.request);
+        let command = match (answer.request, view) {
+            (Request::AskForFilms, _) => Some(Command::Open(chosen)),
+            (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
+            (Request::AskWhereToExport(..), Some(view)) => chosen
+                .pop()
+                .map(|path| Command::ExportLandmarks(view, path)),
+            (Request::AskWhatToImport(_), Some(view)) => chosen
+                .pop()
+                .map(|path| Command::ImportLandmarks(view, path)),
+            _ => None,
+        };
+        if let Some(command) = command {
+            self.workbench.apply(command);
+        }
+    }
+}
+
+impl eframe::App for Application {
+    fn logic(&mut self, context: &Context, _frame: &mut eframe::Frame) {
+        self.receive(context);
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.draw(ui);
+    }
+
+    fn on_exit(&mut self, gl: Option<&glow::Context>) {
+        self.workbench.finish();
+        if let Some(gl) = gl {
+            self.state.destroy(gl);
+        }
+    }
+}
+
+/// Opens the window with these films, or with an invitation to open some.
+///
+/// # Errors
+/// When no window can be opened; the message says what to install.
+pub fn run(paths: Vec<PathBuf>) -> anyhow::Result<()> {
+    let options = eframe::NativeOptions {
+        viewport: egui::ViewportBuilder::default()
+            .with_title("Plumbray")
+            .with_app_id("plumbray")
+            .with_inner_size([1440.0, 900.0])
+            .with_min_inner_size([960.0, 600.0])
+            .with_drag_and_drop(true),
+        // Dithering would change the greys of a film.
+        dithering: false,
+        ..Default::default()
+    };
+    let opened = eframe::run_native(
+        "Plumbray",
+        options,
+        Box::new(move |creation| {
+            let dialogs = Arc::new(DesktopDialogs);
+            let mut application = Application::new(&creation.egui_ctx, Places::usual(), dialogs);
+            if !paths.is_empty() {
+                application.workbench_mut().apply(Command::Open(paths));
+            }
+            Ok(Box::new(application))
+        }),
+    );
+    opened.map_err(|problem| {
+        anyhow::anyhow!(
+            "The window cannot be opened ({problem}). It needs a desktop with OpenGL. On Debian: \
+             apt-get install libx11-6 libx11-xcb1 libxcursor1 libxi6 libxkbcommon-x11-0 libgl1 \
+             libegl1 libgl1-mesa-dri"
+        )
+    })
+}

@@ -1,0 +1,384 @@
+//! A film zone: the film, what is traced on it, its caption, and the hand that acts on it.
+
+use egui::{
+    Align2, FontId, Key, Modifiers, PointerButton, Pos2, Rect, Response, Role, Sense, Ui,
+    WidgetInfo, vec2,
+};
+use plumbray_anatomy::{FilmPoint, View};
+use plumbray_film::Window;
+
+use super::{
+    WindowState, film_marks, number,
+    theme::{self, film, size},
+};
+use crate::{
+    canvas::{FilmExtent, Magnifier, Placement, ScreenFromFilm},
+    workbench::{Command, FilmView, Gesture, OpenFilm, Snapping, Workbench},
+};
+
+/// How much one point of the wheel zooms.
+const ZOOM_PER_POINT: f64 = 0.004;
+/// How far a whole drag across the zone changes the window, as a share of its width.
+const WINDOW_PER_DRAG: f32 = 2.0;
+/// A step of the film cursor by an arrow key, in screen points.
+const CURSOR_STEP: f32 = 2.0;
+
+/// Draws a film zone.
+pub(crate) fn film_zone_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    state: &mut WindowState,
+    view: View,
+    commands: &mut Vec<Command>,
+) {
+    let rect = ui.available_rect_before_wrap();
+    ui.painter().rect_filled(rect, 0.0, film::SURROUND);
+    let Some(open) = workbench.film(view) else {
+        no_film_ui(ui, rect, workbench, view, commands);
+        return;
+    };
+    let map = map_of(open, rect);
+    let response = ui.interact(
+        rect,
+        ui.scope_id().with(("film", view)),
+        Sense::click_and_drag(),
+    );
+    let name = format!("{} film", view.name());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+    let painter = ui.painter().with_clip_rect(rect);
+    state
+        .painter_of(view)
+        .film_ui(&painter, &map, &open.pyramid, &open.view.look);
+    let mut hand = Hand {
+        ui,
+        view,
+        open,
+        map: &map,
+        response: &response,
+        commands,
+    };
+    hand.look();
+    let stroke = hand.trace(state);
+    if !workbench.view().bare {
+        let moved = film_marks::marks_ui(
+            ui,
+            workbench,
+            view,
+            &map,
+            stroke.map(|stroke| [stroke.0, stroke.1]),
+            commands,
+        );
+        let around = moved.or_else(|| stroke.map(|stroke| stroke.1));
+        if let Some(around) = around {
+            let pointer = map.screen(around);
+            let magnifier = Magnifier::new(&map, around, pointer, film::INK, film::HALO);
+            let look = &open.view.look;
+            state
+                .painter_of(view)
+                .magnifier_ui(&painter, &magnifier, &open.pyramid, look);
+        }
+        caption_ui(ui, rect, workbench, view, open, &map);
+    }
+    active_edge_ui(ui, rect, workbench, view);
+}
+
+/// Where the film lies in the zone.
+fn map_of(open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "films are far below 2^52 pixels wide"
+    )]
+    let extent = FilmExtent {
+        width_px: open.film.width() as f64,
+        height_px: open.film.height() as f64,
+        proportions: open.film.proportions(),
+    };
+    let inner = rect.shrink2(vec2(8.0, 28.0));
+    ScreenFromFilm::new(
+        extent,
+        if inner.is_positive() { inner } else { rect },
+        open.view.orientation,
+        open.view.placement,
+    )
+}
+
+fn no_film_ui(
+    ui: &mut Ui,
+    rect: Rect,
+    workbench: &Workbench,
+    view: View,
+    commands: &mut Vec<Command>,
+) {
+    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect.shrink(16.0)));
+    child.vertical_centered(|ui| {
+        ui.add_space(rect.height() * 0.35);
+        let word = if view == View::Ap { "AP" } else { "lateral" };
+        let waiting = !workbench.work_under_way().is_empty();
+        let text = if waiting {
+            "Opening…".to_owned()
+        } else {
+            format!("Drop the {word} film here, or add it.")
+        };
+        ui.label(egui::RichText::new(text).color(film::SOFT));
+        if !waiting && ui.button("Add a film…").clicked() {
+            commands.push(Command::AskForAnotherFilm);
+        }
+    });
+}
+
+/// What the pointer and the keyboard do on one film in this frame.
+struct Hand<'a> {
+    ui: &'a Ui,
+    view: View,
+    open: &'a OpenFilm,
+    map: &'a ScreenFromFilm,
+    response: &'a Response,
+    commands: &'a mut Vec<Command>,
+}
+
+impl Hand<'_> {
+    /// Wheel: zoom. Middle button or Ctrl with the left one: pan. Right button: window and level.
+    fn look(&mut self) {
+        let mut shown = self.open.view.clone();
+        if let Some(pointer) = self.response.hover_pos() {
+            let (wheel, pinch) = self.ui.input(|input| {
+                (
+                    f64::from(input.smooth_scroll_delta.y),
+                    f64::from(input.zoom_delta()),
+                )
+            });
+            let factor = (wheel * ZOOM_PER_POINT).exp() * pinch;
+            if (factor - 1.0).abs() > 1e-6 {
+                shown.placement = self.map.placement_zoomed(factor, pointer);
+            }
+        }
+        let control = self.ui.input(|input| input.modifiers.command);
+        let pans = self.response.dragged_by(PointerButton::Middle)
+            || (control && self.response.dragged_by(PointerButton::Primary));
+        if pans && let Some(pointer) = self.response.interact_pointer_pos() {
+            let grabbed = self.map.film_point(pointer - self.response.drag_delta());
+            shown.placement = self.map.placement_with(grabbed, pointer);
+        }
+        if self.response.dragged_by(PointerButton::Secondary) {
+            window_by_drag(&mut shown, self.response, self.map.viewport());
+        }
+        if shown != self.open.view {
+            self.commands
+                .push(Command::Look(self.view, Box::new(shown)));
+        }
+    }
+
+    /// Left button: a click or a stroke. Arrow keys move the film cursor, Enter clicks with it.
+    /// Gives the stroke that is being drawn, for drawing it.
+    fn trace(&mut self, state: &mut WindowState) -> Option<(FilmPoint, FilmPoint)> {
+        let (snapping, control) = self.ui.input(|input| {
+            let snapping = if input.modifiers.shift {
+                Snapping::Off
+            } else {
+                Snapping::On
+            };
+            (snapping, input.modifiers.command)
+        });
+        self.keyboard(state, snapping);
+        if control {
+            state.stroke_from = None;
+            return None;
+        }
+        let pointer = self.response.interact_pointer_pos();
+        if self.response.drag_started_by(PointerButton::Primary) {
+            let origin = self.ui.input(|input| input.pointer.press_origin());
+            state.stroke_from = origin
+                .or(pointer)
+                .map(|at| (self.view, self.map.film_point(at)));
+        }
+        if self.response.clicked_by(PointerButton::Primary)
+            && let Some(at) = pointer
+        {
+            self.response.request_focus();
+            let gesture = Gesture::Click(self.map.film_point(at));
+            self.commands
+                .push(Command::Gesture(self.view, gesture, snapping));
+        }
+        let from = state.stroke_from.filter(|(view, _)| *view == self.view)?.1;
+        if self.response.drag_stopped_by(PointerButton::Primary) {
+            state.stroke_from = None;
+            let to = self.map.film_point(pointer?);
+            let gesture = Gesture::Sweep { from, to };
+            self.commands
+                .push(Command::Gesture(self.view, gesture, snapping));
+            return None;
+        }
+        Some((from, self.map.film_point(pointer?)))
+    }
+
+    fn keyboard(&mut self, state: &mut WindowState, snapping: Snapping) {
+        if !self.response.has_focus() {
+            return;
+        }
+        self.ui.memory_mut(|memory| {
+            let filter = egui::EventFilter {
+                horizontal_arrows: true,
+                vertical_arrows: true,
+                ..Default::default()
+            };
+            memory.set_focus_lock_filter(self.response.id, filter);
+        });
+        let (step, enter) = self.ui.input_mut(|input| {
+            let pressed = |input: &egui::InputState, key| {
+                u16::try_from(input.num_presses(key)).map_or(0.0, f32::from)
+            };
+            let step = vec2(
+                pressed(input, Key::ArrowRight) - pressed(input, Key::ArrowLeft),
+                pressed(input, Key::ArrowDown) - pressed(input, Key::ArrowUp),
+            );
+            let fast = if input.modifiers.shift { 10.0 } else { 1.0 };
+            (
+                step * fast * CURSOR_STEP,
+                input.consume_key(Modifiers::NONE, Key::Enter),
+            )
+        });
+        let middle = self.map.film_point(self.map.viewport().center());
+        let cursor = state
+            .cursor
+            .filter(|(view, _)| *view == self.view)
+            .map_or(middle, |at| at.1);
+        if step != egui::Vec2::ZERO {
+            let moved: Pos2 = self.map.screen(cursor) + step;
+            state.cursor = Some((self.view, self.map.film_point(moved)));
+        }
+        if enter {
+            let gesture = Gesture::Click(cursor);
+            self.commands
+                .push(Command::Gesture(self.view, gesture, snapping));
+        }
+    }
+}
+
+/// Right and left change the width of the window, up and down its level.
+fn window_by_drag(shown: &mut FilmView, response: &Response, viewport: Rect) {
+    let window = shown.look.window;
+    let drag = response.drag_delta() / viewport.size();
+    let width = (window.width * (1.0 + WINDOW_PER_DRAG * drag.x)).max(1.0);
+    let centre = window.centre + window.width * drag.y;
+    shown.look = shown.look.with_window(Window { centre, width });
+    shown.named_window = None;
+}
+
+fn caption_ui(
+    ui: &Ui,
+    rect: Rect,
+    workbench: &Workbench,
+    view: View,
+    open: &OpenFilm,
+    map: &ScreenFromFilm,
+) {
+    let small = FontId::proportional(size::SMALLEST);
+    let strong = FontId::new(size::SMALLEST, theme::semibold());
+    let painter = ui.painter().with_clip_rect(rect);
+    let inner = rect.shrink2(vec2(12.0, 8.0));
+    let name = painter.text(
+        inner.left_top(),
+        Align2::LEFT_TOP,
+        view.name(),
+        strong,
+        film::INK,
+    );
+    let side = match workbench.study().side {
+        Some(choice) if choice.confirmed => choice.side.identifier().to_owned(),
+        Some(choice) => format!("{}? (not confirmed)", choice.side.identifier()),
+        None => "side unknown".to_owned(),
+    };
+    let after_name = name.right_top() + vec2(6.0, 0.0);
+    painter.text(
+        after_name,
+        Align2::LEFT_TOP,
+        side,
+        small.clone(),
+        film::SOFT,
+    );
+    let (calibration, colour) = match workbench.calibration(view) {
+        Some(calibration) => (calibration.basis.name(), film::SOFT),
+        None => ("not calibrated".to_owned(), film::LOOK_AGAIN),
+    };
+    painter.text(
+        inner.right_top(),
+        Align2::RIGHT_TOP,
+        calibration,
+        small.clone(),
+        colour,
+    );
+    let window = open.view.look.window;
+    let named = open
+        .view
+        .named_window
+        .and_then(|index| open.film.grey().windows.get(index))
+        .filter(|window| !window.explanation.is_empty())
+        .map(|window| format!(" · {}", window.explanation))
+        .unwrap_or_default();
+    let look = format!(
+        "window {} · level {}{named}{}",
+        grouped(window.width),
+        grouped(window.centre),
+        if open.view.look.inverted {
+            " · inverted"
+        } else {
+            ""
+        }
+    );
+    painter.text(
+        inner.left_bottom(),
+        Align2::LEFT_BOTTOM,
+        look,
+        small.clone(),
+        film::SOFT,
+    );
+    let zoom = match open.view.placement {
+        Placement::Fit => "whole film".to_owned(),
+        Placement::At { .. } => number::per_cent(map.zoom()),
+    };
+    painter.text(
+        inner.right_bottom(),
+        Align2::RIGHT_BOTTOM,
+        zoom,
+        small,
+        film::SOFT,
+    );
+}
+
+/// A film value with commas between thousands.
+fn grouped(value: f32) -> String {
+    let plain = number::plain(f64::from(value), 0);
+    let (sign, digits) = match plain.strip_prefix('\u{2212}') {
+        Some(digits) => ("\u{2212}", digits.to_owned()),
+        None => ("", plain),
+    };
+    let mut text = String::new();
+    for (index, digit) in digits.chars().enumerate() {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    format!("{sign}{text}")
+}
+
+/// A thin edge shows on which of two films the keyboard acts.
+fn active_edge_ui(ui: &Ui, rect: Rect, workbench: &Workbench, view: View) {
+    let two = View::ALL.iter().all(|view| workbench.film(*view).is_some());
+    if two && workbench.view().active == Some(view) {
+        let edge = Rect::from_min_size(rect.min, vec2(rect.width(), 2.0));
+        ui.painter().rect_filled(edge, 0.0, film::ACCENT);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thousands_are_set_apart() {
+        assert_eq!(grouped(1_234_567.0), "1,234,567", "millions");
+        assert_eq!(grouped(-1024.0), "\u{2212}1,024", "negative values");
+        assert_eq!(grouped(12.4), "12", "rounded");
+    }
+}

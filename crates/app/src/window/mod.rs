@@ -1,0 +1,250 @@
+//! The window: views that draw the state and return commands. They hold no state but scroll, hover
+//! and the text being written.
+
+mod application;
+mod detail;
+mod dialogs;
+mod film_marks;
+mod film_zone;
+mod foot_map;
+mod landmark_handle;
+mod number;
+mod pages;
+mod prompt_line;
+mod range_strip;
+pub mod shortcuts;
+pub mod theme;
+mod top_line;
+mod typeface;
+mod welcome;
+mod widgets;
+mod worksheet;
+
+use egui::{CentralPanel, Frame, Margin, Panel, Rect, ScrollArea, Ui, pos2};
+use plumbray_anatomy::{FilmPoint, View};
+
+pub use application::{Application, run};
+pub use dialogs::{AskFiles, DesktopDialogs};
+pub use welcome::CAUTION;
+
+use crate::{
+    canvas::FilmPainter,
+    workbench::{Command, Selection, Workbench},
+};
+
+/// Height of the top line in points.
+const TOP_LINE: f32 = 44.0;
+/// Height of the prompt line in points.
+const PROMPT_LINE: f32 = 84.0;
+/// Width of the worksheet in points.
+const WORKSHEET: f32 = 396.0;
+/// A window narrower than this folds the detail under the worksheet.
+const NARROW: f32 = 1180.0;
+
+/// What the window keeps between frames beside the workbench.
+#[derive(Debug)]
+pub struct WindowState {
+    painters: [FilmPainter; 2],
+    stroke_from: Option<(View, FilmPoint)>,
+    cursor: Option<(View, FilmPoint)>,
+    search: String,
+    visit_fields: Option<pages::VisitFields>,
+    drawn_by: String,
+}
+
+impl Default for WindowState {
+    fn default() -> Self {
+        Self {
+            painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
+            stroke_from: None,
+            cursor: None,
+            search: String::new(),
+            visit_fields: None,
+            drawn_by: "by the graphics processor".to_owned(),
+        }
+    }
+}
+
+impl WindowState {
+    const fn painter_of(&mut self, view: View) -> &mut FilmPainter {
+        &mut self.painters[view as usize]
+    }
+
+    /// Gives back what the graphics processor holds.
+    fn destroy(&self, gl: &glow::Context) {
+        for painter in &self.painters {
+            painter.destroy(gl);
+        }
+    }
+
+    fn note_how_films_are_drawn(&mut self, workbench: &Workbench) {
+        use crate::canvas::DrawnBy;
+        let reason = View::ALL.into_iter().find_map(|view| {
+            let open = workbench.film(view)?;
+            match self.painters[view as usize].drawn_by(&open.pyramid) {
+                DrawnBy::Graphics => None,
+                DrawnBy::Processor { reason } => Some(reason),
+            }
+        });
+        self.drawn_by = reason.map_or_else(
+            || "by the graphics processor".to_owned(),
+            |reason| format!("by the processor: {reason}"),
+        );
+    }
+}
+
+/// Draws the whole window and gives what the person asked for.
+pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) -> Vec<Command> {
+    let mut commands = shortcuts::pressed(ui.ctx(), workbench);
+    state.note_how_films_are_drawn(workbench);
+    let tokens = theme::tokens(ui);
+    let plain = Frame::new().fill(tokens.panel);
+    Panel::top("top line")
+        .exact_size(TOP_LINE)
+        .frame(plain.inner_margin(Margin::symmetric(16, 0)))
+        .show(ui, |ui| top_line::top_line_ui(ui, workbench, &mut commands));
+    Panel::bottom("prompt line")
+        .exact_size(PROMPT_LINE)
+        .frame(plain)
+        .show(ui, |ui| {
+            prompt_line::prompt_line_ui(ui, workbench, &mut commands)
+        });
+    if workbench.has_foot() {
+        foot_ui(ui, workbench, state, &mut commands);
+    } else {
+        CentralPanel::default()
+            .frame(Frame::new().fill(tokens.desk))
+            .show(ui, |ui| {
+                ScrollArea::vertical()
+                    .show(ui, |ui| welcome::welcome_ui(ui, workbench, &mut commands));
+            });
+    }
+    pages::page_ui(ui, workbench, state, &mut commands);
+    commands
+}
+
+/// Films, detail and worksheet.
+fn foot_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    state: &mut WindowState,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    let films: Vec<View> = View::ALL
+        .into_iter()
+        .filter(|view| workbench.film(*view).is_some())
+        .collect();
+    let folded = films.len() < 2 || ui.available_width() < NARROW;
+    let width = WORKSHEET.min(ui.available_width() * 0.5);
+    Panel::right("worksheet")
+        .exact_size(width)
+        .resizable(false)
+        .frame(Frame::new().fill(tokens.panel))
+        .show(ui, |ui| worksheet_panel_ui(ui, workbench, folded, commands));
+    CentralPanel::no_frame()
+        .frame(Frame::new().fill(tokens.panel))
+        .show(ui, |ui| {
+            let whole = ui.available_rect_before_wrap();
+            match films.as_slice() {
+                [_, _] => two_films_ui(ui, workbench, state, whole, folded, commands),
+                [only] => zone_ui(ui, whole, |ui| {
+                    film_zone::film_zone_ui(ui, workbench, state, *only, commands);
+                }),
+                _ => zone_ui(ui, whole, |ui| {
+                    film_zone::film_zone_ui(ui, workbench, state, View::Ap, commands);
+                }),
+            }
+        });
+}
+
+/// The AP film tall at the left, the lateral at the upper right, the detail below it.
+fn two_films_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    state: &mut WindowState,
+    whole: Rect,
+    folded: bool,
+    commands: &mut Vec<Command>,
+) {
+    let middle = whole.left() + whole.width() * 0.5;
+    let left = Rect::from_min_max(whole.min, pos2(middle - 1.0, whole.bottom()));
+    let right = Rect::from_min_max(pos2(middle + 1.0, whole.top()), whole.max);
+    let floor = if folded {
+        right.bottom()
+    } else {
+        right.top() + right.height() * 0.58
+    };
+    let upper = Rect::from_min_max(right.min, pos2(right.right(), floor));
+    for (view, rect) in [(View::Ap, left), (View::Lateral, upper)] {
+        zone_ui(ui, rect, |ui| {
+            film_zone::film_zone_ui(ui, workbench, state, view, commands)
+        });
+    }
+    if !folded {
+        let lower = Rect::from_min_max(pos2(right.left(), floor), right.max);
+        zone_ui(ui, lower.shrink2(egui::vec2(16.0, 12.0)), |ui| {
+            ScrollArea::vertical()
+                .id_salt("detail")
+                .auto_shrink(false)
+                .show(ui, |ui| detail::detail_ui(ui, workbench, commands));
+        });
+    }
+}
+
+fn worksheet_panel_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    folded: bool,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    Panel::bottom("verdict")
+        .frame(
+            Frame::new()
+                .fill(tokens.raised)
+                .inner_margin(Margin::symmetric(16, 10)),
+        )
+        .resizable(false)
+        .show(ui, |ui| worksheet::verdict_ui(ui, workbench, commands));
+    let shows_detail =
+        workbench.view().selection != Selection::Nothing || workbench.view().calibrating.is_some();
+    if folded && shows_detail {
+        Panel::bottom("folded detail")
+            .frame(
+                Frame::new()
+                    .fill(tokens.panel)
+                    .inner_margin(Margin::symmetric(16, 10)),
+            )
+            .exact_size(ui.available_height() * 0.45)
+            .show(ui, |ui| {
+                ScrollArea::vertical()
+                    .id_salt("detail")
+                    .auto_shrink(false)
+                    .show(ui, |ui| detail::detail_ui(ui, workbench, commands));
+            });
+    }
+    CentralPanel::no_frame()
+        .frame(Frame::new().fill(tokens.panel))
+        .show(ui, |ui| {
+            ScrollArea::vertical()
+                .id_salt("rows")
+                .auto_shrink(false)
+                .show(ui, |ui| {
+                    worksheet::worksheet_ui(ui, workbench, commands);
+                    if folded && !shows_detail {
+                        Frame::new()
+                            .inner_margin(Margin::symmetric(16, 16))
+                            .show(ui, |ui| {
+                                detail::detail_ui(ui, workbench, commands);
+                            });
+                    }
+                });
+        });
+}
+
+fn zone_ui(ui: &mut Ui, rect: Rect, contents: impl FnOnce(&mut Ui)) {
+    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect));
+    child.set_clip_rect(rect.intersect(ui.clip_rect()));
+    contents(&mut child);
+}

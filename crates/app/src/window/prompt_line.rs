@@ -1,0 +1,151 @@
+//! The prompt line: the foot map, what comes next in one sentence, and the keys that matter now.
+
+use egui::{Align, Layout, RichText, Ui};
+
+use super::{foot_map::foot_map_ui, theme, theme::size, widgets};
+use crate::workbench::{Command, GestureKind, Urgency, Workbench};
+
+/// Draws the prompt line.
+pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    ui.horizontal_centered(|ui| {
+        ui.add_space(12.0);
+        let next = workbench
+            .next_step()
+            .filter(|_| !workbench.view().adjusting);
+        let clicked = foot_map_ui(ui, workbench.study().foot(), next, |step| {
+            workbench.progress(step)
+        });
+        commands.extend(clicked.map(Command::GoTo));
+        ui.add_space(16.0);
+        let keys_room = if ui.available_width() > 760.0 {
+            400.0
+        } else {
+            0.0
+        };
+        let prompt_room = ui.available_width() - keys_room;
+        ui.allocate_ui_with_layout(
+            egui::vec2(prompt_room, ui.available_height()),
+            Layout::top_down(Align::Min).with_main_justify(false),
+            |ui| prompt_ui(ui, workbench, commands),
+        );
+        if keys_room > 0.0 {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(12.0);
+                keys_ui(ui, workbench);
+            });
+        }
+    });
+}
+
+fn prompt_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    ui.spacing_mut().item_spacing.y = 2.0;
+    ui.add_space(8.0);
+    let (prompt, help) = prompt_and_help(workbench);
+    ui.add(
+        egui::Label::new(
+            RichText::new(prompt)
+                .size(size::PROMPT)
+                .family(theme::medium())
+                .color(tokens.ink),
+        )
+        .truncate(),
+    );
+    // The latest notice takes the place of the help, so that a refusal stands where one looks.
+    match workbench.notices().last() {
+        Some(notice) => {
+            let colour = match notice.urgency {
+                Urgency::Note => tokens.soft,
+                Urgency::Warning => tokens.look_again,
+            };
+            let index = workbench.notices().len() - 1;
+            ui.horizontal(|ui| {
+                let close = egui::Button::new(RichText::new("×").color(tokens.soft)).frame(false);
+                let close = ui.add(close).on_hover_text("Take this notice away");
+                if close.clicked() {
+                    commands.push(Command::DismissNotice(index));
+                }
+                let more = match index {
+                    0 => String::new(),
+                    more => format!(" (and {more} more)"),
+                };
+                let text = RichText::new(format!("{}{more}", notice.text))
+                    .size(size::SECONDARY)
+                    .color(colour);
+                ui.add(egui::Label::new(text).truncate())
+                    .on_hover_text(&notice.text);
+            });
+        }
+        None => {
+            ui.add(egui::Label::new(widgets::soft(ui, help)).truncate());
+        }
+    }
+}
+
+/// The sentence that says what comes next, and a line of help.
+fn prompt_and_help(workbench: &Workbench) -> (String, String) {
+    let view = workbench.view();
+    if let Some(work) = workbench
+        .work_under_way()
+        .iter()
+        .find(|work| *work != "Saving")
+    {
+        return (format!("{work}…"), String::new());
+    }
+    if !workbench.has_foot() {
+        return (
+            "Open the films of one foot.".to_owned(),
+            "Drop them here, or choose them.".to_owned(),
+        );
+    }
+    if let Some(calibrating) = view.calibrating {
+        let help = "Then check the true size at the right and use it. Esc leaves it.";
+        return (calibrating.method.prompt().to_owned(), help.to_owned());
+    }
+    if view.adjusting {
+        let help = "Tab walks the points, arrow keys nudge, Delete removes. Esc goes on tracing.";
+        return ("Drag any point to correct it.".to_owned(), help.to_owned());
+    }
+    match workbench.next_step() {
+        Some(step) if view.first_click.is_some() && step.gesture() == GestureKind::Sweep => {
+            ("Now click its other end.".to_owned(), step.prompt().to_owned())
+        }
+        Some(step) => (step.prompt().to_owned(), step.help().to_owned()),
+        None => (
+            "Everything is traced.".to_owned(),
+            "Click a row to see its construction. Esc lets you drag points; a click on the foot map \
+             traces a bone again."
+                .to_owned(),
+        ),
+    }
+}
+
+fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
+    let keys: &[(&str, &str)] = if workbench.has_foot() {
+        &[
+            ("Ctrl K", "all actions"),
+            ("Space", "bare film"),
+            ("Shift", "no snapping"),
+            (
+                "Esc",
+                if workbench.view().adjusting {
+                    "trace"
+                } else {
+                    "correct"
+                },
+            ),
+        ]
+    } else {
+        &[("Ctrl K", "all actions"), ("Ctrl O", "open films")]
+    };
+    for (key, what) in keys {
+        // Laid out from the right, so that the words come before the key cap.
+        ui.label(
+            RichText::new(*what)
+                .size(size::SMALLEST)
+                .color(theme::tokens(ui).soft),
+        );
+        widgets::key_cap(ui, key);
+        ui.add_space(6.0);
+    }
+}

@@ -1,0 +1,125 @@
+//! The keyboard: which keys do what, in one place.
+
+use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
+
+use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
+
+const CTRL: Modifiers = Modifiers::COMMAND;
+const NONE: Modifiers = Modifiers::NONE;
+const SHIFT: Modifiers = Modifiers::SHIFT;
+
+/// Every command that has a key of its own.
+#[must_use]
+pub fn keyed_commands() -> Vec<(KeyboardShortcut, Command)> {
+    let key = KeyboardShortcut::new;
+    let turn = |degrees| Command::Turn(plumbray_anatomy::Angle::from_degrees(degrees));
+    vec![
+        // The longer combination stands before the shorter one that it contains.
+        (key(CTRL.plus(SHIFT), Key::O), Command::AskForAnotherFilm),
+        (key(CTRL, Key::O), Command::AskForFilms),
+        (key(CTRL, Key::W), Command::CloseFoot),
+        (key(CTRL, Key::Q), Command::Quit),
+        (key(CTRL, Key::K), Command::Show(Some(Overlay::Actions))),
+        (key(NONE, Key::F1), Command::Show(Some(Overlay::About))),
+        (key(CTRL, Key::I), Command::Show(Some(Overlay::Visit))),
+        (key(CTRL.plus(SHIFT), Key::Z), Command::Redo),
+        (key(CTRL, Key::Y), Command::Redo),
+        (key(CTRL, Key::Z), Command::Undo),
+        (key(CTRL, Key::Plus), Command::ChangeTextSize(10)),
+        (key(CTRL, Key::Equals), Command::ChangeTextSize(10)),
+        (key(CTRL, Key::Minus), Command::ChangeTextSize(-10)),
+        (key(CTRL, Key::D), Command::SetTheme(ThemeChoice::Dark)),
+        (key(CTRL, Key::L), Command::SetTheme(ThemeChoice::Light)),
+        (key(SHIFT, Key::Tab), Command::PreviousPoint),
+        (key(NONE, Key::Tab), Command::NextPoint),
+        (key(NONE, Key::PageDown), Command::NextStep),
+        (key(NONE, Key::PageUp), Command::PreviousStep),
+        (key(NONE, Key::N), Command::NextStep),
+        (key(NONE, Key::P), Command::PreviousStep),
+        (key(NONE, Key::Num0), Command::WholeFilm),
+        (key(NONE, Key::Plus), Command::Zoom(1.25)),
+        (key(NONE, Key::Equals), Command::Zoom(1.25)),
+        (key(NONE, Key::Minus), Command::Zoom(0.8)),
+        (key(NONE, Key::I), Command::Invert),
+        (key(NONE, Key::M), Command::Mirror),
+        (key(NONE, Key::W), Command::NextWindow),
+        (key(NONE, Key::CloseBracket), turn(1.0)),
+        (key(NONE, Key::OpenBracket), turn(-1.0)),
+        (key(NONE, Key::R), turn(90.0)),
+        (key(NONE, Key::L), turn(-90.0)),
+        (
+            key(NONE, Key::Num1),
+            Command::Activate(plumbray_anatomy::View::Ap),
+        ),
+        (
+            key(NONE, Key::Num2),
+            Command::Activate(plumbray_anatomy::View::Lateral),
+        ),
+    ]
+}
+
+/// The keys of a command as text: "Ctrl+Z".
+#[must_use]
+pub fn keys_text(ui: &Ui, command: &Command) -> Option<String> {
+    let keyed = keyed_commands();
+    let (keys, _) = keyed.iter().find(|(_, other)| other == command)?;
+    Some(ui.ctx().format_shortcut(keys))
+}
+
+/// The commands of the keys that were pressed, while no text is being written.
+#[must_use]
+pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
+    let mut commands = Vec::new();
+    let page_is_open = workbench.view().overlay.is_some();
+    let writing = context.egui_wants_keyboard_input();
+    let escape = context.input_mut(|input| input.consume_key(NONE, Key::Escape));
+    if escape {
+        commands.push(escaped(workbench));
+    }
+    for (keys, command) in keyed_commands() {
+        let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
+        if types_a_letter && (writing || page_is_open || !workbench.has_foot()) {
+            continue;
+        }
+        if context.input_mut(|input| input.consume_shortcut(&keys)) {
+            commands.push(command);
+        }
+    }
+    let space = context.input(|input| input.key_down(Key::Space)) && !writing && !page_is_open;
+    if space != workbench.view().bare {
+        commands.push(Command::SetBare(space));
+    }
+    commands
+}
+
+/// What Escape does: it leaves the innermost thing that is open.
+fn escaped(workbench: &Workbench) -> Command {
+    let view = workbench.view();
+    if view.overlay.is_some() {
+        Command::Show(None)
+    } else if view.calibrating.is_some() {
+        Command::CancelCalibration
+    } else if view.first_click.is_some() {
+        Command::ForgetFirstClick
+    } else {
+        Command::SetAdjusting(!view.adjusting)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_commands_share_a_key() {
+        let keyed = keyed_commands();
+        for (at, (keys, command)) in keyed.iter().enumerate() {
+            for (other_keys, other) in &keyed[at + 1..] {
+                assert!(
+                    keys != other_keys,
+                    "{command:?} and {other:?} share {keys:?}"
+                );
+            }
+        }
+    }
+}

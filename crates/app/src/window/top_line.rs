@@ -1,0 +1,181 @@
+//! The top line: the activity at the left, the visit in the middle, which foot at the right.
+
+use egui::{Align, Layout, RichText, Sense, Stroke, Ui, vec2};
+use plumbray_anatomy::Side;
+use plumbray_study::{SideSource, Stance};
+
+use super::{theme, theme::size};
+use crate::workbench::{Command, Overlay, Workbench};
+
+/// Draws the top line.
+pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let whole = ui.max_rect();
+    ui.horizontal_centered(|ui| {
+        activity_ui(ui);
+        if workbench.has_foot() {
+            ui.add_space(16.0);
+            foot_menu_ui(ui, workbench, commands);
+            let middle = ui.new_child(
+                egui::UiBuilder::new()
+                    .max_rect(whole)
+                    .layout(Layout::top_down(Align::Center)),
+            );
+            visit_ui(middle, workbench, commands);
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if workbench.has_foot() {
+                side_ui(ui, workbench, commands);
+            } else if ui.button("About").clicked() {
+                commands.push(Command::Show(Some(Overlay::About)));
+            }
+        });
+    });
+}
+
+fn activity_ui(ui: &mut Ui) {
+    let tokens = theme::tokens(ui);
+    let label = RichText::new("Measure")
+        .family(theme::semibold())
+        .size(size::BODY)
+        .color(tokens.ink);
+    let response = ui.label(label);
+    let underline = ui.max_rect().bottom() - 1.0;
+    ui.painter().hline(
+        response.rect.x_range(),
+        underline,
+        Stroke::new(3.0, tokens.accent),
+    );
+}
+
+fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    ui.menu_button("Foot", |ui| {
+        let entries = [
+            Command::AskForFilms,
+            Command::AskForAnotherFilm,
+            Command::ExchangeViews,
+            Command::ReadOneFootOfTwo(Side::Left),
+            Command::ReadOneFootOfTwo(Side::Right),
+            Command::Show(Some(Overlay::Visit)),
+            Command::CloseFoot,
+            Command::Show(Some(Overlay::Actions)),
+            Command::Show(Some(Overlay::About)),
+        ];
+        for entry in entries {
+            super::widgets::command_button(ui, workbench, &entry, commands);
+        }
+    });
+}
+
+/// One dot on the time line: this visit.
+fn visit_ui(mut ui: Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(&ui);
+    let visit = &workbench.study().visit;
+    let name = if visit.label.is_empty() {
+        "This visit"
+    } else {
+        &visit.label
+    };
+    let date = [&workbench.study().ap, &workbench.study().lateral]
+        .into_iter()
+        .flatten()
+        .find_map(|film| film.date);
+    let when = date.map_or_else(|| "day unknown".to_owned(), |date| date.to_string());
+    ui.add_space(6.0);
+    let (dot, _) = ui.allocate_exact_size(vec2(11.0, 11.0), Sense::hover());
+    ui.painter().circle_filled(dot.center(), 5.0, tokens.accent);
+    let text = RichText::new(format!("{name} · {when}"))
+        .size(size::SECONDARY)
+        .color(tokens.soft);
+    let button = egui::Button::new(text).frame(false);
+    if ui
+        .add(button)
+        .on_hover_text("Visit, dates and reader")
+        .clicked()
+    {
+        commands.push(Command::Show(Some(Overlay::Visit)));
+    }
+}
+
+fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    let stance = match workbench.study().visit.stance {
+        Stance::Standing => "standing",
+        Stance::NotStanding => "not standing",
+        Stance::Unknown => "standing?",
+    };
+    ui.label(
+        RichText::new(stance)
+            .size(size::SECONDARY)
+            .color(tokens.soft),
+    );
+    let confirmed = workbench.study().side.filter(|choice| choice.confirmed);
+    if let Some(choice) = confirmed {
+        let name = if choice.side == Side::Left {
+            "Left foot"
+        } else {
+            "Right foot"
+        };
+        let label = RichText::new(name)
+            .family(theme::semibold())
+            .size(size::HEADING);
+        ui.menu_button(label, |ui| {
+            for side in [Side::Left, Side::Right] {
+                super::widgets::command_button(
+                    ui,
+                    workbench,
+                    &Command::ConfirmSide(side),
+                    commands,
+                );
+            }
+            for path in workbench.feet_of_film() {
+                let name = path.file_name().unwrap_or_default().to_string_lossy();
+                if ui.button(format!("Open {name}")).clicked() {
+                    commands.push(Command::Open(vec![path.clone()]));
+                    ui.close();
+                }
+            }
+        });
+    } else {
+        for (side, name) in [(Side::Right, "Right"), (Side::Left, "Left")] {
+            let proposed = workbench.study().foot() == Some(side);
+            let text = RichText::new(name);
+            let button = if proposed {
+                egui::Button::new(text.color(tokens.on_accent)).fill(tokens.accent)
+            } else {
+                egui::Button::new(text)
+            };
+            if ui
+                .add(button)
+                .on_hover_text(format!("It is a {} foot", side.identifier()))
+                .clicked()
+            {
+                commands.push(Command::ConfirmSide(side));
+            }
+        }
+        let question = match workbench.study().side {
+            Some(choice) => format!("Which foot? {} proposes", source_name(choice.source)),
+            None => "Which foot?".to_owned(),
+        };
+        ui.label(
+            RichText::new(question)
+                .size(size::SECONDARY)
+                .color(tokens.look_again),
+        );
+    }
+    if workbench.side_is_contradicted() {
+        let warning = RichText::new("the bones say otherwise").color(tokens.bad);
+        ui.label(warning).on_hover_text(
+            "The order of the metatarsals, seen from the dorsum, makes it the other foot. Check the \
+             side, or mirror of the film.",
+        );
+    }
+}
+
+const fn source_name(source: SideSource) -> &'static str {
+    match source {
+        SideSource::FilmFile => "the file",
+        SideSource::Marker => "the marker",
+        SideSource::Bones => "the order of the bones",
+        SideSource::User => "the reader",
+    }
+}

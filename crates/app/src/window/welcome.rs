@@ -1,0 +1,107 @@
+//! The empty window: an invitation to open films.
+
+use egui::{Align, Layout, RichText, Ui, vec2};
+
+use super::{theme, theme::size, widgets};
+use crate::workbench::{Command, Workbench};
+
+/// The caution, wherever it is shown.
+pub const CAUTION: &str = "Plumbray is a measuring aid, not a medical device. Its numbers depend on \
+    the film and on the tracing. Decisions rest with a licensed clinician under local rules.";
+
+/// Draws the invitation.
+pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    let room = ui.available_size();
+    ui.vertical_centered(|ui| {
+        ui.set_max_width(560.0_f32.min(room.x - 32.0));
+        ui.add_space((room.y * 0.16).max(16.0));
+        ui.label(
+            RichText::new("Measure a foot")
+                .size(26.0)
+                .family(theme::semibold())
+                .color(tokens.ink),
+        );
+        ui.add_space(4.0);
+        ui.label(
+            RichText::new(
+                "Open the standing AP and lateral films of one foot, or drop them here. PNG, TIFF, \
+                 JPEG, BMP and DICOM.",
+            )
+            .size(size::HEADING)
+            .color(tokens.soft),
+        );
+        ui.add_space(20.0);
+        let open = RichText::new("Open films…")
+            .size(size::HEADING)
+            .family(theme::semibold())
+            .color(tokens.on_accent);
+        let open = egui::Button::new(open)
+            .fill(tokens.accent)
+            .min_size(vec2(220.0, 40.0));
+        if ui.add(open).clicked() {
+            commands.push(Command::AskForFilms);
+        }
+        ui.add_space(6.0);
+        let sample = RichText::new("Open the sample foot").size(size::HEADING);
+        if ui
+            .add(egui::Button::new(sample).min_size(vec2(220.0, 36.0)))
+            .clicked()
+        {
+            commands.push(Command::OpenSampleFoot);
+        }
+        ui.add_space(28.0);
+        recent_ui(ui, workbench, commands);
+        if workbench.settings().caution_read {
+            ui.add_space(24.0);
+            ui.label(
+                RichText::new(CAUTION)
+                    .size(size::SMALLEST)
+                    .color(tokens.faint),
+            );
+        } else {
+            caution_ui(ui, commands);
+        }
+    });
+}
+
+fn recent_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let recent = &workbench.settings().recent;
+    if recent.is_empty() {
+        return;
+    }
+    ui.label(widgets::soft(ui, "Recent feet"));
+    for path in recent.iter().take(6) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let name = name.trim_end_matches(".study.ron").to_owned();
+        let folder = path
+            .parent()
+            .map(|folder| folder.display().to_string())
+            .unwrap_or_default();
+        let button = egui::Button::new(RichText::new(name)).frame(false);
+        if ui.add(button).on_hover_text(folder).clicked() {
+            commands.push(Command::Open(vec![path.clone()]));
+        }
+    }
+}
+
+/// The caution of the first start: it stays until it was read, and keeps nobody from anything.
+fn caution_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    ui.add_space(16.0);
+    egui::Frame::new()
+        .fill(tokens.raised)
+        .stroke(egui::Stroke::new(1.0, tokens.look_again))
+        .corner_radius(6)
+        .inner_margin(14)
+        .show(ui, |ui| {
+            ui.with_layout(Layout::top_down(Align::Min), |ui| {
+                ui.label(widgets::heading(ui, "Before you start"));
+                ui.label(RichText::new(CAUTION).color(tokens.ink));
+                ui.add_space(4.0);
+                if ui.button("I have read this").clicked() {
+                    commands.push(Command::CautionRead);
+                }
+            });
+        });
+}

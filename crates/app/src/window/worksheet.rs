@@ -1,0 +1,440 @@
+//! The worksheet: rows under the questions that a clinician asks, and the verdict at its foot.
+
+use egui::{Align2, FontId, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use plumbray_anatomy::View;
+use plumbray_measure::{
+    Class, Measurement, Need, Outcome, Question, Reading, Row, Severity, SeverityOutcome,
+    SeverityScheme, Unit,
+};
+
+use super::{number, range_strip::RangeStrip, theme, theme::size, widgets};
+use crate::workbench::{CalibrationMethod, Command, Selection, Workbench};
+
+/// Height of a row in points.
+const ROW_HEIGHT: f32 = 27.0;
+/// Room for the range strip at the right of a row.
+const STRIP_ROOM: f32 = 96.0;
+
+/// Draws the rows, grouped by question.
+pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    for question in Question::ALL {
+        let rows: Vec<&Row> = workbench
+            .worksheet()
+            .rows
+            .iter()
+            .filter(|row| row.measurement.question() == question && is_shown(row))
+            .collect();
+        if rows.is_empty() {
+            continue;
+        }
+        ui.add_space(10.0);
+        let heading = RichText::new(question.heading())
+            .size(size::SECONDARY)
+            .family(theme::semibold())
+            .color(theme::tokens(ui).soft);
+        ui.horizontal(|ui| {
+            ui.add_space(16.0);
+            ui.label(heading);
+        });
+        ui.add_space(2.0);
+        for row in rows {
+            row_ui(ui, workbench, row, commands);
+        }
+    }
+}
+
+/// Rows of the third to fifth metatarsal appear once that bone is traced, and the sesamoid's share
+/// stands in the row of its grade.
+fn is_shown(row: &Row) -> bool {
+    use Measurement as M;
+    match row.measurement {
+        M::TibialSesamoidShare => false,
+        M::M3Length
+        | M::M4Length
+        | M::M5Length
+        | M::LengthRatioM3M2
+        | M::LengthRatioM4M2
+        | M::LengthRatioM5M2 => match &row.outcome {
+            Outcome::Needs(needs) => needs
+                .iter()
+                .all(|need| matches!(need, Need::Calibration(_))),
+            Outcome::Value(_) | Outcome::Refused { .. } | Outcome::Degenerate { .. } => true,
+        },
+        _ => true,
+    }
+}
+
+fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), ROW_HEIGHT), Sense::click());
+    let selected = workbench.view().selection == Selection::Measurement(row.measurement);
+    let lit = match workbench.view().selection {
+        Selection::Point(view, landmark) => depends_on(row, view, landmark),
+        _ => false,
+    };
+    let painter = ui.painter().clone();
+    if selected || response.hovered() || response.has_focus() {
+        painter.rect_filled(rect, 0.0, tokens.raised);
+    }
+    if selected || lit {
+        let bar = Rect::from_min_size(rect.min, vec2(3.0, rect.height()));
+        painter.rect_filled(
+            bar,
+            0.0,
+            if selected {
+                tokens.accent
+            } else {
+                tokens.look_again
+            },
+        );
+    }
+    let middle = rect.center().y;
+    let name_ink = if row.outcome.reading().is_some() {
+        tokens.ink
+    } else {
+        tokens.soft
+    };
+    let name_place = pos2(rect.left() + 16.0, middle);
+    let body = FontId::proportional(size::BODY);
+    let name = row.measurement.short_name();
+    painter.text(
+        name_place,
+        Align2::LEFT_CENTER,
+        name,
+        body.clone(),
+        name_ink,
+    );
+    let spoken = match &row.outcome {
+        Outcome::Value(reading) => {
+            value_of_row_ui(ui, workbench, row.measurement, reading, rect);
+            format!(
+                "{}: {}",
+                row.measurement.name(),
+                spoken_value(row.measurement, reading)
+            )
+        }
+        other => {
+            let why = other.why_not().unwrap_or_default();
+            why_not_ui(
+                ui,
+                &why,
+                rect,
+                painter
+                    .layout_no_wrap(name.to_owned(), body, name_ink)
+                    .size()
+                    .x,
+            );
+            format!("{}: {why}", row.measurement.name())
+        }
+    };
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
+    if response
+        .clone()
+        .on_hover_text(row.measurement.name())
+        .clicked()
+    {
+        match &row.outcome {
+            Outcome::Needs(needs) => commands.extend(first_remedy(needs)),
+            Outcome::Value(_) | Outcome::Refused { .. } | Outcome::Degenerate { .. } => {}
+        }
+        let again = selected && row.outcome.reading().is_some();
+        commands.push(if again {
+            Command::SelectNothing
+        } else {
+            Command::Select(row.measurement)
+        });
+    }
+}
+
+/// Whether a row's number answers to this point.
+fn depends_on(row: &Row, view: View, landmark: plumbray_anatomy::Landmark) -> bool {
+    let source = plumbray_measure::Source::Landmark(view, landmark);
+    row.outcome.reading().is_some_and(|reading| {
+        reading
+            .sensitivities
+            .iter()
+            .any(|entry| entry.source == source)
+    })
+}
+
+/// What a click on a row that lacks something leads to: the bone that is missing, or a calibration.
+fn first_remedy(needs: &[Need]) -> Option<Command> {
+    use crate::workbench::TraceStep;
+    needs.iter().find_map(|need| match *need {
+        Need::Film(_) => Some(Command::AskForAnotherFilm),
+        Need::Shaft(view, bone) => Some(Command::GoTo(TraceStep::Shaft(view, bone))),
+        Need::Landmark(view, landmark) => TraceStep::of_landmark(view, landmark).map(Command::GoTo),
+        Need::AnotherMetatarsal => Some(Command::GoTo(TraceStep::Shaft(
+            View::Ap,
+            plumbray_anatomy::LongBone::M2,
+        ))),
+        Need::Calibration(view) => Some(Command::StartCalibration(
+            view,
+            CalibrationMethod::RoundObject,
+        )),
+    })
+}
+
+fn why_not_ui(ui: &Ui, why: &str, rect: Rect, name_width: f32) {
+    let tokens = theme::tokens(ui);
+    let room = rect.width() - name_width - 16.0 - 12.0 - 12.0;
+    let font = FontId::proportional(size::SMALLEST);
+    let mut job = egui::text::LayoutJob::simple_singleline(why.to_owned(), font, tokens.look_again);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room);
+    let galley = ui.painter().layout_job(job);
+    let place = pos2(
+        rect.right() - 12.0 - galley.size().x,
+        rect.center().y - galley.size().y / 2.0,
+    );
+    ui.painter().galley(place, galley, tokens.look_again);
+}
+
+fn value_of_row_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    measurement: Measurement,
+    reading: &Reading,
+    rect: Rect,
+) {
+    let tokens = theme::tokens(ui);
+    let middle = rect.center().y;
+    let strip_left = rect.right() - STRIP_ROOM;
+    let (value, spread) = value_texts(workbench, measurement, reading);
+    let small = FontId::proportional(size::SMALLEST);
+    let has_strip = matches!(
+        measurement.unit(),
+        Unit::Degrees | Unit::Ratio | Unit::Millimetres
+    ) && measurement.usual_range().is_some();
+    let right = pos2(
+        if has_strip {
+            strip_left - 8.0
+        } else {
+            rect.right() - 12.0
+        },
+        middle,
+    );
+    let spread_rect = ui
+        .painter()
+        .text(right, Align2::RIGHT_CENTER, spread, small, tokens.soft);
+    let strong = FontId::new(size::BODY, theme::semibold());
+    let value_place = pos2(spread_rect.left() - 4.0, middle);
+    ui.painter()
+        .text(value_place, Align2::RIGHT_CENTER, value, strong, tokens.ink);
+    if has_strip {
+        let place = Rect::from_min_max(pos2(strip_left, rect.top()), rect.max);
+        let mut child = ui.new_child(
+            egui::UiBuilder::new()
+                .max_rect(place)
+                .layout(egui::Layout::left_to_right(egui::Align::Center)),
+        );
+        strip_of(workbench, measurement, reading).ui(&mut child);
+    }
+}
+
+fn strip_of(workbench: &Workbench, measurement: Measurement, reading: &Reading) -> RangeStrip {
+    let scheme = workbench.choices().severity;
+    let limits = match measurement {
+        Measurement::HalluxValgusAngle => scheme.hallux_valgus_limits().to_vec(),
+        Measurement::IntermetatarsalAngle12 => scheme.intermetatarsal_limits().to_vec(),
+        _ => Vec::new(),
+    };
+    RangeStrip {
+        scale: measurement.strip_range(),
+        usual: measurement
+            .usual_range()
+            .map(|range| (range.low, range.high)),
+        limits: limits.iter().map(|limit| limit.degrees).collect(),
+        value: reading.value,
+        interval: reading.interval,
+    }
+}
+
+/// The number and, smaller, how sure it is.
+#[must_use]
+pub(crate) fn value_texts(
+    workbench: &Workbench,
+    measurement: Measurement,
+    reading: &Reading,
+) -> (String, String) {
+    let half = (reading.interval.1 - reading.interval.0) / 2.0;
+    match measurement.unit() {
+        Unit::Degrees => (
+            number::degrees(reading.value),
+            format!("± {}", number::degrees(half)),
+        ),
+        Unit::Millimetres => (
+            number::millimetres(reading.value),
+            format!("± {}", number::plain(half, 1)),
+        ),
+        Unit::Ratio => (
+            number::plain(reading.value, 2),
+            format!("± {}", number::plain(half, 2)),
+        ),
+        Unit::PerCent => (
+            number::per_cent(reading.value / 100.0),
+            format!("± {}", number::plain(half, 0)),
+        ),
+        Unit::Position | Unit::Grade => class_texts(workbench, measurement, reading),
+    }
+}
+
+fn class_texts(
+    workbench: &Workbench,
+    measurement: Measurement,
+    reading: &Reading,
+) -> (String, String) {
+    let likely = reading
+        .classes
+        .iter()
+        .copied()
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    let sure = likely.map_or(0.0, |(_, probability)| probability);
+    let of = if measurement.unit() == Unit::Position {
+        "of VII"
+    } else {
+        "of 3"
+    };
+    let share = workbench
+        .worksheet()
+        .outcome(Measurement::TibialSesamoidShare)
+        .and_then(Outcome::reading)
+        .filter(|_| measurement.unit() == Unit::Grade)
+        .map(|share| format!(" · {} past the axis", number::per_cent(share.value / 100.0)))
+        .unwrap_or_default();
+    (
+        class_label(measurement, reading),
+        format!("{of} · {} sure{share}", number::per_cent(sure)),
+    )
+}
+
+/// A position as the trade writes it, I to VII, or a grade, 0 to 3.
+fn class_label(measurement: Measurement, reading: &Reading) -> String {
+    const POSITIONS: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a position is a whole number from 1 to 7, and the conversion saturates"
+    )]
+    let whole = reading.value.round() as usize;
+    if measurement.unit() == Unit::Position {
+        let position = whole.checked_sub(1).and_then(|index| POSITIONS.get(index));
+        position.map_or_else(String::new, |position| (*position).to_owned())
+    } else {
+        whole.to_string()
+    }
+}
+
+/// The value as a screen reader says it.
+fn spoken_value(measurement: Measurement, reading: &Reading) -> String {
+    match measurement.unit() {
+        Unit::Position | Unit::Grade => class_label(measurement, reading),
+        unit => {
+            let half = (reading.interval.1 - reading.interval.0) / 2.0;
+            let decimals = if unit == Unit::Ratio { 2 } else { 1 };
+            format!(
+                "{} ± {}",
+                number::plain(reading.value, decimals),
+                number::plain(half, decimals)
+            )
+        }
+    }
+}
+
+/// Draws the verdict: severity with the probability of each class, and by whose limits.
+pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    match &workbench.worksheet().severity {
+        SeverityOutcome::Graded(severity) => graded_ui(ui, severity),
+        SeverityOutcome::Ungraded(missing) => {
+            ui.label(widgets::heading(ui, "No verdict yet"));
+            let names: Vec<&str> = missing
+                .iter()
+                .map(|row| row.measurement.short_name())
+                .collect();
+            ui.label(widgets::soft(
+                ui,
+                format!("Severity follows from: {}.", names.join(", ")),
+            ));
+        }
+        SeverityOutcome::ImpossibleReaderError => {
+            ui.label(widgets::soft(
+                ui,
+                "The reader’s error is not a number from 0 upward.",
+            ));
+        }
+    }
+    scheme_menu_ui(ui, workbench, commands);
+}
+
+fn graded_ui(ui: &mut Ui, severity: &Severity) {
+    let mut likely: Vec<(Class, f64)> = Class::ALL
+        .into_iter()
+        .zip(severity.probabilities)
+        .filter(|(_, share)| *share >= 0.005)
+        .collect();
+    likely.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let words: Vec<String> = likely
+        .iter()
+        .take(3)
+        .map(|(class, share)| {
+            format!(
+                "{}, {}",
+                severity.scheme.class_name(*class),
+                number::per_cent(*share)
+            )
+        })
+        .collect();
+    let mut headline = words.join("; ");
+    if let Some(first) = headline.get(..1) {
+        headline.replace_range(..1, &first.to_uppercase());
+    }
+    ui.label(widgets::heading(ui, headline));
+    probability_bar_ui(ui, severity);
+    let mut remarks = vec!["Reading error included.".to_owned()];
+    if severity.hallux_varus {
+        remarks.push("The great toe points medially: a hallux varus.".to_owned());
+    }
+    if severity.disagree {
+        remarks.push(format!(
+            "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal \
+             angle; the worse decides.",
+            severity.scheme.class_name(severity.hallux_valgus.class),
+            severity.scheme.class_name(severity.intermetatarsal.class)
+        ));
+    }
+    ui.label(widgets::soft(ui, remarks.join(" ")));
+}
+
+fn probability_bar_ui(ui: &mut Ui, severity: &Severity) {
+    let tokens = theme::tokens(ui);
+    let colours = [tokens.good, tokens.accent, tokens.look_again, tokens.bad];
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 8.0), Sense::hover());
+    let mut left = rect.left();
+    for (share, colour) in severity.probabilities.into_iter().zip(colours) {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a share of a bar on the screen"
+        )]
+        let width = rect.width() * share as f32;
+        if width >= 1.0 {
+            let part =
+                Rect::from_min_size(pos2(left, rect.top()), vec2(width - 1.0, rect.height()));
+            ui.painter().rect_filled(part, 2.0, colour);
+        }
+        left += width;
+    }
+}
+
+fn scheme_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let scheme = workbench.choices().severity;
+    let label = widgets::soft(ui, format!("Limits after {} ▾", scheme.name()));
+    ui.menu_button(label, |ui| {
+        for other in SeverityScheme::ALL {
+            if ui.selectable_label(other == scheme, other.name()).clicked() {
+                commands.push(Command::SetSeverityScheme(other));
+                ui.close();
+            }
+        }
+    });
+}

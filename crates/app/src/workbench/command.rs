@@ -1,0 +1,407 @@
+//! Everything that a person can do, as data. The menu, the keyboard, the searchable list and the
+//! tests all read this one enum.
+
+use std::path::PathBuf;
+
+use plumbray_anatomy::{Angle, FilmPoint, Landmark, Side, View};
+use plumbray_measure::{AxisConvention, Measurement, SeverityScheme};
+use plumbray_study::Stance;
+
+use super::{
+    Workbench,
+    calibrating::CalibrationMethod,
+    settings::ThemeChoice,
+    state::{FilmView, Overlay},
+    step::TraceStep,
+};
+
+/// What a pointer, or the keyboard in its place, did on a film.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Gesture {
+    /// A click.
+    Click(FilmPoint),
+    /// A stroke from one place to another.
+    Sweep {
+        /// Where it began.
+        from: FilmPoint,
+        /// Where it ended.
+        to: FilmPoint,
+    },
+}
+
+/// Whether placed points are moved to what the film shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Snapping {
+    /// Moved to the nearest edge, corner or fitted curve.
+    On,
+    /// Left exactly where they were put.
+    Off,
+}
+
+/// One thing that a person can do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// Ask which films to open, and start a foot with them.
+    AskForFilms,
+    /// Ask which film to add to the foot that is open.
+    AskForAnotherFilm,
+    /// Open films or a study as a new foot.
+    Open(Vec<PathBuf>),
+    /// Add a film to the foot that is open.
+    AddFilm(PathBuf),
+    /// Open the sample foot that comes with the program.
+    OpenSampleFoot,
+    /// Put the foot away.
+    CloseFoot,
+    /// Take the films for the other view: the AP becomes the lateral and the lateral the AP.
+    ExchangeViews,
+    /// The film shows both feet: read this one.
+    ReadOneFootOfTwo(Side),
+    /// Say which foot it is.
+    ConfirmSide(Side),
+    /// Say whether the foot was operated on before this visit.
+    SetOperated(bool),
+    /// Say whether the patient stood.
+    SetStance(Stance),
+    /// Name the visit.
+    SetVisitLabel(String),
+    /// Set the day of the film of a view; an empty text stands for unknown.
+    SetFilmDate(View, String),
+    /// Set the day of the operation; an empty text stands for unknown.
+    SetOperationDate(String),
+    /// Set the side of the operation.
+    SetOperationSide(Option<Side>),
+    /// Say who traces.
+    SetReader(String),
+
+    /// Act on a film with the pointer or the keyboard in its place.
+    Gesture(View, Gesture, Snapping),
+    /// Forget the first of two clicks.
+    ForgetFirstClick,
+    /// Trace this next.
+    GoTo(TraceStep),
+    /// Correct points instead of tracing bones, or trace again.
+    SetAdjusting(bool),
+    /// Trace the bone after this one.
+    NextStep,
+    /// Trace the bone before this one.
+    PreviousStep,
+    /// Move a point; `finished` when the hand lets go.
+    MovePoint {
+        /// On which film.
+        view: View,
+        /// Which point.
+        landmark: Landmark,
+        /// Where to.
+        to: FilmPoint,
+        /// Whether the gesture ended.
+        finished: bool,
+    },
+    /// Take a point away.
+    DeletePoint(View, Landmark),
+    /// Take everything of a step away.
+    DeleteStep(TraceStep),
+    /// Select a point.
+    SelectPoint(View, Landmark),
+    /// Select the next point in anatomical order.
+    NextPoint,
+    /// Select the previous point in anatomical order.
+    PreviousPoint,
+    /// Take the last change back.
+    Undo,
+    /// Make the change again that was taken back.
+    Redo,
+
+    /// Show a measurement's construction and definition.
+    Select(Measurement),
+    /// Show no construction.
+    SelectNothing,
+    /// Choose the axis convention; nothing stands for the default of the visit.
+    SetConvention(Option<AxisConvention>),
+    /// Choose by whose limits severity is named.
+    SetSeverityScheme(SeverityScheme),
+
+    /// Begin to calibrate a film.
+    StartCalibration(View, CalibrationMethod),
+    /// Set the true size of what was fitted, in millimetres.
+    SetKnownSize(f64),
+    /// Take the calibration as it was fitted.
+    FinishCalibration,
+    /// Leave the calibration as it was.
+    CancelCalibration,
+    /// Take the spacing that the file offers on request.
+    AcceptFileSpacing(View),
+    /// Take the calibration of a film away.
+    RemoveCalibration(View),
+
+    /// Show a film otherwise: window, zoom, turn.
+    Look(View, Box<FilmView>),
+    /// Act on this film from now on.
+    Activate(View),
+    /// Show the whole film.
+    WholeFilm,
+    /// Zoom by a factor about the middle.
+    Zoom(f64),
+    /// Turn the film.
+    Turn(Angle),
+    /// Mirror the film.
+    Mirror,
+    /// Exchange dark and bright.
+    Invert,
+    /// Show the film through the next of its windows.
+    NextWindow,
+    /// Hide or show everything over the films.
+    SetBare(bool),
+
+    /// Choose dark or light.
+    SetTheme(ThemeChoice),
+    /// Make text larger (positive) or smaller, in per cent points.
+    ChangeTextSize(i16),
+    /// Show a page over the window, or none.
+    Show(Option<Overlay>),
+    /// The caution of the first start was read.
+    CautionRead,
+    /// Take a notice away.
+    DismissNotice(usize),
+    /// Ask where to write the landmarks of a view as a table.
+    AskExportLandmarks(View),
+    /// Write the landmarks of a view as a table.
+    ExportLandmarks(View, PathBuf),
+    /// Ask which table of landmarks to read.
+    AskImportLandmarks(View),
+    /// Read the landmarks of a view from a table.
+    ImportLandmarks(View, PathBuf),
+    /// The desktop has no file dialogs: say how to open films without them.
+    NoDialogs,
+    /// Close the window; everything is saved already.
+    Quit,
+}
+
+impl Command {
+    /// The commands that the searchable list offers.
+    #[must_use]
+    pub fn listed() -> Vec<Self> {
+        let mut listed = vec![
+            Self::AskForFilms,
+            Self::AskForAnotherFilm,
+            Self::OpenSampleFoot,
+            Self::CloseFoot,
+            Self::ExchangeViews,
+            Self::ConfirmSide(Side::Left),
+            Self::ConfirmSide(Side::Right),
+            Self::ReadOneFootOfTwo(Side::Left),
+            Self::ReadOneFootOfTwo(Side::Right),
+            Self::SetOperated(true),
+            Self::SetOperated(false),
+            Self::SetStance(Stance::Standing),
+            Self::SetStance(Stance::NotStanding),
+            Self::Show(Some(Overlay::Visit)),
+            Self::Undo,
+            Self::Redo,
+            Self::SetAdjusting(true),
+            Self::SetAdjusting(false),
+            Self::NextPoint,
+            Self::PreviousPoint,
+            Self::NextStep,
+            Self::PreviousStep,
+        ];
+        for view in View::ALL {
+            listed.extend(TraceStep::of_view(view, true).into_iter().map(Self::GoTo));
+        }
+        listed.extend(Measurement::ALL.into_iter().map(Self::Select));
+        listed.push(Self::SelectNothing);
+        listed.push(Self::SetConvention(None));
+        listed.extend(AxisConvention::ALL.map(|convention| Self::SetConvention(Some(convention))));
+        listed.extend(SeverityScheme::ALL.map(Self::SetSeverityScheme));
+        for view in View::ALL {
+            listed.extend([
+                Self::StartCalibration(view, CalibrationMethod::RoundObject),
+                Self::StartCalibration(view, CalibrationMethod::KnownDistance),
+                Self::AcceptFileSpacing(view),
+                Self::RemoveCalibration(view),
+                Self::AskExportLandmarks(view),
+                Self::AskImportLandmarks(view),
+                Self::Activate(view),
+            ]);
+        }
+        listed.extend([
+            Self::WholeFilm,
+            Self::Zoom(1.25),
+            Self::Zoom(0.8),
+            Self::Turn(Angle::from_degrees(90.0)),
+            Self::Turn(Angle::from_degrees(-90.0)),
+            Self::Turn(Angle::from_degrees(1.0)),
+            Self::Turn(Angle::from_degrees(-1.0)),
+            Self::Mirror,
+            Self::Invert,
+            Self::NextWindow,
+            Self::SetTheme(ThemeChoice::Dark),
+            Self::SetTheme(ThemeChoice::Light),
+            Self::SetTheme(ThemeChoice::System),
+            Self::ChangeTextSize(10),
+            Self::ChangeTextSize(-10),
+            Self::Show(Some(Overlay::About)),
+            Self::Quit,
+        ]);
+        listed
+    }
+
+    /// What it does, in a few words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::AskForFilms => "Open films…".into(),
+            Self::AskForAnotherFilm => "Add a film to this foot…".into(),
+            Self::Open(_) | Self::AddFilm(_) => "Open".into(),
+            Self::OpenSampleFoot => "Open the sample foot".into(),
+            Self::CloseFoot => "Put this foot away".into(),
+            Self::ExchangeViews => "Exchange AP and lateral".into(),
+            Self::ReadOneFootOfTwo(side) => {
+                format!(
+                    "The film shows both feet: read the {} one",
+                    side.identifier()
+                )
+            }
+            Self::ConfirmSide(side) => format!("It is a {} foot", side.identifier()),
+            Self::SetOperated(true) => "The foot was operated on before this visit".into(),
+            Self::SetOperated(false) => "The foot was not operated on before this visit".into(),
+            Self::SetStance(Stance::Standing) => "The films were taken standing".into(),
+            Self::SetStance(Stance::NotStanding) => "The films were not taken standing".into(),
+            Self::SetStance(Stance::Unknown) => "It is not known whether the patient stood".into(),
+            Self::SetVisitLabel(_) => "Name the visit".into(),
+            Self::SetFilmDate(view, _) => format!("Date the {} film", view_word(*view)),
+            Self::SetOperationDate(_) | Self::SetOperationSide(_) => "Note the operation".into(),
+            Self::SetReader(_) => "Say who traces".into(),
+            Self::Gesture(..) => "Trace".into(),
+            Self::ForgetFirstClick => "Forget the first click".into(),
+            Self::GoTo(step) => format!("Trace, {}: {}", step.view().name(), step.name()),
+            Self::SetAdjusting(true) => "Correct points".into(),
+            Self::SetAdjusting(false) => "Go on tracing".into(),
+            Self::NextStep => "Trace the next bone".into(),
+            Self::PreviousStep => "Trace the bone before".into(),
+            Self::MovePoint { landmark, .. } => format!("Move: {}", landmark.name()),
+            Self::DeletePoint(_, landmark) => format!("Delete: {}", landmark.name()),
+            Self::DeleteStep(step) => format!("Delete: {}", step.name()),
+            Self::SelectPoint(_, landmark) => format!("Select: {}", landmark.name()),
+            Self::NextPoint => "Select the next point".into(),
+            Self::PreviousPoint => "Select the point before".into(),
+            Self::Undo => "Undo".into(),
+            Self::Redo => "Redo".into(),
+            Self::Select(measurement) => format!("Show: {}", measurement.name()),
+            Self::SelectNothing => "Show no construction".into(),
+            Self::SetConvention(None) => "Axes by the default of the visit".into(),
+            Self::SetConvention(Some(convention)) => format!("Axes: {}", convention.name()),
+            Self::SetSeverityScheme(scheme) => format!("Severity limits: {}", scheme.name()),
+            Self::StartCalibration(view, method) => {
+                format!("Calibrate the {} film {}", view_word(*view), method.name())
+            }
+            Self::SetKnownSize(_) => "Set the known size".into(),
+            Self::FinishCalibration => "Use this calibration".into(),
+            Self::CancelCalibration => "Leave the calibration as it was".into(),
+            Self::AcceptFileSpacing(view) => {
+                format!(
+                    "Use the spacing that the {} film’s file offers",
+                    view_word(*view)
+                )
+            }
+            Self::RemoveCalibration(view) => {
+                format!("Remove the calibration of the {} film", view_word(*view))
+            }
+            Self::Look(..) => "Look".into(),
+            Self::Activate(view) => format!("Work on the {} film", view_word(*view)),
+            Self::WholeFilm => "Show the whole film".into(),
+            Self::Zoom(factor) if *factor > 1.0 => "Zoom in".into(),
+            Self::Zoom(_) => "Zoom out".into(),
+            Self::Turn(angle) => format!(
+                "Turn the film by {:.0}° {}",
+                angle.degrees().abs(),
+                if angle.degrees() > 0.0 {
+                    "clockwise"
+                } else {
+                    "anticlockwise"
+                }
+            ),
+            Self::Mirror => "Mirror the film".into(),
+            Self::Invert => "Exchange dark and bright".into(),
+            Self::NextWindow => "Next window of the film".into(),
+            Self::SetBare(_) => "Bare film".into(),
+            Self::SetTheme(ThemeChoice::Dark) => "Dark panels".into(),
+            Self::SetTheme(ThemeChoice::Light) => "Light panels".into(),
+            Self::SetTheme(ThemeChoice::System) => "Panels as the desktop says".into(),
+            Self::ChangeTextSize(change) if *change > 0 => "Larger text".into(),
+            Self::ChangeTextSize(_) => "Smaller text".into(),
+            Self::Show(Some(Overlay::Actions)) => "All actions".into(),
+            Self::Show(Some(Overlay::About)) => "About Plumbray".into(),
+            Self::Show(Some(Overlay::Visit)) => "Visit, dates and reader".into(),
+            Self::Show(None) => "Close this page".into(),
+            Self::CautionRead => "I have read this".into(),
+            Self::DismissNotice(_) => "Take this notice away".into(),
+            Self::AskExportLandmarks(view) | Self::ExportLandmarks(view, _) => {
+                format!("Export the landmarks of the {} film…", view_word(*view))
+            }
+            Self::AskImportLandmarks(view) | Self::ImportLandmarks(view, _) => {
+                format!("Import landmarks for the {} film…", view_word(*view))
+            }
+            Self::NoDialogs => "Say how to open films without dialogs".into(),
+            Self::Quit => "Quit".into(),
+        }
+    }
+
+    /// Whether it can be done now.
+    #[must_use]
+    pub fn is_possible(&self, workbench: &Workbench) -> bool {
+        let foot_is_open = workbench.has_foot();
+        match self {
+            Self::AskForFilms
+            | Self::Open(_)
+            | Self::OpenSampleFoot
+            | Self::SetReader(_)
+            | Self::SetTheme(_)
+            | Self::ChangeTextSize(_)
+            | Self::CautionRead
+            | Self::DismissNotice(_)
+            | Self::SetBare(_)
+            | Self::NoDialogs
+            | Self::Quit => true,
+            Self::Show(Some(Overlay::Visit)) => foot_is_open,
+            Self::Show(_) => true,
+            Self::AskForAnotherFilm | Self::AddFilm(_) => {
+                foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
+            }
+            Self::Undo => workbench.next_undo().is_some(),
+            Self::Redo => workbench.next_redo().is_some(),
+            Self::GoTo(TraceStep::OsteotomyLevel) => {
+                workbench.film(View::Ap).is_some() && workbench.study().visit.operated
+            }
+            Self::GoTo(step) | Self::DeleteStep(step) => workbench.film(step.view()).is_some(),
+            Self::SetOperated(operated) => {
+                foot_is_open && workbench.study().visit.operated != *operated
+            }
+            Self::SetStance(stance) => foot_is_open && workbench.study().visit.stance != *stance,
+            Self::ReadOneFootOfTwo(_) => workbench.film(View::Ap).is_some(),
+            Self::SetAdjusting(adjusting) => {
+                foot_is_open && workbench.view().adjusting != *adjusting
+            }
+            Self::StartCalibration(view, _)
+            | Self::AskExportLandmarks(view)
+            | Self::ExportLandmarks(view, _)
+            | Self::AskImportLandmarks(view)
+            | Self::ImportLandmarks(view, _)
+            | Self::Activate(view)
+            | Self::Look(view, _)
+            | Self::Gesture(view, ..)
+            | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
+            Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),
+            Self::RemoveCalibration(view) => workbench.calibration(*view).is_some(),
+            Self::FinishCalibration => workbench.fitted_calibration().is_some(),
+            _ => foot_is_open,
+        }
+    }
+}
+
+const fn view_word(view: View) -> &'static str {
+    match view {
+        View::Ap => "AP",
+        View::Lateral => "lateral",
+    }
+}

@@ -1,0 +1,147 @@
+//! Commands that change how a film is shown, and calibration by hand.
+
+use plumbray_anatomy::{Angle, Calibration, View};
+use plumbray_trace::{CircleFit, TraceError};
+
+use super::{
+    Workbench,
+    calibrating::{Calibrating, FittedScale},
+    command::Command,
+    state::FilmView,
+};
+use crate::canvas::{FilmLook, Placement};
+
+impl Workbench {
+    /// Commands that calibrate; gives back those that do not.
+    pub(super) fn apply_to_calibration(&mut self, command: Command) -> Option<Command> {
+        match command {
+            Command::StartCalibration(view, method) => {
+                self.view.calibrating = Some(Calibrating::begin(view, method));
+                self.view.first_click = None;
+                self.view.active = Some(view);
+            }
+            Command::SetKnownSize(millimetres) => {
+                if let Some(calibrating) = &mut self.view.calibrating {
+                    calibrating.known_size_mm = millimetres;
+                }
+            }
+            Command::FinishCalibration => {
+                let fitted = self.fitted_calibration();
+                if let Some((view, calibration)) = fitted {
+                    self.view.calibrating = None;
+                    self.set_calibration("Calibrate by hand", view, Some(calibration));
+                }
+            }
+            Command::CancelCalibration => {
+                self.view.calibrating = None;
+                self.view.first_click = None;
+            }
+            Command::AcceptFileSpacing(view) => {
+                let offered = self.file_spacing_on_request(view);
+                self.set_calibration("Use the file’s spacing", view, offered);
+            }
+            Command::RemoveCalibration(view) => {
+                self.set_calibration("Remove the calibration", view, None);
+            }
+            other => return Some(other),
+        }
+        None
+    }
+
+    fn set_calibration(&mut self, what: &str, view: View, calibration: Option<Calibration>) {
+        self.change(what, |study| {
+            if let Some(film) = study.film_mut(view) {
+                film.calibration = calibration;
+            }
+        });
+    }
+
+    /// What the calibration under way would come to, and for which film.
+    #[must_use]
+    pub fn fitted_calibration(&self) -> Option<(View, Calibration)> {
+        let calibrating = self.view.calibrating?;
+        let proportions = self.film(calibrating.view)?.film.proportions();
+        Some((calibrating.view, calibrating.calibration(proportions)?))
+    }
+
+    pub(super) fn circle_was_fitted(&mut self, view: View, result: Result<CircleFit, TraceError>) {
+        match result {
+            Ok(circle) => {
+                if let Some(calibrating) = &mut self.view.calibrating
+                    && calibrating.view == view
+                {
+                    calibrating.fitted = Some(FittedScale::Circle(circle));
+                }
+            }
+            Err(problem) => self.warn(format!("No ball or coin: {problem}")),
+        }
+    }
+
+    /// Commands that change how a film is shown.
+    pub(super) fn apply_to_look(&mut self, command: Command) {
+        match command {
+            Command::Look(view, shown) => self.with_view(view, |old| *old = *shown),
+            Command::Activate(view) => self.view.active = Some(view),
+            Command::WholeFilm => self.with_active_view(|view| view.placement = Placement::Fit),
+            Command::Zoom(factor) => self.zoom(factor),
+            Command::Turn(angle) => self.turn(angle),
+            Command::Mirror => {
+                self.with_active_view(|view| view.orientation = view.orientation.mirrored());
+            }
+            Command::Invert => {
+                self.with_active_view(|view| view.look.inverted = !view.look.inverted)
+            }
+            Command::NextWindow => self.next_window(),
+            _ => {}
+        }
+    }
+
+    fn with_view(&mut self, view: View, edit: impl FnOnce(&mut FilmView)) {
+        if let Some(open) = &mut self.films[view as usize] {
+            edit(&mut open.view);
+        }
+    }
+
+    fn with_active_view(&mut self, edit: impl FnOnce(&mut FilmView)) {
+        if let Some(view) = self.view.active {
+            self.with_view(view, edit);
+        }
+    }
+
+    fn turn(&mut self, angle: Angle) {
+        self.with_active_view(|view| view.orientation = view.orientation.turned_by(angle));
+    }
+
+    /// Zooms about the middle of the film zone. From the whole film the first step needs a zoom to
+    /// start from: the window tells it with [`Command::Look`] whenever it draws.
+    fn zoom(&mut self, factor: f64) {
+        self.with_active_view(|view| {
+            if let Placement::At { centre, zoom } = view.placement {
+                view.placement = Placement::At {
+                    centre,
+                    zoom: zoom * factor,
+                };
+            }
+        });
+    }
+
+    fn next_window(&mut self) {
+        let Some(view) = self.view.active else {
+            return;
+        };
+        let Some(open) = &mut self.films[view as usize] else {
+            return;
+        };
+        let windows = &open.film.grey().windows;
+        let next = open
+            .view
+            .named_window
+            .map_or(0, |at| (at + 1) % windows.len());
+        let inverted = open.view.look.inverted;
+        open.view.look = FilmLook {
+            inverted,
+            ..FilmLook::of_window(&windows[next])
+        };
+        open.view.named_window = Some(next);
+    }
+}

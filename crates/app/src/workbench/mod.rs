@@ -1,0 +1,570 @@
+//! The whole state of the program, built and driven without a window.
+//!
+//! [`Workbench::apply`] is the only thing that changes it, so that every action can be undone,
+//! scripted and tested. Results of workers come in through [`Workbench::receive`].
+
+mod calibrating;
+mod command;
+mod jobs;
+mod looking;
+mod opening;
+mod orientation;
+mod saving;
+mod settings;
+mod state;
+mod step;
+mod tracing;
+mod tracing_edit;
+mod undo;
+
+use std::{
+    path::{Path, PathBuf},
+    time::{Duration, Instant},
+};
+
+use plumbray_anatomy::{Calibration, Side, View};
+use plumbray_measure::{Foot, TracedFilm, Worksheet, side_from_bones, worksheet};
+use plumbray_study::{SideChoice, SideSource, Study, UserFolders};
+use plumbray_trace::{CircleFit, TraceError};
+
+pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
+pub use command::{Command, Gesture, Snapping};
+pub use jobs::Wake;
+pub use opening::{OpenError, OpenFilm, ReadFilm};
+pub use settings::{Settings, ThemeChoice};
+pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
+pub use step::{GestureKind, Progress, TraceStep};
+pub use tracing_edit::TracingEdit;
+
+use jobs::{JobFailed, Jobs};
+use opening::StudyPlace;
+use saving::SaveState;
+use undo::UndoHistory;
+
+/// What a worker gives back; the number says for which foot it worked.
+#[derive(Debug)]
+enum Finished {
+    FilmRead(u64, Option<View>, Box<Result<ReadFilm, OpenError>>),
+    Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
+    Fitted(u64, View, Result<CircleFit, TraceError>),
+    Saved(saving::SavedStudy),
+}
+
+/// The whole state of the program.
+#[derive(Debug)]
+pub struct Workbench {
+    study: Study,
+    undo: UndoHistory<Study>,
+    before_drag: Option<Study>,
+    films: [Option<OpenFilm>; 2],
+    view: ViewState,
+    worksheet: Worksheet,
+    place: StudyPlace,
+    save_state: SaveState,
+    feet_of_film: Vec<PathBuf>,
+    foot_number: u64,
+    jobs: Jobs<Finished>,
+    notices: Vec<Notice>,
+    requests: Vec<Request>,
+    settings: Settings,
+    places: Places,
+}
+
+/// Where the program keeps and finds things besides the films.
+#[derive(Clone, Debug)]
+pub struct Places {
+    /// The settings file, if the system has a place for one.
+    pub settings: Option<PathBuf>,
+    /// The folders for locks and recovery copies.
+    pub folders: UserFolders,
+    /// The sample films.
+    pub samples: Option<PathBuf>,
+}
+
+impl Places {
+    /// This user's usual places.
+    #[must_use]
+    pub fn usual() -> Self {
+        Self {
+            settings: Settings::usual_path(),
+            folders: UserFolders::of_this_user(),
+            samples: sample_folder(),
+        }
+    }
+}
+
+impl Workbench {
+    /// An empty workbench; `wake` is called when a worker has ended.
+    #[must_use]
+    pub fn new(places: Places, wake: Wake) -> Self {
+        let settings = places
+            .settings
+            .as_deref()
+            .map(Settings::read)
+            .unwrap_or_default();
+        let study = Study::default();
+        let mut workbench = Self {
+            worksheet: worksheet(&Foot::default(), &plumbray_measure::Choices::default()),
+            study,
+            undo: UndoHistory::default(),
+            before_drag: None,
+            films: [None, None],
+            view: ViewState::default(),
+            place: StudyPlace::Nowhere,
+            save_state: SaveState::default(),
+            feet_of_film: Vec::new(),
+            foot_number: 0,
+            jobs: Jobs::new(wake),
+            notices: Vec::new(),
+            requests: Vec::new(),
+            settings,
+            places,
+        };
+        workbench.offer_recovered_copies();
+        workbench
+    }
+
+    /// Does what a person asked for.
+    pub fn apply(&mut self, command: Command) {
+        if !command.is_possible(self) {
+            return;
+        }
+        match command {
+            Command::AskForFilms => self.requests.push(Request::AskForFilms),
+            Command::AskForAnotherFilm => self.requests.push(Request::AskForAnotherFilm),
+            Command::Open(paths) => self.open(paths),
+            Command::AddFilm(path) => self.start_reading(path, None),
+            Command::OpenSampleFoot => self.open_sample_foot(),
+            Command::CloseFoot => self.close_foot(),
+            Command::ExchangeViews => self.exchange_views(),
+            Command::ReadOneFootOfTwo(side) => self.read_one_foot_of_two(side),
+            Command::SetReader(name) => {
+                self.settings.reader = name;
+                self.keep_settings();
+            }
+            Command::SetTheme(theme) => {
+                self.settings.theme = theme;
+                self.keep_settings();
+            }
+            Command::ChangeTextSize(change) => {
+                let size = self
+                    .settings
+                    .text_size_per_cent
+                    .saturating_add_signed(change);
+                self.settings.text_size_per_cent = size.clamp(80, 200);
+                self.keep_settings();
+            }
+            Command::CautionRead => {
+                self.settings.caution_read = true;
+                self.keep_settings();
+            }
+            Command::Show(overlay) => self.view.overlay = overlay,
+            Command::SetBare(bare) => self.view.bare = bare,
+            Command::DismissNotice(index) => {
+                if index < self.notices.len() {
+                    self.notices.remove(index);
+                }
+            }
+            Command::Undo => self.undo(),
+            Command::Redo => self.redo(),
+            Command::NoDialogs => self.warn(
+                "This desktop has no file dialogs. Drop the films on the window, or start the \
+                 program with their names: plumbray AP-FILM LATERAL-FILM."
+                    .to_owned(),
+            ),
+            Command::Quit => self.requests.push(Request::Quit),
+            other => {
+                if let Some(other) = self.apply_to_study(other)
+                    && let Some(other) = self.apply_to_tracing(other)
+                    && let Some(other) = self.apply_to_calibration(other)
+                {
+                    self.apply_to_look(other);
+                }
+            }
+        }
+    }
+
+    /// Commands that change what is known of the foot; gives back those that do not.
+    fn apply_to_study(&mut self, command: Command) -> Option<Command> {
+        let what = command.text();
+        match command {
+            Command::ConfirmSide(side) => {
+                self.change(&what, |study| study.side = Some(SideChoice::entered(side)));
+            }
+            Command::SetOperated(operated) => {
+                self.change(&what, |study| study.visit.operated = operated);
+            }
+            Command::SetStance(stance) => {
+                self.change(&what, |study| study.visit.stance = stance);
+            }
+            Command::SetVisitLabel(label) => {
+                self.change(&what, |study| study.visit.label = label);
+            }
+            Command::SetFilmDate(view, text) => self.set_date(&what, &text, move |study, date| {
+                if let Some(film) = study.film_mut(view) {
+                    film.date = date;
+                }
+            }),
+            Command::SetOperationDate(text) => self.set_date(&what, &text, |study, date| {
+                let operation = study.visit.operation.unwrap_or_default();
+                study.visit.operation = Some(plumbray_study::Operation {
+                    date,
+                    side: operation.side,
+                });
+            }),
+            Command::SetOperationSide(side) => self.change(&what, |study| {
+                let operation = study.visit.operation.unwrap_or_default();
+                study.visit.operation = Some(plumbray_study::Operation {
+                    date: operation.date,
+                    side,
+                });
+            }),
+            Command::SetConvention(convention) => self.change(&what, |study| {
+                study.choices.axis_convention =
+                    convention.map(|convention| convention.identifier().to_owned());
+            }),
+            Command::SetSeverityScheme(scheme) => self.change(&what, |study| {
+                study.choices.severity_scheme = Some(scheme.identifier().to_owned());
+            }),
+            other => return Some(other),
+        }
+        None
+    }
+
+    fn set_date(
+        &mut self,
+        what: &str,
+        text: &str,
+        set: impl FnOnce(&mut Study, Option<jiff::civil::Date>),
+    ) {
+        let text = text.trim();
+        if text.is_empty() {
+            self.change(what, |study| set(study, None));
+        } else {
+            match text.parse() {
+                Ok(date) => self.change(what, |study| set(study, Some(date))),
+                Err(_) => self.warn(format!(
+                    "“{text}” is not a day. Write it as year, month and day, such as 2026-11-25."
+                )),
+            }
+        }
+    }
+
+    /// Takes in what workers have finished. Call it often: it never waits.
+    pub fn receive(&mut self) {
+        for finished in self.jobs.take_finished() {
+            self.take_in(finished);
+        }
+    }
+
+    /// Waits until every worker has ended, at most so long; tells whether they did.
+    pub fn wait_for_workers(&mut self, at_most: Duration) -> bool {
+        let deadline = Instant::now() + at_most;
+        while !self.jobs.running().is_empty() {
+            let left = deadline.saturating_duration_since(Instant::now());
+            match self.jobs.wait_for_one(left) {
+                Some(finished) => self.take_in(finished),
+                None => return false,
+            }
+        }
+        true
+    }
+
+    fn take_in(&mut self, finished: Result<Finished, JobFailed>) {
+        match finished {
+            Ok(Finished::FilmRead(foot, view, read)) => {
+                if foot == self.foot_number {
+                    self.film_was_read(view, *read);
+                }
+            }
+            Ok(Finished::Traced(foot, view, step, result)) => {
+                if foot == self.foot_number {
+                    self.was_traced(view, step, result);
+                }
+            }
+            Ok(Finished::Fitted(foot, view, result)) => {
+                if foot == self.foot_number {
+                    self.circle_was_fitted(view, result);
+                }
+            }
+            Ok(Finished::Saved(saved)) => self.was_saved(saved),
+            Err(JobFailed { name }) => self.warn(format!(
+                "“{name}” ended by a fault of the program; nothing was changed. Try it again, and \
+                 report the film if it happens twice."
+            )),
+        }
+    }
+
+    /// Changes the study as one step that can be undone, and saves it.
+    pub(crate) fn change(&mut self, what: &str, edit: impl FnOnce(&mut Study)) {
+        let before = self.study.clone();
+        edit(&mut self.study);
+        if self.study != before {
+            self.note_change(what);
+            self.undo.remember(what, before, &self.study);
+        }
+        self.refresh();
+        self.save();
+    }
+
+    fn note_change(&mut self, what: &str) {
+        self.study.history.record(&self.settings.reader, what);
+        self.study.reader.name.clone_from(&self.settings.reader);
+        self.study.reader.traced_at = self.study.history.entries().last().map(|entry| entry.last);
+    }
+
+    fn undo(&mut self) {
+        let now = self.study.clone();
+        if let Ok((what, before)) = self.undo.undo(now) {
+            self.go_back_to(before, &format!("Undo: {what}"));
+        }
+    }
+
+    fn redo(&mut self) {
+        let now = self.study.clone();
+        if let Ok((what, after)) = self.undo.redo(now) {
+            self.go_back_to(after, &format!("Redo: {what}"));
+        }
+    }
+
+    /// The history of the study goes on even where its content goes back.
+    fn go_back_to(&mut self, content: Study, what: &str) {
+        let history = std::mem::take(&mut self.study.history);
+        self.study = Study { history, ..content };
+        self.note_change(what);
+        self.refresh();
+        self.save();
+    }
+
+    /// Everything that follows from the study is worked out again.
+    pub(crate) fn refresh(&mut self) {
+        if self
+            .study
+            .side
+            .is_none_or(|choice| !choice.confirmed && choice.source == SideSource::Bones)
+            && let Some(side) = self.side_by_bones()
+        {
+            self.study.side = Some(SideChoice::proposed(side, SideSource::Bones));
+        }
+        self.worksheet = worksheet(&self.foot(), &self.choices());
+    }
+
+    fn close_foot(&mut self) {
+        self.save_now_and_let_go();
+        self.study = Study::default();
+        self.undo = UndoHistory::default();
+        self.before_drag = None;
+        self.films = [None, None];
+        self.view = ViewState {
+            overlay: None,
+            ..ViewState::default()
+        };
+        self.feet_of_film.clear();
+        self.foot_number += 1;
+        self.notices.clear();
+        self.refresh();
+    }
+
+    fn open_sample_foot(&mut self) {
+        match &self.places.samples {
+            Some(folder) => {
+                let films = ["sample-foot-ap.png", "sample-foot-lateral.png"];
+                self.open(films.map(|name| folder.join(name)).to_vec());
+            }
+            None => self.warn(
+                "The sample films are not beside the program. They lie in the folder sample-images \
+                 of the project."
+                    .to_owned(),
+            ),
+        }
+    }
+
+    pub(crate) fn warn(&mut self, text: String) {
+        self.tell(Urgency::Warning, text);
+    }
+
+    pub(crate) fn note(&mut self, text: String) {
+        self.tell(Urgency::Note, text);
+    }
+
+    fn tell(&mut self, urgency: Urgency, text: String) {
+        let notice = Notice { urgency, text };
+        if !self.notices.contains(&notice) {
+            self.notices.push(notice);
+        }
+    }
+
+    pub(crate) fn keep_settings(&mut self) {
+        if let Some(path) = &self.places.settings
+            && let Err(problem) = self.settings.write(path)
+        {
+            let path = path.display();
+            self.note(format!(
+                "Your settings could not be kept ({problem}): {path}"
+            ));
+        }
+    }
+}
+
+/// What the views read.
+impl Workbench {
+    /// Whether a foot is open, or its films are on their way.
+    #[must_use]
+    pub fn has_foot(&self) -> bool {
+        self.films.iter().any(Option::is_some) || !matches!(self.place, StudyPlace::Nowhere)
+    }
+
+    /// The study.
+    #[must_use]
+    pub const fn study(&self) -> &Study {
+        &self.study
+    }
+
+    /// The film of a view.
+    #[must_use]
+    pub const fn film(&self, view: View) -> Option<&OpenFilm> {
+        self.films[view as usize].as_ref()
+    }
+
+    /// What is shown and selected.
+    #[must_use]
+    pub const fn view(&self) -> &ViewState {
+        &self.view
+    }
+
+    /// The worksheet of the tracing as it is.
+    #[must_use]
+    pub const fn worksheet(&self) -> &Worksheet {
+        &self.worksheet
+    }
+
+    /// The reader's choices, as the engine takes them.
+    #[must_use]
+    pub fn choices(&self) -> plumbray_measure::Choices {
+        choices_of(&self.study)
+    }
+
+    /// The foot as the engine takes it.
+    #[must_use]
+    pub fn foot(&self) -> Foot<'_> {
+        foot_of(&self.study)
+    }
+
+    /// Which foot the bones make it, where two metatarsals are traced.
+    #[must_use]
+    pub fn side_by_bones(&self) -> Option<Side> {
+        side_from_bones(self.foot().ap?)
+    }
+
+    /// Whether the order of the bones contradicts the side that was chosen.
+    #[must_use]
+    pub fn side_is_contradicted(&self) -> bool {
+        let chosen = self.study.foot();
+        self.side_by_bones()
+            .is_some_and(|side| chosen.is_some_and(|chosen| chosen != side))
+    }
+
+    /// The calibration of a film.
+    #[must_use]
+    pub fn calibration(&self, view: View) -> Option<&Calibration> {
+        self.study.film(view)?.calibration.as_ref()
+    }
+
+    /// The calibration that a film's file offers and the reader may take instead.
+    #[must_use]
+    pub fn file_spacing_on_request(&self, view: View) -> Option<Calibration> {
+        self.film(view)?
+            .film
+            .facts()
+            .spacing
+            .calibration_on_request()
+    }
+
+    /// Studies of the same film, one for each foot.
+    #[must_use]
+    pub fn feet_of_film(&self) -> &[PathBuf] {
+        &self.feet_of_film
+    }
+
+    /// Lines that tell the reader something, oldest first.
+    #[must_use]
+    pub fn notices(&self) -> &[Notice] {
+        &self.notices
+    }
+
+    /// What workers are doing, as a person reads it.
+    #[must_use]
+    pub fn work_under_way(&self) -> &[String] {
+        self.jobs.running()
+    }
+
+    /// What the program remembers between starts.
+    #[must_use]
+    pub const fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The name of the change that undo takes back.
+    #[must_use]
+    pub fn next_undo(&self) -> Option<&str> {
+        self.undo.next_undo()
+    }
+
+    /// The name of the change that redo makes again.
+    #[must_use]
+    pub fn next_redo(&self) -> Option<&str> {
+        self.undo.next_redo()
+    }
+
+    /// What the window has to do, once.
+    pub fn take_requests(&mut self) -> Vec<Request> {
+        std::mem::take(&mut self.requests)
+    }
+}
+
+/// A study's foot as the engine takes it.
+#[must_use]
+pub fn foot_of(study: &Study) -> Foot<'_> {
+    let film = |view: View| {
+        let record = study.film(view)?;
+        let calibration = record.calibration.as_ref();
+        Some(TracedFilm {
+            tracing: study.tracing.on(view),
+            proportions: calibration.map_or(record.proportions, Calibration::proportions),
+            calibration,
+        })
+    };
+    Foot {
+        ap: film(View::Ap),
+        lateral: film(View::Lateral),
+        operated: study.visit.operated,
+    }
+}
+
+/// A study's choices as the engine takes them; a name that this program does not know stands for
+/// the default.
+#[must_use]
+pub fn choices_of(study: &Study) -> plumbray_measure::Choices {
+    use plumbray_measure::{AxisConvention, SeverityScheme};
+    let convention = study.choices.axis_convention.as_deref();
+    let scheme = study.choices.severity_scheme.as_deref();
+    plumbray_measure::Choices {
+        convention: convention.and_then(AxisConvention::from_identifier),
+        severity: scheme
+            .and_then(SeverityScheme::from_identifier)
+            .unwrap_or_default(),
+        ..plumbray_measure::Choices::default()
+    }
+}
+
+/// The folder of the sample films: beside the program, or in the project it was built from.
+fn sample_folder() -> Option<PathBuf> {
+    let beside = std::env::current_exe()
+        .ok()?
+        .parent()?
+        .join("sample-images");
+    let of_project = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-images");
+    [beside, of_project]
+        .into_iter()
+        .find(|folder| folder.is_dir())
+}

@@ -1,0 +1,376 @@
+//! Opening films and studies: which film is which view, and which study belongs to it.
+
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
+
+use jiff::civil::Date;
+use plumbray_anatomy::{Side, View};
+use plumbray_film::{Film, FilmError, Pyramid};
+use plumbray_study::{
+    FilmRecord, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load, studies_of,
+    study_path,
+};
+
+use super::{Workbench, state::FilmView};
+
+/// A film that is open.
+#[derive(Clone, Debug)]
+pub struct OpenFilm {
+    /// Where it lies.
+    pub path: PathBuf,
+    /// Its pixels and what its file says.
+    pub film: Film,
+    /// The film with its reduced copies, for drawing.
+    pub pyramid: Arc<Pyramid>,
+    /// How it is shown.
+    pub view: FilmView,
+}
+
+/// A film that a worker has read.
+#[derive(Debug)]
+pub struct ReadFilm {
+    pub(crate) path: PathBuf,
+    pub(crate) film: Film,
+    pub(crate) pyramid: Arc<Pyramid>,
+    pub(crate) record: FilmRecord,
+    pub(crate) studies: Vec<PathBuf>,
+}
+
+/// Why a film could not be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum OpenError {
+    /// The film's file.
+    #[error(transparent)]
+    Film(#[from] FilmError),
+    /// Its record in the study.
+    #[error(transparent)]
+    Record(#[from] plumbray_study::FilmError),
+}
+
+/// Reads a film whole, on a worker's thread.
+pub(crate) fn read_film(path: PathBuf, study_folder: Option<&Path>) -> Result<ReadFilm, OpenError> {
+    let film = plumbray_film::open(&path)?;
+    let folder = study_folder.map_or_else(|| folder_of(&path), Path::to_owned);
+    let width = u32::try_from(film.width()).unwrap_or(u32::MAX);
+    let height = u32::try_from(film.height()).unwrap_or(u32::MAX);
+    let mut record = FilmRecord::of_file(&path, &folder, width, height)?;
+    record.proportions = film.proportions();
+    record.calibration = film.facts().spacing.calibration();
+    record.date = film
+        .facts()
+        .acquisition_date
+        .as_deref()
+        .and_then(|day| day.parse::<Date>().ok());
+    let studies = studies_of(&path);
+    Ok(ReadFilm {
+        pyramid: Arc::new(film.pyramid()),
+        path,
+        film,
+        record,
+        studies,
+    })
+}
+
+fn folder_of(film: &Path) -> PathBuf {
+    match film.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// Where a foot's study is kept.
+#[derive(Debug)]
+pub(crate) enum StudyPlace {
+    /// Nothing is open.
+    Nowhere,
+    /// Open for writing.
+    Here(StudyFile),
+    /// With the worker that is saving it.
+    Saving(PathBuf),
+    /// Open to look at only, because another window has it or the file is not ours to change.
+    ReadOnly(PathBuf),
+}
+
+impl Workbench {
+    /// Opens a new foot from films, or from a study.
+    pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
+        self.close_foot();
+        for path in paths {
+            if path.as_os_str().as_encoded_bytes().ends_with(b".study.ron") {
+                self.open_study(&path);
+            } else {
+                self.start_reading(path, None);
+            }
+        }
+    }
+
+    /// Starts to read a film; `view` where the study says which it is.
+    pub(super) fn start_reading(&mut self, path: PathBuf, view: Option<View>) {
+        let name = path
+            .file_name()
+            .unwrap_or(path.as_os_str())
+            .to_string_lossy()
+            .into_owned();
+        let folder = self.study_folder();
+        let foot = self.foot_number;
+        self.jobs.start(&format!("Opening {name}"), move || {
+            super::Finished::FilmRead(foot, view, Box::new(read_film(path, folder.as_deref())))
+        });
+    }
+
+    /// Opens a study and starts to read its films.
+    pub(super) fn open_study(&mut self, path: &Path) {
+        let opened = match StudyFile::open_with(path, &self.places.folders) {
+            Ok((_, None)) => {
+                self.warn(
+                    StudyError::Missing {
+                        path: path.to_owned(),
+                    }
+                    .to_string(),
+                );
+                return;
+            }
+            Ok((file, Some(study))) => (StudyPlace::Here(file), study),
+            Err(problem @ StudyError::OpenElsewhere { .. }) => {
+                self.warn(problem.to_string());
+                match load(path) {
+                    Ok(study) => (StudyPlace::ReadOnly(path.to_owned()), study),
+                    Err(problem) => {
+                        self.warn(problem.to_string());
+                        return;
+                    }
+                }
+            }
+            Err(problem) => {
+                self.warn(problem.to_string());
+                return;
+            }
+        };
+        (self.place, self.study) = opened;
+        self.settings.remember(path);
+        self.keep_settings();
+        let folder = folder_of(path);
+        for view in View::ALL {
+            if let Some(record) = self.study.film(view) {
+                let film = record.path_in(&folder);
+                if self.film(view).is_none_or(|open| open.path != film) {
+                    self.start_reading(film, Some(view));
+                }
+            }
+        }
+        self.refresh();
+    }
+
+    /// Takes in a film that a worker has read.
+    pub(super) fn film_was_read(&mut self, asked: Option<View>, read: Result<ReadFilm, OpenError>) {
+        let read = match read {
+            Ok(read) => read,
+            Err(problem) => {
+                self.warn(problem.to_string());
+                return;
+            }
+        };
+        for notice in read.film.notices() {
+            self.note(format!("{}: {notice}", short_name(&read.path)));
+        }
+        if let Some(view) = asked {
+            self.check_unchanged(view, &read);
+            self.show_film(view, read);
+        } else if matches!(self.place, StudyPlace::Nowhere) {
+            self.start_foot_with(read);
+        } else {
+            self.add_to_foot(read);
+        }
+    }
+
+    /// The first film of a foot: its study, if there is one, decides the rest.
+    fn start_foot_with(&mut self, read: ReadFilm) {
+        match read.studies.as_slice() {
+            [] => {
+                let path = study_path(&read.path, None);
+                match StudyFile::open_with(&path, &self.places.folders) {
+                    Ok((file, _)) => self.place = StudyPlace::Here(file),
+                    Err(problem) => {
+                        self.warn(problem.to_string());
+                        self.place = StudyPlace::ReadOnly(path);
+                    }
+                }
+                self.add_to_foot(read);
+            }
+            [only] => {
+                let only = only.clone();
+                self.open_study(&only);
+                self.place_within_study(read);
+            }
+            [several, ..] => {
+                let first = several.clone();
+                self.feet_of_film = read.studies.clone();
+                self.note(
+                    "This film has more than one study. One is open; choose the other foot at the \
+                     upper right."
+                        .to_owned(),
+                );
+                self.open_study(&first);
+                self.place_within_study(read);
+            }
+        }
+    }
+
+    /// Shows a film that was opened by itself and turned out to belong to a study.
+    fn place_within_study(&mut self, read: ReadFilm) {
+        let of_study = View::ALL.into_iter().find(|view| {
+            self.study
+                .film(*view)
+                .is_some_and(|film| film.file == read.record.file)
+        });
+        match of_study {
+            Some(view) => {
+                self.check_unchanged(view, &read);
+                self.show_film(view, read);
+            }
+            None => self.add_to_foot(read),
+        }
+    }
+
+    /// Adds a film to the foot that is open, as the view that its file names or that is free.
+    fn add_to_foot(&mut self, read: ReadFilm) {
+        if let Some(view) = self.view_of_same_file(&read) {
+            self.check_unchanged(view, &read);
+            self.show_film(view, read);
+            return;
+        }
+        let Some(view) = self.free_view_for(&read) else {
+            self.warn(format!(
+                "This foot has an AP and a lateral film already, so {} was not added. Open it as a \
+                 new foot.",
+                short_name(&read.path)
+            ));
+            return;
+        };
+        *self.study.film_mut(view) = Some(read.record.clone());
+        let facts = read.film.facts().clone();
+        if let (None, Some(side)) = (self.study.side, facts.side) {
+            self.study.side = Some(SideChoice::proposed(side.value, SideSource::FilmFile));
+        }
+        if let (Stance::Unknown, Some(stood)) = (self.study.visit.stance, facts.weight_bearing) {
+            self.study.visit.stance = if stood.value {
+                Stance::Standing
+            } else {
+                Stance::NotStanding
+            };
+        }
+        self.show_film(view, read);
+    }
+
+    fn view_of_same_file(&self, read: &ReadFilm) -> Option<View> {
+        View::ALL.into_iter().find(|view| {
+            self.study
+                .film(*view)
+                .is_some_and(|film| film.hash == read.record.hash)
+        })
+    }
+
+    fn free_view_for(&self, read: &ReadFilm) -> Option<View> {
+        let is_free = |view: View| self.study.film(view).is_none();
+        let said = read.film.facts().view.map(|view| view.value);
+        let named = short_name(&read.path)
+            .to_lowercase()
+            .contains("lat")
+            .then_some(View::Lateral);
+        said.into_iter()
+            .chain(named)
+            .chain(View::ALL)
+            .find(|view| is_free(*view))
+    }
+
+    fn check_unchanged(&mut self, view: View, read: &ReadFilm) {
+        let remembered = self.study.film(view);
+        if remembered.is_some_and(|film| film.hash != read.record.hash) {
+            self.warn(format!(
+                "The {} film was changed on disk since it was traced. Check that the tracing still \
+                 lies on the bones: {}",
+                view.name(),
+                short_name(&read.path)
+            ));
+        }
+    }
+
+    fn show_film(&mut self, view: View, read: ReadFilm) {
+        let shown = FilmView::of(&read.film);
+        let open = OpenFilm {
+            path: read.path,
+            film: read.film,
+            pyramid: read.pyramid,
+            view: shown,
+        };
+        self.films[view as usize] = Some(open);
+        if self.view.active.is_none() || view == View::Ap {
+            self.view.active = Some(view);
+        }
+        self.refresh();
+    }
+
+    /// Reads the left or right foot of a film that shows both: each has a study of its own.
+    pub(super) fn read_one_foot_of_two(&mut self, side: Side) {
+        let Some(ap) = self.film(View::Ap).cloned() else {
+            return;
+        };
+        let record = self.study.ap.clone();
+        let path = study_path(&ap.path, Some(side));
+        self.close_foot();
+        match StudyFile::open_with(&path, &self.places.folders) {
+            Ok((file, study)) => {
+                self.place = StudyPlace::Here(file);
+                self.study = study.unwrap_or_else(|| Study {
+                    ap: record,
+                    ..Study::default()
+                });
+            }
+            Err(problem) => {
+                self.warn(problem.to_string());
+                self.place = StudyPlace::ReadOnly(path);
+                self.study = Study {
+                    ap: record,
+                    ..Study::default()
+                };
+            }
+        }
+        self.study.side = Some(SideChoice::entered(side));
+        self.films[View::Ap as usize] = Some(ap);
+        self.view.active = Some(View::Ap);
+        let other_film = self.study.lateral.as_ref().zip(self.study_folder());
+        if let Some(path) = other_film.map(|(film, folder)| film.path_in(&folder)) {
+            self.start_reading(path, Some(View::Lateral));
+        }
+        self.refresh();
+    }
+
+    /// Takes each film, with what was traced on it, for the other view.
+    pub(super) fn exchange_views(&mut self) {
+        self.films.swap(0, 1);
+        self.change("Exchange AP and lateral", |study| {
+            std::mem::swap(&mut study.ap, &mut study.lateral);
+            std::mem::swap(&mut study.tracing.ap, &mut study.tracing.lateral);
+            for view in View::ALL {
+                let tracing = study.tracing.on_mut(view);
+                tracing.points.retain(|landmark, _| landmark.is_on(view));
+                tracing
+                    .cortices
+                    .retain(|bone, _| view == View::Ap || *bone == plumbray_anatomy::LongBone::M1);
+            }
+        });
+        self.view.active = View::ALL
+            .into_iter()
+            .find(|view| self.film(*view).is_some());
+    }
+}
+
+/// A path's last part, as a person reads it.
+pub(crate) fn short_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}

@@ -1,0 +1,143 @@
+//! What the program remembers between starts: theme, text size, reader, recent feet.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
+
+use directories::ProjectDirs;
+use serde::{Deserialize, Serialize};
+
+/// How many recent feet are remembered.
+const RECENT_FEET: usize = 12;
+
+/// A settings file larger than this is not ours.
+const LARGEST_SETTINGS_BYTES: u64 = 1 << 20;
+
+/// Dark, light, or as the desktop says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ThemeChoice {
+    /// As the desktop says; dark where it says nothing.
+    #[default]
+    System,
+    /// Dark panels.
+    Dark,
+    /// Light panels.
+    Light,
+}
+
+/// What is kept between starts. Holds no patient's name: only paths that the user opened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Settings {
+    /// Dark or light.
+    pub theme: ThemeChoice,
+    /// Text size in per cent, 80 to 200.
+    pub text_size_per_cent: u16,
+    /// Whether the caution of the first start was read.
+    pub caution_read: bool,
+    /// Who traces, written into each study; may be empty.
+    pub reader: String,
+    /// Studies opened lately, the latest first.
+    pub recent: Vec<PathBuf>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            theme: ThemeChoice::System,
+            text_size_per_cent: 100,
+            caution_read: false,
+            reader: String::new(),
+            recent: Vec::new(),
+        }
+    }
+}
+
+impl Settings {
+    /// Where the settings are kept, if the system has such a place.
+    #[must_use]
+    pub fn usual_path() -> Option<PathBuf> {
+        ProjectDirs::from("", "", "plumbray").map(|dirs| dirs.config_dir().join("settings.ron"))
+    }
+
+    /// The settings kept at a path; the usual ones where there is no readable file, since lost
+    /// settings must never keep anybody from a film.
+    #[must_use]
+    pub fn read(path: &Path) -> Self {
+        let small = fs::metadata(path).is_ok_and(|about| about.len() <= LARGEST_SETTINGS_BYTES);
+        let text = if small {
+            fs::read_to_string(path).ok()
+        } else {
+            None
+        };
+        let mut settings: Self = text
+            .and_then(|text| ron::from_str(&text).ok())
+            .unwrap_or_default();
+        settings.text_size_per_cent = settings.text_size_per_cent.clamp(80, 200);
+        settings.recent.truncate(RECENT_FEET);
+        settings
+    }
+
+    /// Keeps the settings at a path.
+    ///
+    /// # Errors
+    /// When the folder cannot be made or the file cannot be written.
+    pub fn write(&self, path: &Path) -> std::io::Result<()> {
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder)?;
+        }
+        let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
+            .map_err(std::io::Error::other)?;
+        let unfinished = path.with_extension("ron.new");
+        fs::write(&unfinished, text)?;
+        fs::rename(unfinished, path)
+    }
+
+    /// Puts a study at the head of the recent ones.
+    pub fn remember(&mut self, study: &Path) {
+        self.recent.retain(|known| known != study);
+        self.recent.insert(0, study.to_owned());
+        self.recent.truncate(RECENT_FEET);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn settings_come_back_as_they_were_written() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let path = folder.path().join("deeper/settings.ron");
+        let mut settings = Settings {
+            text_size_per_cent: 150,
+            ..Settings::default()
+        };
+        settings.remember(Path::new("/films/a.study.ron"));
+        settings.write(&path).expect("writable");
+        assert_eq!(Settings::read(&path), settings, "read back");
+    }
+
+    #[test]
+    fn a_damaged_file_gives_the_usual_settings() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let path = folder.path().join("settings.ron");
+        fs::write(&path, "(theme: 7, ").expect("writable");
+        assert_eq!(Settings::read(&path), Settings::default(), "damaged");
+    }
+
+    #[test]
+    fn the_latest_foot_comes_first_and_only_once() {
+        let mut settings = Settings::default();
+        for name in ["a", "b", "a"] {
+            settings.remember(Path::new(name));
+        }
+        assert_eq!(
+            settings.recent,
+            [PathBuf::from("a"), PathBuf::from("b")],
+            "order"
+        );
+    }
+}

@@ -1,0 +1,120 @@
+//! What is shown and selected: the state that is neither saved nor undone.
+
+use std::path::PathBuf;
+
+use plumbray_anatomy::{FilmPoint, Landmark, View};
+use plumbray_film::Film;
+use plumbray_measure::Measurement;
+
+use super::{calibrating::Calibrating, step::TraceStep};
+use crate::canvas::{FilmLook, Orientation, Placement};
+
+/// How a film is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmView {
+    /// Turned and mirrored how far.
+    pub orientation: Orientation,
+    /// Which part of it, and how large.
+    pub placement: Placement,
+    /// Window and level, curve, inversion.
+    pub look: FilmLook,
+    /// Which of the film's own windows is followed; nothing after the reader changed window or
+    /// level.
+    pub named_window: Option<usize>,
+}
+
+impl FilmView {
+    /// How a film looks when it is opened: whole, upright, through its first window.
+    #[must_use]
+    pub fn of(film: &Film) -> Self {
+        Self {
+            orientation: Orientation::default(),
+            placement: Placement::Fit,
+            look: FilmLook::of_film(film),
+            named_window: Some(0),
+        }
+    }
+}
+
+/// What is selected, and so shown in the detail zone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Selection {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// A row of the worksheet.
+    Measurement(Measurement),
+    /// A point on a film.
+    Point(View, Landmark),
+}
+
+/// A page that lies over the window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Overlay {
+    /// The searchable list of all actions.
+    Actions,
+    /// What the program is, with the caution.
+    About,
+    /// What is known of the visit: label, dates, operation, reader.
+    Visit,
+}
+
+/// How urgent a notice is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Urgency {
+    /// Good to know.
+    Note,
+    /// Something did not work, or needs a look.
+    Warning,
+}
+
+/// A line of text that tells the reader something.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// How urgent it is.
+    pub urgency: Urgency,
+    /// What it says.
+    pub text: String,
+}
+
+/// Something that only the window can do: the workbench asks for it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Request {
+    /// Ask which films to open as a new foot.
+    AskForFilms,
+    /// Ask which film to add to this foot.
+    AskForAnotherFilm,
+    /// Ask where to write a table of landmarks; the path is a proposal.
+    AskWhereToExport(View, PathBuf),
+    /// Ask which table of landmarks to read.
+    AskWhatToImport(View),
+    /// Close the window.
+    Quit,
+}
+
+/// What is shown and selected.
+#[derive(Debug, Default)]
+pub struct ViewState {
+    /// The film on which the keyboard acts.
+    pub active: Option<View>,
+    /// The step that the reader chose on each view; where there is none, the first missing one.
+    pub chosen_step: [Option<TraceStep>; 2],
+    /// The first of two clicks that stand for a sweep.
+    pub first_click: Option<(View, FilmPoint)>,
+    /// What is selected.
+    pub selection: Selection,
+    /// A calibration by hand that is under way.
+    pub calibrating: Option<Calibrating>,
+    /// Whether points are being corrected rather than bones traced.
+    pub adjusting: bool,
+    /// Whether everything over the films is hidden.
+    pub bare: bool,
+    /// A page over the window.
+    pub overlay: Option<Overlay>,
+}
+
+impl ViewState {
+    pub(crate) const fn chosen_step_mut(&mut self, view: View) -> &mut Option<TraceStep> {
+        &mut self.chosen_step[view as usize]
+    }
+}

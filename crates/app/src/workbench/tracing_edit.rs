@@ -1,0 +1,317 @@
+//! From a gesture on a film to a change of the tracing.
+
+use plumbray_anatomy::{
+    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PlacedPoint, Sesamoid, View,
+};
+use plumbray_film::GreyView;
+use plumbray_trace::{
+    Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_point, trace_long_bone,
+};
+
+use super::{
+    command::{Gesture, Snapping},
+    orientation::oriented_stroke,
+    step::TraceStep,
+};
+
+/// The spread of a point put down by hand, as a share of the film's longer side: about half a
+/// millimetre on a film of a whole foot. Common practice, no source.
+const HAND_SPREAD_SHARE: f64 = 0.003;
+
+/// How far a single point may move when it snaps, as a share of the film's longer side.
+const SNAP_REACH_SHARE: f64 = 0.015;
+
+/// A change of the tracing of one film, ready to be applied.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct TracingEdit {
+    /// Points to place.
+    pub points: Vec<(Landmark, PlacedPoint)>,
+    /// Points to take away first.
+    pub removed: Vec<Landmark>,
+    /// Shafts to set; nothing takes a shaft's cortices away.
+    pub cortices: Vec<(LongBone, Option<Cortices>)>,
+    /// What the reader should look at again.
+    pub remarks: Vec<String>,
+}
+
+impl TracingEdit {
+    /// Makes the change.
+    pub fn apply(&self, tracing: &mut FilmTracing) {
+        for landmark in &self.removed {
+            tracing.points.remove(landmark);
+        }
+        for (bone, cortices) in &self.cortices {
+            match cortices {
+                Some(cortices) => tracing.cortices.insert(*bone, cortices.clone()),
+                None => tracing.cortices.remove(bone),
+            };
+        }
+        tracing.points.extend(self.points.iter().copied());
+    }
+}
+
+/// What a gesture means for a step: finds the bone on the film, or takes the points as they were
+/// put when snapping is off.
+///
+/// # Errors
+/// When the film shows nothing of the kind there; the message says what to do.
+pub(crate) fn edit_for(
+    step: TraceStep,
+    gesture: Gesture,
+    snapping: Snapping,
+    film: &GreyView<'_>,
+    existing: &FilmTracing,
+) -> Result<TracingEdit, TraceError> {
+    let hand = Hand::on(film);
+    match (step, gesture) {
+        (TraceStep::Shaft(view, bone), Gesture::Sweep { from, to }) => {
+            let stroke = oriented_stroke(bone, Stroke::new(from, to), existing);
+            match snapping {
+                Snapping::On => shaft_found(film, view, bone, &stroke),
+                Snapping::Off => Ok(shaft_by_hand(bone, &stroke, hand)),
+            }
+        }
+        (TraceStep::Head(_), Gesture::Click(at)) => head(film, at, snapping, existing, hand),
+        (TraceStep::Sesamoid(sesamoid), Gesture::Click(at)) => {
+            sesamoid_outline(film, sesamoid, at, snapping, existing, hand)
+        }
+        (TraceStep::JointSurface, Gesture::Sweep { from, to }) => Ok(pair(
+            [
+                (Landmark::ArticularMedial, from),
+                (Landmark::ArticularLateral, to),
+            ],
+            film,
+            snapping,
+            hand,
+        )),
+        (TraceStep::Calcaneus, Gesture::Sweep { from, to }) => Ok(pair(
+            [
+                (Landmark::CalcaneusPosterior, from),
+                (Landmark::CalcaneusAnterior, to),
+            ],
+            film,
+            snapping,
+            hand,
+        )),
+        (TraceStep::Talus, Gesture::Sweep { from, to }) => Ok(pair(
+            [
+                (Landmark::TalusPosterior, from),
+                (Landmark::TalusAnterior, to),
+            ],
+            film,
+            Snapping::Off,
+            hand,
+        )),
+        (TraceStep::Floor, Gesture::Sweep { from, to }) => Ok(pair(
+            [
+                (Landmark::FloorPosterior, from),
+                (Landmark::FloorAnterior, to),
+            ],
+            film,
+            Snapping::Off,
+            hand,
+        )),
+        (TraceStep::OsteotomyLevel, Gesture::Click(at)) => Ok(TracingEdit {
+            points: vec![(Landmark::OsteotomyLevel, hand.placed(at))],
+            ..TracingEdit::default()
+        }),
+        // The window sends the gesture that the step asks for; another one changes nothing.
+        (_, Gesture::Click(_) | Gesture::Sweep { .. }) => Ok(TracingEdit::default()),
+    }
+}
+
+/// Where a single point goes when it is dragged or clicked: to the nearest edge or corner, or
+/// exactly where it was put.
+#[must_use]
+pub(crate) fn placed_point(film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
+    Hand::on(film).snapped(film, at, snapping)
+}
+
+/// The spread of points put down by hand on one film.
+#[derive(Clone, Copy)]
+struct Hand {
+    sd_px: f64,
+    reach_px: f64,
+}
+
+impl Hand {
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "films are far below 2^52 pixels wide"
+    )]
+    fn on(film: &GreyView<'_>) -> Self {
+        let longer_side = film.width.max(film.height) as f64;
+        Self {
+            sd_px: longer_side * HAND_SPREAD_SHARE,
+            reach_px: longer_side * SNAP_REACH_SHARE,
+        }
+    }
+
+    const fn placed(self, at: FilmPoint) -> PlacedPoint {
+        PlacedPoint {
+            at,
+            sd_px: self.sd_px,
+            origin: Origin::Hand,
+        }
+    }
+
+    fn snapped(self, film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
+        let snap = match snapping {
+            Snapping::On => snap_point(film, at, self.reach_px),
+            Snapping::Off => None,
+        };
+        snap.map_or_else(
+            || self.placed(at),
+            |snap| PlacedPoint {
+                at: snap.at,
+                sd_px: snap.sd_px,
+                origin: Origin::Snapped,
+            },
+        )
+    }
+}
+
+fn shaft_found(
+    film: &GreyView<'_>,
+    view: View,
+    bone: LongBone,
+    stroke: &Stroke,
+) -> Result<TracingEdit, TraceError> {
+    let trace = trace_long_bone(film, bone, stroke)?;
+    let mut edit = TracingEdit {
+        removed: Landmark::of_shaft(bone).to_vec(),
+        cortices: vec![(bone, Some(trace.cortices))],
+        remarks: trace
+            .doubts
+            .iter()
+            .map(|doubt| doubt_text(*doubt).to_owned())
+            .collect(),
+        ..TracingEdit::default()
+    };
+    let ends = [
+        (Landmark::BaseCentre(bone), trace.base_centre),
+        (Landmark::Tip(bone), trace.tip),
+    ];
+    for (landmark, end) in ends {
+        match end {
+            Some(placed) => edit.points.push((landmark, placed)),
+            None => edit.remarks.push(format!(
+                "{} was not found on the {} film: place it by hand.",
+                landmark.name(),
+                view.name()
+            )),
+        }
+    }
+    Ok(edit)
+}
+
+const fn doubt_text(doubt: TraceDoubt) -> &'static str {
+    match doubt {
+        TraceDoubt::FaintCortices => "its cortices are faint; look at them, or sweep again.",
+        TraceDoubt::BaseUnclear => "its base is hidden; look at that point.",
+        TraceDoubt::TipUnclear => "its tip is hidden; look at that point.",
+    }
+}
+
+fn shaft_by_hand(bone: LongBone, stroke: &Stroke, hand: Hand) -> TracingEdit {
+    TracingEdit {
+        points: vec![
+            (Landmark::ShaftStart(bone), hand.placed(stroke.from)),
+            (Landmark::ShaftEnd(bone), hand.placed(stroke.to)),
+            (Landmark::BaseCentre(bone), hand.placed(stroke.from)),
+            (Landmark::Tip(bone), hand.placed(stroke.to)),
+        ],
+        cortices: vec![(bone, None)],
+        ..TracingEdit::default()
+    }
+}
+
+fn head(
+    film: &GreyView<'_>,
+    at: FilmPoint,
+    snapping: Snapping,
+    existing: &FilmTracing,
+    hand: Hand,
+) -> Result<TracingEdit, TraceError> {
+    let points = match snapping {
+        Snapping::On => {
+            let fit = fit_head_circle(film, at, None, first_metatarsal(existing))?;
+            [
+                (Landmark::HeadCentre, fit.centre),
+                (Landmark::HeadEdge, fit.edge),
+            ]
+        }
+        Snapping::Off => {
+            let edge = existing
+                .point(Landmark::Tip(LongBone::M1))
+                .unwrap_or_else(|| FilmPoint::new(at.x_px + 4.0 * hand.reach_px, at.y_px));
+            [
+                (Landmark::HeadCentre, hand.placed(at)),
+                (Landmark::HeadEdge, hand.placed(edge)),
+            ]
+        }
+    };
+    Ok(TracingEdit {
+        points: points.to_vec(),
+        ..TracingEdit::default()
+    })
+}
+
+/// The first metatarsal from base to tip, which tells where its head and the sesamoids lie.
+fn first_metatarsal(existing: &FilmTracing) -> Option<Stroke> {
+    let base = existing.point(Landmark::BaseCentre(LongBone::M1))?;
+    let tip = existing.point(Landmark::Tip(LongBone::M1))?;
+    Some(Stroke::new(base, tip))
+}
+
+fn sesamoid_outline(
+    film: &GreyView<'_>,
+    sesamoid: Sesamoid,
+    at: FilmPoint,
+    snapping: Snapping,
+    existing: &FilmTracing,
+    hand: Hand,
+) -> Result<TracingEdit, TraceError> {
+    let [centre, long_end, short_end] = Landmark::of_sesamoid(sesamoid);
+    let points = match snapping {
+        Snapping::On => {
+            let fit = fit_sesamoid(film, at, None, first_metatarsal(existing))?;
+            vec![
+                (centre, fit.centre),
+                (long_end, fit.long_end),
+                (short_end, fit.short_end),
+            ]
+        }
+        Snapping::Off => {
+            let (long_px, short_px) = (2.0 * hand.reach_px, 1.5 * hand.reach_px);
+            vec![
+                (centre, hand.placed(at)),
+                (
+                    long_end,
+                    hand.placed(FilmPoint::new(at.x_px, at.y_px - long_px)),
+                ),
+                (
+                    short_end,
+                    hand.placed(FilmPoint::new(at.x_px + short_px, at.y_px)),
+                ),
+            ]
+        }
+    };
+    Ok(TracingEdit {
+        points,
+        ..TracingEdit::default()
+    })
+}
+
+fn pair(
+    ends: [(Landmark, FilmPoint); 2],
+    film: &GreyView<'_>,
+    snapping: Snapping,
+    hand: Hand,
+) -> TracingEdit {
+    let points = ends.map(|(landmark, at)| (landmark, hand.snapped(film, at, snapping)));
+    TracingEdit {
+        points: points.to_vec(),
+        ..TracingEdit::default()
+    }
+}
