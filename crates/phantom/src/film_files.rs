@@ -1,0 +1,121 @@
+//! A simulated film as files: a picture, a DICOM object, and the truth beside them.
+
+use std::{
+    fs::{self, File},
+    io::{self, BufWriter},
+    path::{Path, PathBuf},
+};
+
+use image::{
+    ExtendedColorType, ImageEncoder,
+    codecs::png::{CompressionType, FilterType, PngEncoder},
+};
+
+use crate::{dicom_object::to_dicom, radiograph::SimulatedFilm};
+
+/// Why a simulated film could not be written.
+#[derive(Debug, thiserror::Error)]
+pub enum WriteFilmError {
+    /// The file could not be created or filled.
+    #[error(
+        "the simulated film could not be written, {source}; check that the folder exists and has room: {path}"
+    )]
+    File {
+        /// What went wrong.
+        source: io::Error,
+        /// The file.
+        path: PathBuf,
+    },
+    /// The picture could not be coded.
+    #[error("the picture could not be coded, {source}; choose larger pixels: {path}")]
+    Picture {
+        /// What went wrong.
+        source: image::ImageError,
+        /// The file.
+        path: PathBuf,
+    },
+    /// The DICOM object could not be made.
+    #[error("the DICOM object could not be written, {reason}; check that the folder exists and has room: {path}")]
+    Dicom {
+        /// What went wrong.
+        reason: String,
+        /// The file.
+        path: PathBuf,
+    },
+    /// The truth could not be put into words.
+    #[error("the truth of the film could not be written, {source}: {path}")]
+    Truth {
+        /// What went wrong.
+        source: ron::Error,
+        /// The file.
+        path: PathBuf,
+    },
+}
+
+impl SimulatedFilm {
+    /// Writes the film as a 16-bit grey PNG.
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write_png(&self, path: &Path) -> Result<(), WriteFilmError> {
+        let file = File::create(path).map_err(|source| WriteFilmError::File {
+            source,
+            path: path.to_owned(),
+        })?;
+        let bytes: Vec<u8> = self
+            .samples
+            .iter()
+            .flat_map(|sample| sample.to_ne_bytes())
+            .collect();
+        let size = |pixels: usize| u32::try_from(pixels).unwrap_or(u32::MAX);
+        PngEncoder::new_with_quality(
+            BufWriter::new(file),
+            CompressionType::Best,
+            FilterType::Adaptive,
+        )
+        .write_image(
+            &bytes,
+            size(self.width),
+            size(self.height),
+            ExtendedColorType::L16,
+        )
+        .map_err(|source| WriteFilmError::Picture {
+            source,
+            path: path.to_owned(),
+        })
+    }
+
+    /// Writes the film as an uncompressed DICOM object of Digital X-Ray, for presentation.
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write_dicom(&self, path: &Path) -> Result<(), WriteFilmError> {
+        let failed = |reason: String| WriteFilmError::Dicom {
+            reason,
+            path: path.to_owned(),
+        };
+        to_dicom(self)
+            .map_err(|error| failed(error.to_string()))?
+            .write_to_file(path)
+            .map_err(|error| failed(error.to_string()))
+    }
+
+    /// Writes the truth as RON.
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write_truth(&self, path: &Path) -> Result<(), WriteFilmError> {
+        // Deeper than this, a point of an outline stays on its line.
+        let layout = ron::ser::PrettyConfig::new().depth_limit(7);
+        let text = ron::ser::to_string_pretty(&self.truth, layout).map_err(|source| {
+            WriteFilmError::Truth {
+                source,
+                path: path.to_owned(),
+            }
+        })?;
+        fs::write(path, text + "\n").map_err(|source| WriteFilmError::File {
+            source,
+            path: path.to_owned(),
+        })
+    }
+}

@@ -1,0 +1,119 @@
+//! Metatarsals and phalanges: what they share, and how one articulates with the next.
+
+use nalgebra::Vector3;
+
+use crate::{
+    frame::{Attitude, Frame},
+    profile::{Profile, Section, Wall},
+    solid::{Body, Ellipsoid, EndSurface, Solid},
+};
+
+/// The make of a long bone.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LongBoneMake<'a> {
+    /// From the centre of the base to the tip, in mm.
+    pub(crate) length_mm: f64,
+    /// By how much the sections are multiplied.
+    pub(crate) scale: f64,
+    /// Its cross-sections.
+    pub(crate) sections: &'a [Section],
+    /// Its walls.
+    pub(crate) walls: &'a [Wall],
+    /// Radii of the head's joint surface along u, v and w, in mm.
+    pub(crate) head_radii_mm: [f64; 3],
+    /// How far the middle of that surface lies toward lateral of the bone's axis, in mm.
+    pub(crate) head_offset_mm: f64,
+    /// How far the edge of that surface is rounded, in mm.
+    pub(crate) rounding_mm: f64,
+}
+
+/// The wall of a metatarsal: thin at the ends, 2 to 3 mm about a hollow canal at the middle of the
+/// shaft (from memory: first metatarsal 2.5–3.5 mm, medial cortex of the second 3.2 mm).
+pub(crate) const METATARSAL_WALLS: [Wall; 7] = [
+    Wall::new(0.0, 0.6, 0.28),
+    Wall::new(0.12, 0.75, 0.22),
+    Wall::new(0.28, 2.0, 0.08),
+    Wall::new(0.5, 2.6, 0.02),
+    Wall::new(0.68, 1.9, 0.06),
+    Wall::new(0.84, 0.7, 0.2),
+    Wall::new(1.0, 0.65, 0.28),
+];
+
+/// The wall of a phalanx.
+pub(crate) const PHALANX_WALLS: [Wall; 5] = [
+    Wall::new(0.0, 0.5, 0.3),
+    Wall::new(0.2, 0.8, 0.2),
+    Wall::new(0.5, 1.6, 0.08),
+    Wall::new(0.8, 0.8, 0.2),
+    Wall::new(1.0, 0.5, 0.26),
+];
+
+/// What closes the proximal end of a long bone.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Base {
+    /// A flat facet square to a direction in the bone's own coordinates that points out of it.
+    Facet(Vector3<f64>),
+    /// A socket for the rounded head of the bone before, with the socket's radii in mm.
+    Socket([f64; 3]),
+}
+
+impl LongBoneMake<'_> {
+    /// The centre of the head's joint surface in the bone's coordinates.
+    pub(crate) fn head_centre(&self) -> Vector3<f64> {
+        Vector3::new(
+            self.head_offset_mm,
+            0.0,
+            self.length_mm - self.head_radii_mm[2],
+        )
+    }
+
+    /// The shape of the bone.
+    pub(crate) fn solid(&self, base: Base, roundness: f64, bumps: Vec<Ellipsoid>) -> Solid {
+        let proximal = match base {
+            Base::Facet(normal) => EndSurface::Facet {
+                point: Vector3::zeros(),
+                normal,
+                rounding_mm: 1.6 * self.scale,
+            },
+            Base::Socket(radii) => EndSurface::Socket(Ellipsoid {
+                centre: Vector3::new(0.0, 0.0, -radii[2]),
+                radii: radii.into(),
+                rounding_mm: 2.4 * self.scale,
+            }),
+        };
+        let head = EndSurface::Head(Ellipsoid {
+            centre: self.head_centre(),
+            radii: self.head_radii_mm.into(),
+            rounding_mm: self.rounding_mm,
+        });
+        let mut ends = vec![proximal, head];
+        if let Base::Socket(_) = base {
+            // The rim of a socket reaches proximally of its floor, but not without end.
+            ends.push(EndSurface::Facet {
+                point: Vector3::new(0.0, 0.0, -2.2 * self.scale),
+                normal: Vector3::new(0.0, 0.0, -1.0),
+                rounding_mm: 1.5 * self.scale,
+            });
+        }
+        Solid {
+            profile: Profile::new(self.length_mm, self.scale, self.sections, self.walls),
+            body: Body::Swept { roundness },
+            ends,
+            bumps,
+            reach_along_mm: [-6.0, self.length_mm + 0.5],
+        }
+    }
+
+    /// Where the next bone starts, when it points as `attitude` says and a gap of `gap_mm` parts the
+    /// two: on the head's joint surface about whose centre it turns.
+    pub(crate) fn next_frame(&self, own: &Frame, attitude: Attitude, gap_mm: f64) -> Frame {
+        let centre = own.foot_from_bone(self.head_centre());
+        let reach = self.head_radii_mm[2] + gap_mm;
+        Frame::new(centre + attitude.direction() * reach, attitude)
+    }
+
+    /// The socket that fits this bone's head across a gap of `gap_mm`.
+    pub(crate) fn socket_for_head(&self, gap_mm: f64) -> Base {
+        Base::Socket(self.head_radii_mm.map(|radius| radius + gap_mm))
+    }
+}

@@ -1,0 +1,237 @@
+//! How a bone's cross-section and wall change along its length.
+
+/// Spacing of the table that a profile is sampled into, in mm.
+const TABLE_STEP_MM: f64 = 0.4;
+
+/// The cross-section of a bone at one place: how far it reaches from the bone's axis, in mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Section {
+    /// Share of the bone's length from its proximal end.
+    pub(crate) at: f64,
+    /// Reach toward medial, lateral, dorsal and plantar.
+    pub(crate) reach_mm: [f64; 4],
+    /// How far the middle of the section lies from the straight axis, toward lateral and dorsal.
+    pub(crate) shift_mm: [f64; 2],
+}
+
+impl Section {
+    /// A section whose middle lies on the bone's axis.
+    pub(crate) const fn new(at: f64, medial: f64, lateral: f64, dorsal: f64, plantar: f64) -> Self {
+        Self {
+            at,
+            reach_mm: [medial, lateral, dorsal, plantar],
+            shift_mm: [0.0, 0.0],
+        }
+    }
+
+    /// A section as wide toward medial as toward lateral.
+    pub(crate) const fn even(at: f64, half_width: f64, dorsal: f64, plantar: f64) -> Self {
+        Self::new(at, half_width, half_width, dorsal, plantar)
+    }
+
+    /// The same section moved off the axis.
+    pub(crate) const fn shifted(mut self, lateral: f64, dorsal: f64) -> Self {
+        self.shift_mm = [lateral, dorsal];
+        self
+    }
+
+    /// The same section with every size multiplied.
+    fn scaled(mut self, scale: f64) -> Self {
+        for size in self.reach_mm.iter_mut().chain(&mut self.shift_mm) {
+            *size *= scale;
+        }
+        self
+    }
+}
+
+/// The wall of a bone at one place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Wall {
+    /// Share of the bone's length from its proximal end.
+    pub(crate) at: f64,
+    /// Thickness of the cortex in mm.
+    pub(crate) cortex_mm: f64,
+    /// Share of solid bone in what lies within the cortex: trabeculae near the ends, marrow at the
+    /// middle of a shaft.
+    pub(crate) inner_share: f64,
+}
+
+impl Wall {
+    /// A cortex of `cortex_mm` around an inside of which `inner_share` is bone.
+    pub(crate) const fn new(at: f64, cortex_mm: f64, inner_share: f64) -> Self {
+        Self {
+            at,
+            cortex_mm,
+            inner_share,
+        }
+    }
+}
+
+/// Everything that a profile says about one place along a bone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Station {
+    /// Reach toward medial, lateral, dorsal and plantar, in mm.
+    pub(crate) reach_mm: [f64; 4],
+    /// Where the middle of the section lies, toward lateral and dorsal, in mm.
+    pub(crate) shift_mm: [f64; 2],
+    /// Thickness of the cortex in mm.
+    pub(crate) cortex_mm: f64,
+    /// Share of solid bone within the cortex.
+    pub(crate) inner_share: f64,
+}
+
+/// Sections and walls along a bone, sampled densely enough to be read by linear interpolation.
+#[derive(Clone, Debug)]
+pub(crate) struct Profile {
+    rows: Vec<[f64; 8]>,
+    rows_per_mm: f64,
+}
+
+impl Profile {
+    /// A profile along `length_mm`, with every section multiplied by `scale`.
+    pub(crate) fn new(length_mm: f64, scale: f64, sections: &[Section], walls: &[Wall]) -> Self {
+        let sections: Vec<Section> = sections.iter().map(|section| section.scaled(scale)).collect();
+        let columns: Vec<Curve> = (0..4)
+            .map(|side| Curve::new(sections.iter().map(|s| (s.at, s.reach_mm[side]))))
+            .chain(
+                (0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))),
+            )
+            .chain([
+                Curve::new(walls.iter().map(|wall| (wall.at, wall.cortex_mm))),
+                Curve::new(walls.iter().map(|wall| (wall.at, wall.inner_share))),
+            ])
+            .collect();
+        let mut rows = Vec::new();
+        let mut at_mm = 0.0;
+        while at_mm < length_mm + TABLE_STEP_MM {
+            let mut row = [0.0; 8];
+            for (value, curve) in row.iter_mut().zip(&columns) {
+                *value = curve.value(at_mm / length_mm);
+            }
+            rows.push(row);
+            at_mm += TABLE_STEP_MM;
+        }
+        Self {
+            rows,
+            rows_per_mm: 1.0 / TABLE_STEP_MM,
+        }
+    }
+
+    /// The bone at `w_mm` from its proximal end; beyond either end it is as at that end.
+    pub(crate) fn station(&self, w_mm: f64) -> Station {
+        let last = self.rows.len() - 1;
+        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
+        let place = (w_mm * self.rows_per_mm).clamp(0.0, last as f64);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to the rows of the table"
+        )]
+        let before = (place as usize).min(last.saturating_sub(1));
+        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
+        let share = place - before as f64;
+        let (low, high) = (&self.rows[before], &self.rows[(before + 1).min(last)]);
+        let read = |column: usize| low[column] + share * (high[column] - low[column]);
+        Station {
+            reach_mm: [read(0), read(1), read(2), read(3)],
+            shift_mm: [read(4), read(5)],
+            cortex_mm: read(6),
+            inner_share: read(7),
+        }
+    }
+
+    /// The farthest that any section reaches from the axis toward each side, in mm: lateral and
+    /// dorsal lows, then highs.
+    pub(crate) fn extent(&self) -> ([f64; 2], [f64; 2]) {
+        let mut low = [0.0_f64; 2];
+        let mut high = [0.0_f64; 2];
+        for row in &self.rows {
+            low[0] = low[0].min(row[4] - row[0]);
+            high[0] = high[0].max(row[4] + row[1]);
+            low[1] = low[1].min(row[5] - row[3]);
+            high[1] = high[1].max(row[5] + row[2]);
+        }
+        (low, high)
+    }
+}
+
+/// A curve through given points that keeps between them, so that a shaft never bulges where its
+/// table does not.
+///
+/// Cubic Hermite pieces with the slopes of Fritsch and Carlson (SIAM J Numer Anal 1980;17:238–246),
+/// taken as the harmonic mean of the neighbouring slopes.
+struct Curve {
+    points: Vec<(f64, f64)>,
+    slopes: Vec<f64>,
+}
+
+impl Curve {
+    fn new(points: impl Iterator<Item = (f64, f64)>) -> Self {
+        let points: Vec<(f64, f64)> = points.collect();
+        let steps: Vec<f64> = points
+            .windows(2)
+            .map(|pair| (pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0))
+            .collect();
+        let slopes = (0..points.len())
+            .map(|index| match (index.checked_sub(1), steps.get(index)) {
+                (Some(before), Some(after)) if steps[before] * after > 0.0 => {
+                    2.0 * steps[before] * after / (steps[before] + after)
+                }
+                _ => 0.0,
+            })
+            .collect();
+        Self { points, slopes }
+    }
+
+    fn value(&self, at: f64) -> f64 {
+        let after = self.points.partition_point(|point| point.0 <= at);
+        let Some(before) = after.checked_sub(1) else {
+            return self.points.first().map_or(0.0, |point| point.1);
+        };
+        let Some(&(end, end_value)) = self.points.get(after) else {
+            return self.points[before].1;
+        };
+        let (start, start_value) = self.points[before];
+        let width = end - start;
+        let t = (at - start) / width;
+        let (t2, t3) = (t * t, t * t * t);
+        (2.0 * t3 - 3.0 * t2 + 1.0) * start_value
+            + (t3 - 2.0 * t2 + t) * width * self.slopes[before]
+            + (3.0 * t2 - 2.0 * t3) * end_value
+            + (t3 - t2) * width * self.slopes[after]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SECTIONS: [Section; 3] = [
+        Section::even(0.0, 9.0, 7.0, 6.0),
+        Section::even(0.5, 5.0, 4.0, 4.0),
+        Section::even(1.0, 8.0, 6.0, 6.0),
+    ];
+    const WALLS: [Wall; 2] = [Wall::new(0.0, 0.6, 0.3), Wall::new(1.0, 2.0, 0.1)];
+
+    #[test]
+    fn a_profile_passes_through_its_sections() {
+        let profile = Profile::new(60.0, 1.0, &SECTIONS, &WALLS);
+        for section in SECTIONS {
+            let station = profile.station(60.0 * section.at);
+            assert!(
+                (station.reach_mm[0] - section.reach_mm[0]).abs() < 0.01,
+                "at {}: {station:?}",
+                section.at
+            );
+        }
+    }
+
+    #[test]
+    fn a_profile_never_bulges_beyond_its_sections() {
+        let profile = Profile::new(60.0, 1.0, &SECTIONS, &WALLS);
+        for step in 0..=240 {
+            let width = profile.station(f64::from(step) * 0.25).reach_mm[0];
+            assert!((4.999..=9.001).contains(&width), "{width}");
+        }
+    }
+}

@@ -1,0 +1,302 @@
+//! The simulated films: rays through the standing feet, then the detector.
+
+use nalgebra::Vector3;
+use plumbray_anatomy::{FilmPoint, PixelSpacing, Side, SpacingError, View};
+use rayon::prelude::*;
+
+use crate::{
+    attenuation::{Beam, Thickness},
+    bone::{Bone, BoneName},
+    detector::Signal,
+    exposure::{Exposure, ExposureError, Field},
+    foot::{Foot, StandingFoot},
+    projection::{Projection, Ray},
+    round_object::RoundObject,
+    side_letter::SideLetter,
+    truth::{FilmTruth, film_truth},
+};
+
+/// A simulated film with everything that is true of it.
+#[derive(Clone, Debug)]
+pub struct SimulatedFilm {
+    /// Width in pixels.
+    pub width: usize,
+    /// Height in pixels.
+    pub height: usize,
+    /// Samples row by row from the top, bone bright; twelve bits of grey in the upper bits of sixteen.
+    pub samples: Vec<u16>,
+    /// The size of a pixel at the detector.
+    pub pixel_spacing: PixelSpacing,
+    /// The landmarks where they truly are, and how the film was taken.
+    pub truth: FilmTruth,
+}
+
+/// Why a film could not be simulated.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum SimulationError {
+    /// A setting of the exposure is out of range.
+    #[error(transparent)]
+    Exposure(#[from] ExposureError),
+    /// The size of a pixel is not possible.
+    #[error(transparent)]
+    Spacing(#[from] SpacingError),
+    /// The outline of a bone does not fall on the detector as it must.
+    #[error("the outline of the {bone:?} could not be found on the {} film; use milder parameters", view.name())]
+    Outline {
+        /// The bone.
+        bone: BoneName,
+        /// The film.
+        view: View,
+    },
+}
+
+/// The AP film of one foot, seen from the dorsum with the toes up.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn render_ap(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
+    exposure.validate()?;
+    let field = Exposure::field_of_one_foot(View::Ap, foot.side());
+    let feet = [StandingFoot::in_the_middle(foot.clone())];
+    Scene::new(View::Ap, &feet, exposure, field).film()
+}
+
+/// One AP film of both feet of a person, each at its own side as a person sees the own feet.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn render_ap_of_both(
+    left: &Foot,
+    right: &Foot,
+    exposure: &Exposure,
+) -> Result<SimulatedFilm, SimulationError> {
+    exposure.validate()?;
+    let feet = [
+        StandingFoot {
+            foot: left.clone(),
+            right_mm: -66.0,
+        },
+        StandingFoot {
+            foot: right.clone(),
+            right_mm: 66.0,
+        },
+    ];
+    Scene::new(View::Ap, &feet, exposure, Exposure::field_of_two_feet()).film()
+}
+
+/// The lateral film of one foot with a horizontal beam, cassette at the medial side, seen from the
+/// lateral side: the toes of a right foot point to the right of the film.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn render_lateral(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
+    exposure.validate()?;
+    let field = Exposure::field_of_one_foot(View::Lateral, foot.side());
+    let feet = [StandingFoot::in_the_middle(foot.clone())];
+    Scene::new(View::Lateral, &feet, exposure, field).film()
+}
+
+/// Everything that stands between source and detector.
+struct Scene<'a> {
+    view: View,
+    feet: &'a [StandingFoot],
+    exposure: &'a Exposure,
+    projection: Projection,
+    width: usize,
+    height: usize,
+    letters: Vec<SideLetter>,
+    round_object: Option<RoundObject>,
+}
+
+/// A bone with the part of the film that its shadow can reach.
+struct Shadow<'a> {
+    standing: &'a StandingFoot,
+    bone: &'a Bone,
+    low: FilmPoint,
+    high: FilmPoint,
+}
+
+impl<'a> Scene<'a> {
+    fn new(view: View, feet: &'a [StandingFoot], exposure: &'a Exposure, field: Field) -> Self {
+        let side = feet[0].foot.side();
+        let projection = match view {
+            View::Ap => exposure.ap_projection(field),
+            View::Lateral => exposure.lateral_projection(side, field),
+        };
+        let (width, height) = field.size_px(exposure.pixel_mm);
+        let letters = match view {
+            View::Ap if feet.len() > 1 => vec![
+                SideLetter::new(Side::Left, [field.across_mm[0] + 10.0, 122.0], 10.0),
+                SideLetter::new(Side::Right, [field.across_mm[1] - 16.0, 122.0], 10.0),
+            ],
+            View::Ap => {
+                let left_edge = match side {
+                    Side::Right => field.across_mm[1] - 16.0,
+                    Side::Left => field.across_mm[0] + 10.0,
+                };
+                vec![SideLetter::new(side, [left_edge, 122.0], 10.0)]
+            }
+            View::Lateral => {
+                let left_edge = match side {
+                    Side::Right => field.across_mm[1] - 40.0,
+                    Side::Left => field.across_mm[0] + 34.0,
+                };
+                vec![SideLetter::new(side, [left_edge, 86.0], 10.0)]
+            }
+        };
+        let round_object = exposure
+            .calibration_object
+            .then(|| RoundObject::beside(view, &feet[0], feet.len()));
+        Self {
+            view,
+            feet,
+            exposure,
+            projection,
+            width,
+            height,
+            letters,
+            round_object,
+        }
+    }
+
+    fn film(&self) -> Result<SimulatedFilm, SimulationError> {
+        let pixel_spacing = PixelSpacing::new(self.exposure.pixel_mm, self.exposure.pixel_mm)?;
+        let truth = film_truth(
+            self.view,
+            self.feet,
+            self.exposure,
+            &self.projection,
+            self.round_object,
+        )?;
+        let samples = self.signal().develop(self.exposure);
+        Ok(SimulatedFilm {
+            width: self.width,
+            height: self.height,
+            samples,
+            pixel_spacing,
+            truth,
+        })
+    }
+
+    fn signal(&self) -> Signal {
+        let beam = Beam::of_a_foot_exposure();
+        let shadows = self.shadows();
+        let mut values = vec![0.0; self.width * self.height];
+        values
+            .par_chunks_exact_mut(self.width)
+            .enumerate()
+            .for_each(|(row, values)| {
+                for (column, value) in values.iter_mut().enumerate() {
+                    #[expect(clippy::cast_precision_loss, reason = "a film of some megapixels")]
+                    let at = FilmPoint::new(column as f64 + 0.5, row as f64 + 0.5);
+                    *value = beam.transmission(self.thickness(at, &shadows));
+                }
+            });
+        Signal {
+            width: self.width,
+            height: self.height,
+            values,
+        }
+    }
+
+    fn shadows(&self) -> Vec<Shadow<'a>> {
+        let mut shadows = Vec::new();
+        for standing in self.feet {
+            for bone in standing.foot.bones() {
+                let corners = bone
+                    .corners()
+                    .into_iter()
+                    .map(|corner| standing.point_in_room(corner));
+                let (low, high) = self.projection.rectangle(corners);
+                shadows.push(Shadow {
+                    standing,
+                    bone,
+                    low: FilmPoint::new(low.x, low.y),
+                    high: FilmPoint::new(high.x, high.y),
+                });
+            }
+        }
+        shadows
+    }
+
+    /// The matter along the ray to a point of the film.
+    fn thickness(&self, at: FilmPoint, shadows: &[Shadow<'_>]) -> Thickness {
+        let ray = self.projection.ray(at);
+        let mut thickness = Thickness::default();
+        for standing in self.feet {
+            let own = standing.ray_in_foot(&ray);
+            thickness.soft_tissue_mm += standing.foot.skin().path_mm(&own);
+        }
+        for shadow in shadows {
+            let is_under = (shadow.low.x_px..=shadow.high.x_px).contains(&at.x_px)
+                && (shadow.low.y_px..=shadow.high.y_px).contains(&at.y_px);
+            if is_under {
+                let path = shadow.bone.path(&shadow.standing.ray_in_foot(&ray));
+                thickness.bone_mm += path.solid_mm;
+                // What is not solid bone within a bone is marrow, which counts as soft tissue.
+                thickness.soft_tissue_mm -= path.solid_mm;
+            }
+        }
+        thickness.soft_tissue_mm = thickness.soft_tissue_mm.max(0.0);
+        thickness.iron_mm = self.iron_mm(at, &ray);
+        thickness
+    }
+
+    /// The letter, the round object and, on a lateral film, the wire that marks the floor.
+    fn iron_mm(&self, at: FilmPoint, ray: &Ray) -> f64 {
+        let place = self.place_of(at);
+        let letters: f64 = self
+            .letters
+            .iter()
+            .map(|letter| {
+                let distance = letter.distance_mm(place) / self.exposure.pixel_mm;
+                1.2 * (0.5 - distance).clamp(0.0, 1.0)
+            })
+            .sum();
+        let object = self
+            .round_object
+            .map_or(0.0, |object| object.path_mm(ray));
+        let floor = match self.view {
+            View::Lateral => FloorWire::path_mm(ray),
+            View::Ap => 0.0,
+        };
+        letters + object + floor
+    }
+
+    /// A film point as a place on the detector in mm, x to the right and y up, from the foot's own
+    /// middle.
+    fn place_of(&self, at: FilmPoint) -> [f64; 2] {
+        let field = match (self.view, self.feet.len()) {
+            (View::Ap, 2) => Exposure::field_of_two_feet(),
+            (view, _) => Exposure::field_of_one_foot(view, self.feet[0].foot.side()),
+        };
+        [
+            field.across_mm[0] + at.x_px * self.exposure.pixel_mm,
+            field.up_mm[1] - at.y_px * self.exposure.pixel_mm,
+        ]
+    }
+}
+
+/// A thin wire along the floor beneath the middle of the foot: the floor line of a lateral film.
+pub(crate) struct FloorWire;
+
+impl FloorWire {
+    /// Half the thickness of the wire in mm; its upper side lies at the height of the floor.
+    const RADIUS_MM: f64 = 0.4;
+
+    /// A point of the wire's axis: along the foot at `y_mm`.
+    pub(crate) const fn place(y_mm: f64) -> [f64; 3] {
+        [0.0, y_mm, 0.0]
+    }
+
+    fn path_mm(ray: &Ray) -> f64 {
+        // A long straight wire along y: the chord of a circle in the x–z plane.
+        let origin = Vector3::new(ray.origin.x, 0.0, ray.origin.z);
+        let flat = Vector3::new(ray.direction.x, 0.0, ray.direction.z);
+        let along = flat.norm();
+        let nearest = origin.cross(&flat).norm() / along;
+        let half_squared = Self::RADIUS_MM * Self::RADIUS_MM - nearest * nearest;
+        // A thin sheet of it is enough to be seen.
+        1.2 * half_squared.max(0.0).sqrt() / along
+    }
+}
