@@ -293,6 +293,87 @@ fn truth_point(value: &Value) -> Option<FilmPoint> {
     ))
 }
 
+type NamedErrors = Vec<(String, f64)>;
+
+/// An offset split along and across an axis.
+fn along_and_across(from: FilmPoint, to: FilmPoint, axis: (f64, f64)) -> (f64, f64) {
+    let (x, y) = (to.x_px - from.x_px, to.y_px - from.y_px);
+    (x * axis.0 + y * axis.1, x * axis.1 - y * axis.0)
+}
+
+fn angle_errors(truth: &Value, found: &Found) -> NamedErrors {
+    let error = |kind: &str, first, second| {
+        let angle = found.angle_between(first, second)?;
+        let true_angle = truth["angles_deg"][kind].as_f64()?;
+        // The film may show a left foot: the sign that fits better is the foot's own.
+        [angle - true_angle, -angle - true_angle]
+            .into_iter()
+            .min_by(|one, other| one.abs().total_cmp(&other.abs()))
+    };
+    [
+        ("hva_quarters", LongBone::M1, LongBone::ProximalPhalanx),
+        ("ima_quarters", LongBone::M2, LongBone::M1),
+    ]
+    .into_iter()
+    .map(|(kind, first, second)| {
+        let error = error(kind, first, second).unwrap_or(f64::INFINITY);
+        (format!("{kind}, degrees"), error)
+    })
+    .collect()
+}
+
+fn head_errors(truth: &Value, found: &Found) -> NamedErrors {
+    let mut errors = NamedErrors::new();
+    let point = |name: &str| truth_point(&truth[name]);
+    let known = (
+        point("m1_head_centre_3d_sphere"),
+        point("m1_base_centre"),
+        point("m1_tip"),
+    );
+    if let (Some(head), (Some(centre), Some(base), Some(tip))) = (found.head, known) {
+        let offset = along_and_across(centre, head.centre.at, direction(base, tip));
+        errors.push(("m1 head centre along, px".to_owned(), offset.0));
+        errors.push(("m1 head centre across, px".to_owned(), offset.1));
+        if let Some(radius) = truth["m1_head_radius_px"].as_f64() {
+            errors.push(("m1 head radius, px".to_owned(), head.radius_px - radius));
+        }
+    }
+    for (bone, ellipse) in &found.sesamoids {
+        let name = format!("{}_centre", bone.identifier());
+        if let Some(centre) = point(&name) {
+            errors.push((format!("{name}, px"), ellipse.centre.at.distance_px(centre)));
+        }
+    }
+    errors
+}
+
+fn bone_errors(truth: &Value, found: &Found) -> NamedErrors {
+    let mut errors = NamedErrors::new();
+    for (bone, trace) in &found.bones {
+        let name = bone.identifier();
+        let true_quarters = &truth[format!("{name}_axis_quarters")];
+        let ends = (
+            truth_point(&true_quarters[0]),
+            truth_point(&true_quarters[1]),
+        );
+        let ((Some(near), Some(far)), Some([a, b])) = (ends, found.quarters(*bone)) else {
+            continue;
+        };
+        let axis = direction(near, far);
+        let turn = degrees_between(axis, direction(a, b));
+        errors.push((format!("{name} quarters direction, degrees"), turn));
+        for (part, placed) in [("tip", trace.tip), ("base_centre", trace.base_centre)] {
+            let end = truth_point(&truth[format!("{name}_{part}")]);
+            if let (Some(placed), Some(end)) = (placed, end) {
+                let offset = along_and_across(end, placed.at, axis);
+                errors.push((format!("{name} {part} along, px"), offset.0));
+                errors.push((format!("{name} {part} across, px"), offset.1));
+            }
+        }
+    }
+    errors
+}
+
 /// Errors by kind, each with the film and reader it came from.
 #[derive(Default)]
 struct Report {
@@ -302,94 +383,15 @@ struct Report {
 impl Report {
     fn add(&mut self, name: &str, reader: u32, truth: &Value, found: &Found) {
         let from = format!("{name} reader {reader}");
-        let mut record = |kind: String, error: f64| {
+        let errors = angle_errors(truth, found)
+            .into_iter()
+            .chain(head_errors(truth, found))
+            .chain(bone_errors(truth, found));
+        for (kind, error) in errors {
             self.errors
                 .entry(kind)
                 .or_default()
                 .push((error, from.clone()));
-        };
-        for (kind, first, second) in [
-            ("hva_quarters", LongBone::M1, LongBone::ProximalPhalanx),
-            ("ima_quarters", LongBone::M2, LongBone::M1),
-        ] {
-            let angle = found.angle_between(first, second);
-            let true_angle = truth["angles_deg"][kind].as_f64();
-            let (Some(angle), Some(true_angle)) = (angle, true_angle) else {
-                record(format!("{kind}, degrees"), f64::INFINITY);
-                continue;
-            };
-            // The film may show a left foot: the sign that fits better is the foot's own.
-            let straight = angle - true_angle;
-            let mirrored = -angle - true_angle;
-            let error = if straight.abs() < mirrored.abs() {
-                straight
-            } else {
-                mirrored
-            };
-            record(format!("{kind}, degrees"), error);
-        }
-        if let (Some(head), Some(centre)) =
-            (found.head, truth_point(&truth["m1_head_centre_3d_sphere"]))
-        {
-            record(
-                "m1 head centre, px".to_owned(),
-                head.centre.at.distance_px(centre),
-            );
-            let ends = (
-                truth_point(&truth["m1_base_centre"]),
-                truth_point(&truth["m1_tip"]),
-            );
-            if let (Some(base), Some(tip)) = ends {
-                let axis = direction(base, tip);
-                let (x, y) = (
-                    head.centre.at.x_px - centre.x_px,
-                    head.centre.at.y_px - centre.y_px,
-                );
-                record(
-                    "m1 head centre across, px".to_owned(),
-                    x * axis.1 - y * axis.0,
-                );
-            }
-            if let Some(radius) = truth["m1_head_radius_px"].as_f64() {
-                record("m1 head radius, px".to_owned(), head.radius_px - radius);
-            }
-        }
-        for (bone, ellipse) in &found.sesamoids {
-            let identifier = bone.identifier();
-            if let Some(centre) = truth_point(&truth[format!("{identifier}_centre")]) {
-                record(
-                    format!("{identifier} centre, px"),
-                    ellipse.centre.at.distance_px(centre),
-                );
-            }
-        }
-        for (bone, trace) in &found.bones {
-            let identifier = bone.identifier();
-            let truth_at = |part: &str| truth_point(&truth[format!("{identifier}_{part}")]);
-            let true_quarters = &truth[format!("{identifier}_axis_quarters")];
-            let ends = (
-                truth_point(&true_quarters[0]),
-                truth_point(&true_quarters[1]),
-            );
-            if let ((Some(near), Some(far)), Some([a, b])) = (ends, found.quarters(*bone)) {
-                let axis = direction(near, far);
-                let turn = degrees_between(axis, direction(a, b));
-                record(format!("{identifier} quarters direction, degrees"), turn);
-                for (part, placed) in [("tip", trace.tip), ("base_centre", trace.base_centre)] {
-                    let (Some(placed), Some(end)) = (placed, truth_at(part)) else {
-                        continue;
-                    };
-                    let (x, y) = (placed.at.x_px - end.x_px, placed.at.y_px - end.y_px);
-                    record(
-                        format!("{identifier} {part} along, px"),
-                        x * axis.0 + y * axis.1,
-                    );
-                    record(
-                        format!("{identifier} {part} across, px"),
-                        x * axis.1 - y * axis.0,
-                    );
-                }
-            }
         }
     }
 

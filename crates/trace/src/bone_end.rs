@@ -38,6 +38,10 @@ pub(crate) struct EndContour {
     pub(crate) along: Vec<f64>,
     /// Mean strength of the edge along the contour, 0 to 1.
     pub(crate) strength: f64,
+    /// How much better the contour scores than the best one apart from it, per place across.
+    pub(crate) lead: f64,
+    /// How far from it that rival lies.
+    pub(crate) rival_distance: f64,
 }
 
 impl EndContour {
@@ -76,9 +80,50 @@ pub(crate) fn end_contour(
         count: outward.count,
     };
     let strip = straightened(raster, &outline.frame, along, across).transposed();
-    let (falling, rising) = end_strengths(&strip);
-    let mut score = falling.clone();
     let gap = count_from(expected.gap / step, 2, 60);
+    let mut slopes = smooth::slope_across(&strip, 1.2, 1.0);
+    forget_shutters(&mut slopes, &strip, raster.darkness(), gap / 2);
+    let (falling, rising) = end_strengths(&slopes);
+    let mut score = end_scores(&falling, &rising, outward, expected, gap);
+    let (path, total) = best_path(&score, STIFFNESS);
+    for (row, column) in path.iter().enumerate() {
+        let near = column.saturating_sub(gap / 2)..(column + gap / 2).min(score.columns);
+        score.row_mut(row)[near].fill(-1.0);
+    }
+    let (rival, rival_total) = best_path(&score, STIFFNESS);
+    let place = |(row, column): (usize, &usize)| {
+        let column = *column as f64;
+        let exact = crest_near(falling.row(row), column, 2.0).unwrap_or(column);
+        along.at_position(exact)
+    };
+    let mean_place = |path: &[usize]| {
+        step * path.iter().map(|column| *column as f64).sum::<f64>() / path.len() as f64
+    };
+    let strength = |(row, column): (usize, &usize)| falling.at(row, *column);
+    EndContour {
+        across: (0..across.count).map(|index| across.at(index)).collect(),
+        along: path.iter().enumerate().map(place).collect(),
+        strength: path.iter().enumerate().map(strength).sum::<f64>() / path.len() as f64,
+        lead: (total - rival_total) / path.len() as f64,
+        rival_distance: (mean_place(&path) - mean_place(&rival)).abs(),
+    }
+}
+
+const STIFFNESS: Stiffness = Stiffness {
+    bend_cost: 0.05,
+    most_move: 3,
+};
+
+/// How end-like each place is: a falling edge, more so with the next bone's beginning a joint space
+/// farther out, less so far from where the end is expected.
+fn end_scores(
+    falling: &Grid,
+    rising: &Grid,
+    outward: Ruler,
+    expected: Expectation,
+    gap: usize,
+) -> Grid {
+    let mut score = falling.clone();
     for row in 0..score.rows {
         for (column, value) in score.row_mut(row).iter_mut().enumerate() {
             let unusual = (outward.at(column) - expected.at) / expected.spread;
@@ -87,25 +132,19 @@ pub(crate) fn end_contour(
             *value += *value * NEIGHBOUR_SHARE * neighbour - 0.15 * unusual * unusual;
         }
     }
-    let stiffness = Stiffness {
-        bend_cost: 0.05,
-        most_move: 3,
-    };
-    let (path, _) = best_path(&score, stiffness);
-    let total: f64 = path
-        .iter()
-        .enumerate()
-        .map(|(row, column)| falling.at(row, *column))
-        .sum();
-    let place = |(row, column): (usize, &usize)| {
-        let column = *column as f64;
-        let exact = crest_near(falling.row(row), column, 2.0).unwrap_or(column);
-        along.at_position(exact)
-    };
-    EndContour {
-        across: (0..across.count).map(|index| across.at(index)).collect(),
-        along: path.iter().enumerate().map(place).collect(),
-        strength: total / path.len() as f64,
+    score
+}
+
+/// Takes away the edges beyond which the film is as dark as outside the foot: a shutter, or the skin,
+/// but no bone's end.
+fn forget_shutters(slopes: &mut Grid, strip: &Grid, darkness: f64, reach: usize) {
+    for row in 0..slopes.rows {
+        for column in 0..slopes.columns {
+            let beyond = (column + reach).min(strip.columns - 1);
+            if strip.at(row, beyond) < darkness {
+                slopes.row_mut(row)[column] = 0.0;
+            }
+        }
     }
 }
 
@@ -129,10 +168,9 @@ fn flare(outline: &Outline, from: f64, to: f64) -> (f64, f64) {
 /// How much the next bone's beginning, a joint space farther out, adds to an end.
 const NEIGHBOUR_SHARE: f64 = 0.6;
 
-/// How strongly brightness falls, and rises, outward, from 0 to 1, at each place of a strip whose
-/// rows run outward.
-fn end_strengths(strip: &Grid) -> (Grid, Grid) {
-    let slopes = smooth::slope_across(strip, 1.2, 1.0);
+/// How strongly brightness falls, and rises, outward, from 0 to 1, by its slope along rows that run
+/// outward.
+fn end_strengths(slopes: &Grid) -> (Grid, Grid) {
     let steepest: Vec<f64> = (0..slopes.rows)
         .map(|row| slopes.row(row).iter().fold(0.0, |a: f64, b| a.max(-b)))
         .collect();

@@ -27,6 +27,15 @@ enum Flank {
     Falling,
 }
 
+impl Flank {
+    const fn sign(self) -> f64 {
+        match self {
+            Self::Rising => 1.0,
+            Self::Falling => -1.0,
+        }
+    }
+}
+
 /// The edge of one flank at each place along, relative to the outline's frame.
 struct FlankEdge {
     /// Smoothed place across at each place along.
@@ -66,8 +75,19 @@ pub(crate) fn refined(
 /// What no film tells better: a quarter of a pixel.
 const FLOOR_PX: f64 = 0.25;
 
+/// How far inside a tube's silhouette its steepest place lies once it is smoothed, over the standard
+/// deviation of the smoothing: where the convolution of the square root of depth with a Gaussian has
+/// its greatest slope (computed numerically).
+const LIMB_SHIFT: f64 = 0.765;
+
+/// How far profiles are averaged along the flank, in rows.
+const SIGMA_ROWS: f64 = 1.5;
+/// How far the series of edges is smoothed, in rows.
+const SIGMA_SERIES: f64 = 3.0;
+
 /// Finds one flank to a fraction of a pixel: profiles are averaged along the flank as it runs, their
-/// steepest place is taken, and the series of places is smoothed.
+/// steepest place is taken, and the series of places is smoothed. Done twice, because profiles that
+/// are averaged along a rough guide carry the guide's steps into the result.
 fn flank_edge(
     raster: &Raster<'_>,
     part: &Outline,
@@ -75,39 +95,47 @@ fn flank_edge(
     waist: f64,
     flank: Flank,
 ) -> FlankEdge {
-    let sigma_rows = 1.5;
-    let guide = smooth::smoothed(rough, sigma_rows);
     let step = (waist / 50.0).clamp(0.4, 3.0);
     let half = (0.16 * waist).max(4.0 * step);
     let window = Ruler::spanning(-half, half, step, 9);
-    let profiles = guided_profiles(raster, &part.frame, part.along, &guide, window);
-    let sigma_across = (0.03 * waist).max(0.8) / step;
-    let slopes = smooth::slope_across(&profiles, sigma_across, sigma_rows);
-    let sign = match flank {
-        Flank::Rising => 1.0,
-        Flank::Falling => -1.0,
-    };
-    let offsets: Vec<f64> = (0..slopes.rows)
-        .map(|row| {
-            let signed: Vec<f64> = slopes.row(row).iter().map(|slope| sign * slope).collect();
-            let centre = window.position(0.0);
-            crest_near(&signed, centre, centre).map_or(0.0, |position| window.at_position(position))
-        })
-        .collect();
-    let smooth_offsets = robust_smooth(&offsets, 3.0);
-    let residuals: Vec<f64> = offsets
-        .iter()
-        .zip(&smooth_offsets)
-        .map(|(a, b)| (a - b).abs())
-        .collect();
-    FlankEdge {
-        places: guide
+    let sigma = (0.03 * waist).max(0.8);
+    let mut guide = robust_smooth(rough, SIGMA_SERIES);
+    let mut scatter = 0.0;
+    for _ in 0..2 {
+        let profiles = guided_profiles(raster, &part.frame, part.along, &guide, window);
+        let offsets = steepest_offsets(&profiles, window, sigma / step, flank);
+        let smooth_offsets = robust_smooth(&offsets, SIGMA_SERIES);
+        let residuals: Vec<f64> = offsets
             .iter()
             .zip(&smooth_offsets)
-            .map(|(a, b)| a + b)
-            .collect(),
-        scatter: 1.4826 * median(&residuals),
+            .map(|(a, b)| (a - b).abs())
+            .collect();
+        scatter = 1.4826 * median(&residuals);
+        for (place, offset) in guide.iter_mut().zip(&smooth_offsets) {
+            *place += offset;
+        }
     }
+    let to_limb = -flank.sign() * LIMB_SHIFT * sigma;
+    FlankEdge {
+        places: guide.iter().map(|place| place + to_limb).collect(),
+        scatter,
+    }
+}
+
+/// Where each profile is steepest, as an offset from its middle; zero where it has no edge.
+fn steepest_offsets(profiles: &Grid, window: Ruler, sigma: f64, flank: Flank) -> Vec<f64> {
+    let slopes = smooth::slope_across(profiles, sigma, SIGMA_ROWS);
+    let centre = window.position(0.0);
+    (0..slopes.rows)
+        .map(|row| {
+            let signed: Vec<f64> = slopes
+                .row(row)
+                .iter()
+                .map(|slope| flank.sign() * slope)
+                .collect();
+            crest_near(&signed, centre, centre).map_or(0.0, |position| window.at_position(position))
+        })
+        .collect()
 }
 
 /// Profiles of the film across a line that follows `guide`, each centred on it.

@@ -1,6 +1,6 @@
 //! Edges across profiles: how strong, on which flank, and where between the samples.
 
-use crate::{smooth, strip::Grid};
+use crate::{raster::cell_and_share, smooth, strip::Grid};
 
 /// How edge-like each place of a strip is, from 0 to 1, apart for the two flanks of a bone.
 #[derive(Clone, Debug)]
@@ -13,7 +13,8 @@ pub(crate) struct EdgeMaps {
     rising_before: Grid,
     /// Sum of the strengths of all falling crests before each column.
     falling_before: Grid,
-    /// The typical steepest slope of a profile over the slope of its texture.
+    /// The typical steepest slope of a profile over the standard deviation of the slope that noise
+    /// alone gives: about 2 on pure noise.
     pub(crate) contrast: f64,
 }
 
@@ -28,7 +29,7 @@ impl EdgeMaps {
             .map(|row| slopes.row(row).iter().fold(0.0, |a: f64, b| a.max(b.abs())))
             .collect();
         let typical = median(&steepest);
-        let texture = median(&slopes.values.iter().map(|g| g.abs()).collect::<Vec<_>>());
+        let noise = noise_sd(strip) * slope_noise(across_sigma, along_sigma);
         let half = (typical / 3.0).max(f64::MIN_POSITIVE);
         let strength = |slope: f64| {
             let ratio = slope.max(0.0) / half;
@@ -48,7 +49,7 @@ impl EdgeMaps {
             rising,
             falling,
             contrast: if typical > 0.0 {
-                typical / texture.max(1e-9 * typical)
+                typical / noise.max(1e-9 * typical)
             } else {
                 0.0
             },
@@ -80,6 +81,28 @@ impl EdgeMaps {
     }
 }
 
+/// Standard deviation of independent noise in a strip, from its second differences along the bone,
+/// in which what is really there hardly shows.
+fn noise_sd(strip: &Grid) -> f64 {
+    let mut sizes = Vec::with_capacity(strip.values.len());
+    for row in 1..strip.rows.saturating_sub(1) {
+        for column in 0..strip.columns {
+            let second =
+                strip.at(row - 1, column) - 2.0 * strip.at(row, column) + strip.at(row + 1, column);
+            sizes.push(second.abs());
+        }
+    }
+    1.4826 * median(&sizes) / 6.0_f64.sqrt()
+}
+
+/// What smoothing leaves of independent noise in a slope: the norm of the derivative of a Gaussian
+/// across times that of a Gaussian along.
+fn slope_noise(across_sigma: f64, along_sigma: f64) -> f64 {
+    let root_pi = std::f64::consts::PI.sqrt();
+    (1.0 / (4.0 * root_pi * across_sigma.powi(3))).sqrt()
+        * (1.0 / (2.0 * root_pi * along_sigma)).sqrt()
+}
+
 /// For each column, the sum of the strengths of the crests in the columns before it.
 fn crests_before(strength: &Grid) -> Grid {
     let mut sums = Grid::filled(strength.rows, strength.columns + 1, 0.0);
@@ -109,13 +132,14 @@ pub(crate) fn quantile(values: &[f64], q: f64) -> f64 {
     if values.is_empty() {
         return 0.0;
     }
-    let mut sorted = values.to_vec();
-    sorted.sort_unstable_by(f64::total_cmp);
-    if sorted.len() == 1 {
-        return sorted[0];
+    let mut shuffled = values.to_vec();
+    if shuffled.len() == 1 {
+        return shuffled[0];
     }
-    let (cell, share) = crate::raster::cell_and_share(q * (sorted.len() - 1) as f64, sorted.len());
-    sorted[cell] + share * (sorted[cell + 1] - sorted[cell])
+    let (cell, share) = cell_and_share(q * (shuffled.len() - 1) as f64, shuffled.len());
+    let (_, lower, above) = shuffled.select_nth_unstable_by(cell, f64::total_cmp);
+    let upper = above.iter().copied().fold(f64::INFINITY, f64::min);
+    *lower + share * (upper - *lower)
 }
 
 /// Where the crest nearest to a position lies, to a fraction of a sample: the top of the parabola
@@ -157,6 +181,16 @@ mod tests {
             .collect();
         let crest = crest_near(&values, 4.0, 3.0).expect("there is a crest");
         assert!((crest - 4.3).abs() < 1e-12, "{crest}");
+    }
+
+    #[test]
+    fn quantiles_lie_between_the_sorted_numbers() {
+        let values = [5.0, 1.0, 4.0, 2.0, 3.0];
+        for (q, expected) in [(0.0, 1.0), (0.25, 2.0), (0.5, 3.0), (0.9, 4.6), (1.0, 5.0)] {
+            let found = quantile(&values, q);
+            assert!((found - expected).abs() < 1e-12, "{q}: {found}");
+        }
+        assert!(quantile(&[], 0.5).abs() < 1e-12, "of nothing");
     }
 
     #[test]

@@ -33,7 +33,7 @@ fn weighted_line(points: &[(f64, f64)], weights: &[f64]) -> Option<FittedLine> {
     let spread = mean(&|p| (p.0 - u_mean).powi(2));
     let together = mean(&|p| (p.0 - u_mean) * (p.1 - v_mean));
     let slope = together / spread;
-    slope.is_finite().then(|| FittedLine {
+    slope.is_finite().then_some(FittedLine {
         level: v_mean - slope * u_mean,
         slope,
     })

@@ -39,7 +39,7 @@ pub(crate) struct Outline {
     pub(crate) two: Vec<f64>,
     /// Strength of the weaker of both edges at each place, from 0 to 1.
     pub(crate) strength: Vec<f64>,
-    /// The steepest slopes over the film's texture: below about 3 there is nothing but noise.
+    /// The steepest slopes over those of noise alone: about 2 where there is nothing but noise.
     pub(crate) contrast: f64,
 }
 

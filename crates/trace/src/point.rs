@@ -34,7 +34,7 @@ pub struct Snap {
 }
 
 /// The greatest reach of a snap, in pixel widths; a larger one is cut down to it.
-pub const MOST_SNAP_REACH_PX: f64 = 60.0;
+pub const MOST_SNAP_REACH_PX: f64 = 45.0;
 
 /// Smoothing of the film before its slopes are taken, in pixel widths.
 const SIGMA_PX: f64 = 1.4;
@@ -42,20 +42,28 @@ const SIGMA_PX: f64 = 1.4;
 const EDGE_CONTRAST: f64 = 3.0;
 /// A corner's weaker direction must have this share of the stronger one's slope energy.
 const CORNER_SHARE: f64 = 0.3;
+/// How far the steepest place of a step moves, in standard deviations, per noise over slope: the noise
+/// of the smoothed second derivative over the step's third, `√3 / (4 √π σ)` for a Gaussian.
+const NOISE_TO_PLACE: f64 = 0.244 / SIGMA_PX;
 /// What the shape of a real edge adds to any snap, in pixels.
-const FLOOR_PX: f64 = 0.15;
+const FLOOR_PX: f64 = 0.1;
 
 /// Draws a point to the strongest edge or corner within `reach_px` pixel widths, nearer ones
 /// preferred. Nothing when there is no edge, or when the point or the reach cannot be used.
 #[must_use]
 pub fn snap_point(film: &GreyView<'_>, near: FilmPoint, reach_px: f64) -> Option<Snap> {
     let raster = Raster::new(film).ok()?;
-    let origin = checked_place(film, &raster, near).ok()?;
+    checked_place(film, &raster, near).ok()?;
     if !(reach_px.is_finite() && reach_px > 0.0) {
         return None;
     }
     let reach = reach_px.min(MOST_SNAP_REACH_PX);
-    let frame = frame_at(origin, PhysicalVector::new(1.0, 0.0));
+    // On a pixel's centre nothing is interpolated away: noise and edges are read as they are.
+    let centre = FilmPoint::new(near.x_px.floor() + 0.5, near.y_px.floor() + 0.5);
+    let frame = frame_at(
+        film.proportions.physical(centre),
+        PhysicalVector::new(1.0, 0.0),
+    );
     let patch = Patch::around(&raster, frame, reach + 4.0, 1.0, SIGMA_PX);
     let steepness: Vec<f64> = patch
         .slope_u
@@ -73,10 +81,8 @@ pub fn snap_point(film: &GreyView<'_>, near: FilmPoint, reach_px: f64) -> Option
         })?;
     let ((u, v), kind) = found;
     let (slope_u, slope_v) = patch.slope_at(u, v);
-    // The steepest place of a smoothed step moves by the noise of its slope over its curvature: for a
-    // Gaussian of standard deviation s that is about s times noise over height.
     let slope = slope_u.hypot(slope_v).max(f64::MIN_POSITIVE);
-    let from_noise = noise / (slope * 2.0 * SIGMA_PX);
+    let from_noise = NOISE_TO_PLACE * noise / slope;
     let point = patch.point(u, v);
     raster.contains(point).then(|| Snap {
         at: film.proportions.film(point),
@@ -93,8 +99,11 @@ fn noise_sd(patch: &Patch) -> f64 {
         let smooth = smooth::smoothed(profile, 1.0);
         differences.extend(profile.iter().zip(&smooth).map(|(a, b)| (a - b).abs()));
     }
-    1.4826 * median(&differences)
+    1.4826 * median(&differences) / TAKEN_AWAY
 }
+
+/// What subtracting a Gaussian of one sample leaves of independent noise.
+const TAKEN_AWAY: f64 = 0.69;
 
 /// How much a place counts that lies so far from where the person pointed.
 fn nearness(u: f64, v: f64, reach: f64) -> f64 {
@@ -110,10 +119,10 @@ fn nearness(u: f64, v: f64, reach: f64) -> f64 {
 fn edge(patch: &Patch, steepness: &[f64], reach: f64, threshold: f64) -> Option<(f64, f64)> {
     let count = patch.ruler.count;
     let mut best: Option<(f64, (f64, f64))> = None;
-    for cell in 0..steepness.len() {
+    for (cell, steep) in steepness.iter().enumerate() {
         let (u, v) = (patch.ruler.at(cell / count), patch.ruler.at(cell % count));
-        let weight = steepness[cell] * nearness(u, v, reach);
-        if steepness[cell] <= threshold || best.is_some_and(|(greatest, _)| weight <= greatest) {
+        let weight = steep * nearness(u, v, reach);
+        if *steep <= threshold || best.is_some_and(|(greatest, _)| weight <= greatest) {
             continue;
         }
         if let Some(place) = steepest_along_slope(patch, u, v) {

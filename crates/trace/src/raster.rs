@@ -3,13 +3,14 @@
 use plumbray_anatomy::PhysicalPoint;
 use plumbray_film::GreyView;
 
-use crate::error::TraceError;
+use crate::{edge::quantile, error::TraceError};
 
 /// A film whose size was checked once, read as "more is more bone" in physical coordinates.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Raster<'a> {
     film: &'a GreyView<'a>,
     sign: f64,
+    darkness: f64,
 }
 
 impl<'a> Raster<'a> {
@@ -21,10 +22,17 @@ impl<'a> Raster<'a> {
         if film.width < 3 || film.height < 3 || !enough {
             return Err(TraceError::NoPixels);
         }
+        let sign = if film.bone_is_bright { 1.0 } else { -1.0 };
         Ok(Self {
             film,
-            sign: if film.bone_is_bright { 1.0 } else { -1.0 },
+            sign,
+            darkness: darkness(film, sign),
         })
+    }
+
+    /// A value below which nothing of a foot lies: background, or film behind a shutter.
+    pub(crate) const fn darkness(&self) -> f64 {
+        self.darkness
     }
 
     /// The film's height in pixel widths.
@@ -54,6 +62,20 @@ impl<'a> Raster<'a> {
         let lower = sample(second) + right * (sample(second + 1) - sample(second));
         self.sign * (upper + down * (lower - upper))
     }
+}
+
+/// A little above the darkest values of a film, by some thousand samples spread over it.
+fn darkness(film: &GreyView<'_>, sign: f64) -> f64 {
+    let stride = (film.width * film.height / 4000).max(1);
+    let values: Vec<f64> = film
+        .samples
+        .iter()
+        .take(film.width * film.height)
+        .step_by(stride)
+        .map(|sample| sign * f64::from(*sample))
+        .collect();
+    let (darkest, brightest) = (quantile(&values, 0.01), quantile(&values, 0.99));
+    darkest + 0.03 * (brightest - darkest)
 }
 
 /// The cell of a row of at least two samples in which a position lies, and how far into it, 0 to 1.

@@ -211,11 +211,11 @@ fn score(patch: &Patch, candidate: Candidate, half: f64, reach: f64) -> f64 {
         - 0.04 * (2.0 * off_centre * off_centre + off_size * off_size + off_ratio * off_ratio)
 }
 
-/// Follows the outline near a rough ellipse and fits it again, twice. Also the outline's strength and
+/// Follows the outline near a rough ellipse and fits it again, each time more closely. Also the outline's strength and
 /// its scatter about the fit.
 fn refined(raster: &Raster<'_>, rough: Ellipse) -> Result<(Ellipse, f64, f64), TraceError> {
     let (mut ellipse, mut confidence, mut scatter) = (rough, 0.0, 0.0);
-    for share in [0.2, 0.15] {
+    for share in [0.3, 0.2, 0.15] {
         let around = ellipse;
         let rays = Rays {
             centre: around.centre,

@@ -1,6 +1,6 @@
 //! A long bone from a rough stroke along its shaft.
 
-use plumbray_anatomy::{Cortices, FilmPoint, LongBone, Origin, PlacedPoint};
+use plumbray_anatomy::{Cortices, LongBone, Origin, PlacedPoint};
 use plumbray_film::GreyView;
 
 use crate::{
@@ -41,10 +41,10 @@ pub enum TraceDoubt {
     TipUnclear,
 }
 
-/// Below this typical edge strength there is no shaft.
+/// Below this typical edge strength there is no shaft, and no end.
 const LEAST_STRENGTH: f64 = 0.2;
-/// Below this ratio of steepest slopes to texture there is nothing but noise.
-const LEAST_CONTRAST: f64 = 3.0;
+/// Below this ratio of the steepest slopes to those of noise there is nothing but noise.
+const LEAST_CONTRAST: f64 = 4.0;
 /// Below this strength an end is called unclear, and a shaft faint.
 const CLEAR_STRENGTH: f64 = 0.5;
 
@@ -74,42 +74,39 @@ pub fn trace_long_bone(
     let ends = Ends::find(&raster, shape, &whole, frame.length);
     let cortices =
         cortex_edge::refined(&raster, &whole.outline, whole.waist, ends.span()).ok_or(no_shaft)?;
+    let point = |(u, v): (f64, f64)| film.proportions.film(whole.outline.frame.point(u, v));
     let place = |end: &FoundEnd| {
-        let (u, v) = end.contour.middle();
-        PlacedPoint {
-            at: film.proportions.film(whole.outline.frame.point(u, v)),
+        let placed = PlacedPoint {
+            at: point(end.contour.middle()),
             sd_px: end.spread,
             origin: Origin::Derived,
-        }
+        };
+        end.is_seen().then_some(placed)
     };
-    let film_points = |side: &[(f64, f64)]| -> Vec<FilmPoint> {
-        side.iter()
-            .map(|(u, v)| film.proportions.film(whole.outline.frame.point(*u, *v)))
-            .collect()
-    };
-    let confidence = cortices.strength;
-    let mut doubts = Vec::new();
-    if confidence < CLEAR_STRENGTH {
-        doubts.push(TraceDoubt::FaintCortices);
-    }
-    if ends.base.contour.strength < CLEAR_STRENGTH {
-        doubts.push(TraceDoubt::BaseUnclear);
-    }
-    if ends.tip.contour.strength < CLEAR_STRENGTH {
-        doubts.push(TraceDoubt::TipUnclear);
-    }
+    let line = |side: &[(f64, f64)]| side.iter().map(|place| point(*place)).collect();
     Ok(BoneTrace {
-        base_centre: Some(place(&ends.base)),
-        tip: Some(place(&ends.tip)),
+        base_centre: place(&ends.base),
+        tip: place(&ends.tip),
         cortices: Cortices {
-            one: film_points(&cortices.one),
-            two: film_points(&cortices.two),
+            one: line(&cortices.one),
+            two: line(&cortices.two),
             sd_px: cortices.sd,
             origin: Origin::Snapped,
         },
-        confidence,
-        doubts,
+        confidence: cortices.strength,
+        doubts: doubts(cortices.strength, &ends),
     })
+}
+
+fn doubts(confidence: f64, ends: &Ends) -> Vec<TraceDoubt> {
+    [
+        (TraceDoubt::FaintCortices, confidence < CLEAR_STRENGTH),
+        (TraceDoubt::BaseUnclear, !ends.base.is_clear()),
+        (TraceDoubt::TipUnclear, !ends.tip.is_clear()),
+    ]
+    .into_iter()
+    .filter_map(|(doubt, holds)| holds.then_some(doubt))
+    .collect()
 }
 
 /// The stroke's frame, with its length in pixel widths.
@@ -233,6 +230,26 @@ struct FoundEnd {
     spread: f64,
 }
 
+impl FoundEnd {
+    fn is_seen(&self) -> bool {
+        self.contour.strength >= LEAST_STRENGTH
+    }
+
+    fn is_clear(&self) -> bool {
+        self.contour.strength >= CLEAR_STRENGTH && self.contour.lead >= CLEAR_LEAD
+    }
+}
+
+/// Below this lead over the next best contour an end is ambiguous.
+const CLEAR_LEAD: f64 = 0.15;
+
+/// Standard deviation of an end's place: about a tenth of the shaft's width, since a rounded or hollow
+/// surface has no single end; more where another contour would do nearly as well.
+fn end_spread(contour: &EndContour, waist: f64) -> f64 {
+    let ambiguity = (1.0 - contour.lead / CLEAR_LEAD).clamp(0.0, 1.0);
+    (0.1 * waist).hypot(0.5 * ambiguity * contour.rival_distance)
+}
+
 struct Ends {
     base: FoundEnd,
     tip: FoundEnd,
@@ -254,7 +271,7 @@ impl Ends {
                 gap: 3.0 * bone.waist / shape.waist_mm,
             };
             let contour = end_contour(raster, &bone.outline, bone.waist, direction, expected);
-            let spread = 0.1 * bone.waist;
+            let spread = end_spread(&contour, bone.waist);
             FoundEnd { contour, spread }
         };
         Self {
