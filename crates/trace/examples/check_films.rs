@@ -189,6 +189,8 @@ impl Found {
                     "one": trace.cortices.one.iter().map(pair).collect::<Vec<_>>(),
                     "two": trace.cortices.two.iter().map(pair).collect::<Vec<_>>(),
                     "sd": trace.cortices.sd_px,
+                    "base_sd": trace.base_centre.map(|placed| placed.sd_px),
+                    "tip_sd": trace.tip.map(|placed| placed.sd_px),
                     "base": trace.base_centre.map(|placed| pair(&placed.at)),
                     "tip": trace.tip.map(|placed| pair(&placed.at)),
                     "quarters": self.quarters(*bone).map(|ends| ends.iter().map(pair).collect::<Vec<_>>()),

@@ -36,6 +36,8 @@ pub(crate) struct EndContour {
     pub(crate) across: Vec<f64>,
     /// Where the contour lies, in the outline's `u`.
     pub(crate) along: Vec<f64>,
+    /// The bone's width near this end, in pixel widths.
+    pub(crate) width: f64,
     /// Mean strength of the edge along the contour, 0 to 1.
     pub(crate) strength: f64,
     /// How much better the contour scores than the best one apart from it, per place across.
@@ -71,7 +73,8 @@ pub(crate) fn end_contour(
     };
     let step = waist / 36.0;
     let (middle, width) = flare(outline, sign * expected.nearest, sign * expected.at);
-    let half = SHARE_OF_FLARE * width.clamp(waist, 1.7 * waist);
+    let width = width.clamp(waist, 1.7 * waist);
+    let half = SHARE_OF_FLARE * width;
     let across = Ruler::spanning(middle - half, middle + half, 2.0 * step, 6);
     let outward = Ruler::spanning(expected.nearest, expected.farthest, step, 16);
     let along = Ruler {
@@ -103,6 +106,7 @@ pub(crate) fn end_contour(
     EndContour {
         across: (0..across.count).map(|index| across.at(index)).collect(),
         along: path.iter().enumerate().map(place).collect(),
+        width,
         strength: path.iter().enumerate().map(strength).sum::<f64>() / path.len() as f64,
         lead: (total - rival_total) / path.len() as f64,
         rival_distance: (mean_place(&path) - mean_place(&rival)).abs(),

@@ -10,6 +10,8 @@ pub(crate) struct BoneShape {
     pub(crate) length_mm: f64,
     /// Width of the shaft where it is narrowest, in millimetres.
     pub(crate) waist_mm: f64,
+    /// Whether neighbours overlap the base on an AP film, so that its surface is hard to see.
+    pub(crate) base_is_overlapped: bool,
 }
 
 impl BoneShape {
@@ -29,6 +31,10 @@ impl BoneShape {
         Self {
             length_mm,
             waist_mm,
+            base_is_overlapped: matches!(
+                bone,
+                LongBone::M2 | LongBone::M3 | LongBone::M4 | LongBone::M5
+            ),
         }
     }
 

@@ -194,20 +194,27 @@ fn rough_outline(
     })
 }
 
-/// Mean strength of the edge around an ellipse, less a little for being unusual.
+/// Places around an ellipse at which its edge is read.
+const PLACES: usize = 20;
+/// How many of them, the weakest ones, count.
+const WEAKEST: usize = 10;
+
+/// Mean strength of the weaker half of the edge around an ellipse, less a little for being unusual.
+///
+/// The weaker half, because a sesamoid's faint outline goes all around, while the head's own edge gives
+/// a wrong ellipse a strong but short stretch.
 fn score(patch: &Patch, candidate: Candidate, half: f64, reach: f64) -> f64 {
-    let count = 20_u32;
-    let sum: f64 = (0..count)
-        .map(|index| {
-            let angle = TAU * f64::from(index) / f64::from(count);
-            let (place, normal) = candidate.on_outline(angle);
-            patch.fall(place, normal)
-        })
-        .sum();
+    let mut strengths = [0.0; PLACES];
+    for (index, strength) in strengths.iter_mut().enumerate() {
+        let (place, normal) = candidate.on_outline(TAU * index as f64 / PLACES as f64);
+        *strength = patch.fall(place, normal);
+    }
+    strengths.sort_unstable_by(f64::total_cmp);
+    let weaker: f64 = strengths.iter().take(WEAKEST).sum();
     let off_centre = candidate.centre.0.hypot(candidate.centre.1) / reach;
     let off_size = (candidate.half_length / half).ln() / 0.3;
     let off_ratio = (candidate.ratio - USUAL_RATIO) / 0.2;
-    sum / f64::from(count)
+    weaker / WEAKEST as f64
         - 0.04 * (2.0 * off_centre * off_centre + off_size * off_size + off_ratio * off_ratio)
 }
 

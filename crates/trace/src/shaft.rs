@@ -243,11 +243,18 @@ impl FoundEnd {
 /// Below this lead over the next best contour an end is ambiguous.
 const CLEAR_LEAD: f64 = 0.15;
 
-/// Standard deviation of an end's place: about a tenth of the shaft's width, since a rounded or hollow
-/// surface has no single end; more where another contour would do nearly as well.
-fn end_spread(contour: &EndContour, waist: f64) -> f64 {
+/// Standard deviation of an end's place over the bone's width there: a rounded or hollow surface has no
+/// single end, and where its middle is called differs as much.
+const END_SPREAD: f64 = 0.12;
+/// How much larger that is where other bones overlap the end.
+const OVERLAPPED: f64 = 3.0;
+
+/// Standard deviation of an end's place; larger where other bones overlap it, and where another contour
+/// would do nearly as well.
+fn end_spread(contour: &EndContour, is_overlapped: bool) -> f64 {
+    let overlap = if is_overlapped { OVERLAPPED } else { 1.0 };
     let ambiguity = (1.0 - contour.lead / CLEAR_LEAD).clamp(0.0, 1.0);
-    (0.1 * waist).hypot(0.5 * ambiguity * contour.rival_distance)
+    (END_SPREAD * overlap * contour.width).hypot(0.5 * ambiguity * contour.rival_distance)
 }
 
 struct Ends {
@@ -271,7 +278,8 @@ impl Ends {
                 gap: 3.0 * bone.waist / shape.waist_mm,
             };
             let contour = end_contour(raster, &bone.outline, bone.waist, direction, expected);
-            let spread = end_spread(&contour, bone.waist);
+            let is_overlapped = direction == Direction::Backward && shape.base_is_overlapped;
+            let spread = end_spread(&contour, is_overlapped);
             FoundEnd { contour, spread }
         };
         Self {
