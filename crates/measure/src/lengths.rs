@@ -6,9 +6,9 @@ use crate::{
     axis::Axis,
     construction::{Line, LineRole},
     derivative::Scalar,
+    ends::Ends,
     evaluation::{Evaluation, Finding},
     placed::{Gap, PlacedFilm, both},
-    plane::Point,
 };
 
 /// The length of a metatarsal from the centre of its base to its tip, in millimetres.
@@ -56,35 +56,6 @@ pub(crate) fn relative_first_ratio<'t>(
         Ends::of(&film, LongBone::M2),
     )?;
     Ok(steps.finding(evaluation, &film, steps.along_second / second.length()))
-}
-
-/// Base and tip of a metatarsal.
-#[derive(Clone, Copy, Debug)]
-struct Ends<'t> {
-    bone: LongBone,
-    base: Point<'t>,
-    tip: Point<'t>,
-}
-
-impl<'t> Ends<'t> {
-    fn of(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<Self, Gap> {
-        let landmarks = [Landmark::BaseCentre(bone), Landmark::Tip(bone)];
-        let (base, tip) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
-        film.far_enough_apart((landmarks[0], base.value()), (landmarks[1], tip.value()))?;
-        Ok(Self { bone, base, tip })
-    }
-
-    fn length(&self) -> Scalar<'t> {
-        (self.tip - self.base).length()
-    }
-
-    fn line(&self, film: &PlacedFilm<'_, '_>) -> Line {
-        Line {
-            role: LineRole::Length(self.bone),
-            from: film.on_film(self.base.value()),
-            to: film.on_film(self.tip.value()),
-        }
-    }
 }
 
 /// The first metatarsal's tip against the second's along the second's axis.

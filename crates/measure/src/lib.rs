@@ -27,6 +27,7 @@ mod catalogue;
 mod construction;
 mod convention;
 mod derivative;
+mod ends;
 mod evaluation;
 mod foot;
 mod influence;

@@ -7,19 +7,15 @@ use crate::{
     plane::{Point, Vector},
 };
 
-use super::QUARTERS;
-
-/// How many levels the line is fitted through.
-const LEVELS: u32 = 21;
+/// The levels that the line is fitted through: evenly spaced from a quarter to three quarters of the
+/// length.
+pub(super) const LEVEL_SHARES: [f64; 21] = [
+    0.25, 0.275, 0.3, 0.325, 0.35, 0.375, 0.4, 0.425, 0.45, 0.475, 0.5, 0.525, 0.55, 0.575, 0.6,
+    0.625, 0.65, 0.675, 0.7, 0.725, 0.75,
+];
 
 /// Where scatter along and across differ by less than this share there is no one best line.
 const ROUNDEST_SCATTER: f64 = 1e-6;
-
-/// The levels, evenly spaced from a quarter to three quarters of the length.
-pub(super) fn level_shares() -> impl Iterator<Item = f64> {
-    let step = (QUARTERS[1] - QUARTERS[0]) / f64::from(LEVELS - 1);
-    (0..LEVELS).map(move |level| QUARTERS[0] + step * f64::from(level))
-}
 
 /// The line with the least sum of squared perpendicular distances from the points: a point of it,
 /// their mean, and its direction.
@@ -36,10 +32,11 @@ pub(super) fn line_through<'t>(
     points: &[Point<'t>],
 ) -> Result<(Point<'t>, Vector<'t>), Gap> {
     let zero = film.constant(0.0);
-    let count = f64::from(LEVELS);
-    let (sum_x, sum_y) = points
+    let (count, sum_x, sum_y) = points
         .iter()
-        .fold((zero, zero), |(x, y), point| (x + point.x, y + point.y));
+        .fold((0.0, zero, zero), |(count, x, y), point| {
+            (count + 1.0, x + point.x, y + point.y)
+        });
     let mean = Point {
         x: sum_x * (1.0 / count),
         y: sum_y * (1.0 / count),

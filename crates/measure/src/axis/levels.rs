@@ -1,97 +1,65 @@
 //! Levels across a shaft and where they meet its cortices.
 
-use plumbray_anatomy::{Cortices, FilmPoint, Landmark, LongBone, PhysicalPoint};
+use plumbray_anatomy::{Cortices, FilmPoint, LongBone};
 
 use crate::{
     derivative::Scalar,
-    placed::{Gap, PlacedFilm, both},
-    plane::{Point, Vector},
+    ends::Ends,
+    placed::{Gap, PlacedFilm},
+    plane::Point,
 };
 
 /// Cortices that meet a level closer together than this are one and the same line, in pixel widths.
 const NARROWEST_SHAFT: f64 = 1.0;
 
-/// The line from a bone's base to its tip, along which its levels are counted.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct ReferenceLine<'t> {
-    base: Point<'t>,
-    tip: Point<'t>,
-    /// From base to tip.
-    pub(super) vector: Vector<'t>,
-}
-
-impl<'t> ReferenceLine<'t> {
-    /// From the base centre to the tip of a bone.
-    pub(super) fn of(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<Self, Gap> {
-        let landmarks = [Landmark::BaseCentre(bone), Landmark::Tip(bone)];
-        let (base, tip) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
-        film.far_enough_apart((landmarks[0], base.value()), (landmarks[1], tip.value()))?;
-        Ok(Self {
-            base,
-            tip,
-            vector: tip - base,
-        })
-    }
-
-    /// How far along the line a point lies: 0 at the base, 1 at the tip.
-    pub(super) fn share_of(&self, point: PhysicalPoint) -> f64 {
-        let vector = self.vector.value();
-        (point - self.base.value()).dot(vector) / vector.dot(vector)
-    }
-
-    fn share_on_tape(&self, point: Point<'t>) -> Scalar<'t> {
-        (point - self.base).dot(self.vector) / self.vector.dot(self.vector)
-    }
-
-    /// Base and tip.
-    pub(super) fn ends(&self) -> [PhysicalPoint; 2] {
-        [self.base.value(), self.tip.value()]
-    }
-
-    fn distance_from(&self, point: PhysicalPoint) -> f64 {
-        let vector = self.vector.value();
-        (point - self.base.value()).cross(vector).abs() / vector.length()
-    }
-}
-
-/// A shaft whose cortices were traced, with the line along which its levels are counted.
+/// A shaft whose cortices were traced, with the ends between which its levels are counted.
 #[derive(Debug)]
 pub(super) struct Shaft<'f, 'a, 't> {
     film: &'f PlacedFilm<'a, 't>,
     bone: LongBone,
     cortices: &'a Cortices,
-    reference: ReferenceLine<'t>,
-    /// How far along the reference line each vertex of each cortex lies.
+    ends: Ends<'t>,
+    /// How far along the bone each vertex of each cortex lies.
     shares: [Vec<f64>; 2],
 }
 
 impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
-    /// The shaft of a bone: needs its cortices, base and tip.
+    /// The shaft of a bone: needs its cortices, and then base and tip, which a sweep proposes.
     pub(super) fn of(film: &'f PlacedFilm<'a, 't>, bone: LongBone) -> Result<Self, Gap> {
-        let (cortices, reference) = both(film.cortices(bone), ReferenceLine::of(film, bone))?;
+        let cortices = film.cortices(bone)?;
+        let ends = Ends::of(film, bone)?;
         let shares = [&cortices.one, &cortices.two].map(|cortex| {
             cortex
                 .iter()
-                .map(|vertex| reference.share_of(film.film.proportions.physical(*vertex)))
+                .map(|vertex| ends.share_of(film.film.proportions.physical(*vertex)))
                 .collect()
         });
         Ok(Self {
             film,
             bone,
             cortices,
-            reference,
+            ends,
             shares,
         })
     }
 
-    /// The line from base to tip.
-    pub(super) const fn reference(&self) -> &ReferenceLine<'t> {
-        &self.reference
+    /// Which bone it is.
+    pub(super) const fn bone(&self) -> LongBone {
+        self.bone
+    }
+
+    /// Base and tip.
+    pub(super) const fn ends(&self) -> &Ends<'t> {
+        &self.ends
     }
 
     /// The shares of the two levels that lie so many millimetres from base and tip.
-    pub(super) fn shares_at_mm(&self, distance_mm: f64) -> Result<[Scalar<'t>; 2], Gap> {
-        let length_mm = self.reference.vector.length() * self.film.mm_per_pixel_width()?;
+    pub(super) fn shares_at_mm(
+        &self,
+        distance_mm: f64,
+        mm_per_pixel_width: Scalar<'t>,
+    ) -> Result<[Scalar<'t>; 2], Gap> {
+        let length_mm = self.ends.length() * mm_per_pixel_width;
         let share = self.film.constant(distance_mm) / length_mm;
         if !(share.value() > 0.0 && share.value() < 0.5) {
             return Err(Gap::Refused(format!(
@@ -122,12 +90,12 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
         let nearest = shares
             .windows(2)
             .enumerate()
-            .filter_map(|(start, ends)| {
-                let along = crossing_within(ends[0], ends[1], share.value())?;
+            .filter_map(|(start, stretch)| {
+                let along = crossing_within(stretch[0], stretch[1], share.value())?;
                 let vertices = self.vertices(cortex);
                 let at = vertices[start].toward(vertices[start + 1], along);
                 let at = self.film.film.proportions.physical(at);
-                Some((start, self.reference.distance_from(at)))
+                Some((start, self.ends.distance_from(at)))
             })
             .min_by(|one, other| one.1.total_cmp(&other.1));
         let Some((start, _)) = nearest else {
@@ -139,10 +107,7 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
             )));
         };
         let (from, to) = (self.vertex(cortex, start), self.vertex(cortex, start + 1));
-        let (share_from, share_to) = (
-            self.reference.share_on_tape(from),
-            self.reference.share_on_tape(to),
-        );
+        let (share_from, share_to) = (self.ends.share_on_tape(from), self.ends.share_on_tape(to));
         Ok(from.toward(to, (share - share_from) / (share_to - share_from)))
     }
 

@@ -1,20 +1,23 @@
 //! The axis of a long bone by each named convention.
 
+mod drawn;
 mod fit;
+mod head;
 mod levels;
 mod operated;
 
-use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, PhysicalVector};
+use plumbray_anatomy::{LongBone, PhysicalPoint};
 
 use crate::{
     construction::{Line, LineRole},
     convention::{AxisConvention, AxisLevels},
+    derivative::Scalar,
     outcome::Remark,
     placed::{Gap, PlacedFilm, SHORTEST_LINE, both},
     plane::{Point, Vector},
 };
 
-use self::levels::{ReferenceLine, Shaft};
+use self::levels::Shaft;
 
 /// The levels of the mid-diaphyseal line at the quarters, as shares of the length from the base.
 const QUARTERS: [f64; 2] = [0.25, 0.75];
@@ -84,8 +87,8 @@ impl AxisChoice {
     ) -> Result<Axis<'t>, Gap> {
         let convention = self.convention.for_bone(bone);
         let mut axis = match convention {
-            AxisConvention::HeadBase => head_base(film),
-            AxisConvention::HeadShaft => self.head_shaft(film),
+            AxisConvention::HeadBase => head::base_to_head(film),
+            AxisConvention::HeadShaft => head::shaft_to_head(film, self.operated),
             AxisConvention::MidDiaphysealQuarters
             | AxisConvention::MidDiaphysealMm
             | AxisConvention::ShaftFit => self.shaft_axis(film, bone, convention),
@@ -102,155 +105,72 @@ impl AxisChoice {
         bone: LongBone,
         convention: AxisConvention,
     ) -> Result<Axis<'t>, Gap> {
-        if self.leans_on_cut_bone(bone) {
+        let was_cut = self.operated && bone == LongBone::M1;
+        if was_cut {
             operated::cut_level(film)?;
         }
-        if is_drawn_by_hand(film, bone) {
-            let axis = drawn_by_hand(film, bone)?;
-            if self.leans_on_cut_bone(bone) {
+        if drawn::is_drawn_by_hand(film, bone) {
+            let axis = drawn::axis(film, bone)?;
+            if was_cut {
                 operated::check_line(film, axis.ends)?;
             }
             return Ok(axis);
         }
-        let shaft = match convention {
-            AxisConvention::MidDiaphysealMm => {
-                both(Shaft::of(film, bone), film.mm_per_pixel_width())?.0
-            }
-            _ => Shaft::of(film, bone)?,
+        let shaft = Shaft::of(film, bone);
+        let (shaft, shares) = if convention == AxisConvention::MidDiaphysealMm {
+            let (shaft, scale) = both(shaft, film.mm_per_pixel_width())?;
+            let shares = shaft.shares_at_mm(self.levels_mm.of(bone), scale)?;
+            (shaft, shares.to_vec())
+        } else {
+            let shares: &[f64] = match convention {
+                AxisConvention::ShaftFit => &fit::LEVEL_SHARES,
+                _ => &QUARTERS,
+            };
+            let shares = shares.iter().map(|share| film.constant(*share));
+            (shaft?, shares.collect())
         };
-        let shares = match convention {
-            AxisConvention::MidDiaphysealMm => {
-                shaft.shares_at_mm(self.levels_mm.of(bone))?.to_vec()
-            }
-            AxisConvention::ShaftFit => fit::level_shares()
-                .map(|share| film.constant(share))
-                .collect(),
-            _ => QUARTERS.map(|share| film.constant(share)).to_vec(),
-        };
-        if self.leans_on_cut_bone(bone) {
+        if was_cut {
             let most_distal = shares
                 .iter()
                 .map(|share| share.value())
                 .fold(f64::MIN, f64::max);
-            operated::check_share(film, shaft.reference(), most_distal)?;
+            operated::check_share(film, shaft.ends(), most_distal)?;
         }
-        let crossings = shares
-            .into_iter()
-            .map(|share| shaft.crossings(share))
-            .collect::<Result<Vec<_>, Gap>>()?;
-        let middles: Vec<Point<'t>> = crossings
-            .iter()
-            .map(|[one, two]| one.midpoint(*two))
-            .collect();
-        let (through, direction) = match middles.as_slice() {
-            [proximal, distal] => (*proximal, *distal - *proximal),
-            many => fit::line_through(film, bone, many)?,
-        };
-        let reference = shaft.reference();
-        let axis = Axis {
-            bone,
-            through,
-            direction: direction.along(reference.vector.value()),
-            marks: middles.iter().map(|middle| middle.value()).collect(),
-            levels: crossings
-                .iter()
-                .map(|crossing| crossing.map(Point::value))
-                .collect(),
-            ends: reference.ends(),
-            remark: None,
-        };
-        long_enough(axis)
-    }
-
-    fn head_shaft<'t>(&self, film: &PlacedFilm<'_, 't>) -> Result<Axis<'t>, Gap> {
-        let bone = LongBone::M1;
-        if self.operated {
-            operated::cut_level(film)?;
-        }
-        let proximal = Shaft::of(film, bone).and_then(|shaft| {
-            if self.operated {
-                operated::check_share(film, shaft.reference(), QUARTERS[0])?;
-            }
-            shaft.crossings(film.constant(QUARTERS[0]))
-        });
-        let (proximal, head) = both(proximal, film.point(Landmark::HeadCentre))?;
-        let middle = proximal[0].midpoint(proximal[1]);
-        let axis = Axis {
-            bone,
-            through: middle,
-            direction: head - middle,
-            marks: vec![middle.value(), head.value()],
-            levels: vec![proximal.map(Point::value)],
-            ends: [middle.value(), head.value()],
-            remark: None,
-        };
-        long_enough(axis)
-    }
-
-    fn leans_on_cut_bone(&self, bone: LongBone) -> bool {
-        self.operated && bone == LongBone::M1
+        through_levels(film, &shaft, shares)
     }
 }
 
-fn head_base<'t>(film: &PlacedFilm<'_, 't>) -> Result<Axis<'t>, Gap> {
-    let bone = LongBone::M1;
-    let landmarks = [Landmark::BaseCentre(bone), Landmark::HeadCentre];
-    let (base, head) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
-    let ends = [base.value(), head.value()];
-    film.far_enough_apart((landmarks[0], ends[0]), (landmarks[1], ends[1]))?;
-    Ok(Axis {
-        bone,
-        through: base,
-        direction: head - base,
-        marks: ends.to_vec(),
-        levels: Vec::new(),
-        ends,
+/// The axis through the middles of a shaft at these levels: the line through two, the best fit
+/// through more.
+fn through_levels<'t>(
+    film: &PlacedFilm<'_, 't>,
+    shaft: &Shaft<'_, '_, 't>,
+    shares: Vec<Scalar<'t>>,
+) -> Result<Axis<'t>, Gap> {
+    let crossings = shares
+        .into_iter()
+        .map(|share| shaft.crossings(share))
+        .collect::<Result<Vec<_>, Gap>>()?;
+    let middles: Vec<Point<'t>> = crossings
+        .iter()
+        .map(|[one, two]| one.midpoint(*two))
+        .collect();
+    let (through, direction) = match middles.as_slice() {
+        [proximal, distal] => (*proximal, *distal - *proximal),
+        many => fit::line_through(film, shaft.bone(), many)?,
+    };
+    long_enough(Axis {
+        bone: shaft.bone(),
+        through,
+        direction: direction.along(shaft.ends().vector().value()),
+        marks: middles.iter().map(|middle| middle.value()).collect(),
+        levels: crossings
+            .iter()
+            .map(|crossing| crossing.map(Point::value))
+            .collect(),
+        ends: shaft.ends().places(),
         remark: None,
     })
-}
-
-/// A shaft without cortices whose stroke was placed is the line as it was drawn.
-fn is_drawn_by_hand(film: &PlacedFilm<'_, '_>, bone: LongBone) -> bool {
-    !film.film.tracing.cortices.contains_key(&bone)
-        && film.has(Landmark::ShaftStart(bone))
-        && film.has(Landmark::ShaftEnd(bone))
-}
-
-fn drawn_by_hand<'t>(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<Axis<'t>, Gap> {
-    let landmarks = [Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)];
-    let (start, end) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
-    film.far_enough_apart((landmarks[0], start.value()), (landmarks[1], end.value()))?;
-    let drawn = end - start;
-    let direction = match bone_direction(film, bone)? {
-        Some(guide) => drawn.along(guide),
-        None => drawn,
-    };
-    let mut ends = [start.value(), end.value()];
-    if direction.value().dot(ends[1] - ends[0]) < 0.0 {
-        ends.reverse();
-    }
-    Ok(Axis {
-        bone,
-        through: start,
-        direction,
-        marks: ends.to_vec(),
-        levels: Vec::new(),
-        ends,
-        remark: Some(Remark::DrawnByHand(bone)),
-    })
-}
-
-/// From base to tip, where both were placed.
-fn bone_direction(
-    film: &PlacedFilm<'_, '_>,
-    bone: LongBone,
-) -> Result<Option<PhysicalVector>, Gap> {
-    let landmarks = [Landmark::BaseCentre(bone), Landmark::Tip(bone)];
-    if !landmarks.iter().all(|landmark| film.has(*landmark)) {
-        return Ok(None);
-    }
-    let reference = ReferenceLine::of(film, bone)?;
-    Ok(Some(reference.vector.value()))
 }
 
 fn long_enough(axis: Axis<'_>) -> Result<Axis<'_>, Gap> {

@@ -5,17 +5,20 @@
 
 use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint};
 
-use crate::placed::{Gap, PlacedFilm};
+use crate::{
+    ends::Ends,
+    placed::{Gap, PlacedFilm},
+};
 
-use super::{bone_direction, levels::ReferenceLine};
+use super::drawn::bone_direction;
 
 /// Passes where the most distal level of a shaft lies proximal to the earlier cut.
 pub(super) fn check_share(
     film: &PlacedFilm<'_, '_>,
-    reference: &ReferenceLine<'_>,
+    ends: &Ends<'_>,
     most_distal: f64,
 ) -> Result<(), Gap> {
-    let cut = reference.share_of(cut_level(film)?);
+    let cut = ends.share_of(cut_level(film)?);
     if most_distal < cut {
         return Ok(());
     }

@@ -57,10 +57,26 @@ fn each_absent_thing_is_named_and_all_of_them_at_once() {
             &Choices::default(),
             Measurement::HalluxValgusAngle
         ),
-        "needs M1, the base of M1, the tip of M1, the proximal phalanx, the base of the proximal \
-         phalanx, the tip of the proximal phalanx and another metatarsal",
+        "needs M1, the proximal phalanx and another metatarsal",
         "everything"
     );
+}
+
+#[test]
+fn a_bone_that_nobody_touched_is_needed_as_a_whole_and_a_half_placed_one_by_its_end() {
+    let mut tracing = ap_tracing(MadeAngles::default());
+    tracing.cortices.remove(&LongBone::M3);
+    tracing.points.remove(&Landmark::Tip(LongBone::M3));
+    let needed = |tracing: &FilmTracing| {
+        why_not(
+            &ap_only(tracing),
+            &Choices::default(),
+            Measurement::LengthRatioM3M2,
+        )
+    };
+    assert_eq!(needed(&tracing), "needs the tip of M3", "the base is there");
+    tracing.points.remove(&Landmark::BaseCentre(LongBone::M3));
+    assert_eq!(needed(&tracing), "needs M3", "nothing is there");
 }
 
 #[test]
