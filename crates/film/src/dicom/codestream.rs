@@ -38,6 +38,13 @@ pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
     }
 }
 
+/// Whether a JPEG stream says itself what its colours are, by the marker that Adobe introduced for it
+/// (APP14). Such streams are believed against a header that says RGB, as they are in the wild.
+pub(super) fn names_its_jpeg_colours(stream: &[u8]) -> bool {
+    const ADOBE: &[u8] = b"\xff\xee\x00\x0eAdobe";
+    stream.windows(ADOBE.len()).any(|window| window == ADOBE)
+}
+
 /// More tiles than this cost more memory than any film.
 const MOST_TILES: u64 = 4096;
 

@@ -10,7 +10,13 @@ use super::{
     native::Frame,
     stored,
 };
-use crate::{error::FilmProblem, limits::with_room, luminance::luminance};
+use crate::{
+    error::FilmProblem,
+    film::ValueScale,
+    limits::with_room,
+    luminance::luminance,
+    sixteen_bits::{self, Coded},
+};
 
 /// How the components of a decoded colour frame lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,11 +27,48 @@ pub(super) enum Arrangement {
     AsStored,
 }
 
-/// The luminance of each pixel of a colour frame, at the depth of its components.
+/// The luminance of each pixel of a colour frame, at the depth of its components, or scaled to 16 bits
+/// where they are deeper.
 ///
 /// # Errors
 /// When the frame has fewer components than its header announces.
 pub(super) fn luminances(
+    frame: &Frame<'_>,
+    header: &ImageHeader,
+    arrangement: Arrangement,
+) -> Result<Coded, FilmProblem> {
+    if frame.bytes_per_sample == 4 {
+        deep_luminances(frame, header)
+    } else {
+        let greys = shallow_luminances(frame, header, arrangement)?;
+        Ok(Coded::plain(greys, ValueScale::IDENTITY))
+    }
+}
+
+/// The luminance of red, green and blue of 32 bits each.
+fn deep_luminances(frame: &Frame<'_>, header: &ImageHeader) -> Result<Coded, FilmProblem> {
+    if header.colours != Colours::Rgb {
+        return Err(FilmProblem::unsupported(
+            "a DICOM image of luminance and colour differences of 32 bits each",
+        ));
+    }
+    let pixels = header.pixels();
+    let component = |pixel: usize, colour: usize| {
+        let index = if header.is_planar {
+            colour * pixels + pixel
+        } else {
+            3 * pixel + colour
+        };
+        i64::from(stored::deep_component(frame, header, index))
+    };
+    sixteen_bits::scaled(pixels, |pixel| {
+        let thousandfold =
+            299 * component(pixel, 0) + 587 * component(pixel, 1) + 114 * component(pixel, 2);
+        (thousandfold + 500) / 1000
+    })
+}
+
+fn shallow_luminances(
     frame: &Frame<'_>,
     header: &ImageHeader,
     arrangement: Arrangement,
@@ -66,42 +109,58 @@ pub(super) fn luminances(
 /// The luminance of each pixel of a palette image, and its depth in bits.
 ///
 /// # Errors
-/// When the palette is missing, damaged or segmented.
+/// When the palette is missing or damaged.
 pub(super) fn palette_luminances(
     frame: &Frame<'_>,
     header: &ImageHeader,
     data_set: &DataSet<'_>,
 ) -> Result<(Vec<u16>, u16), FilmProblem> {
-    if data_set
-        .element(tags::SEGMENTED_RED_PALETTE_COLOR_LOOKUP_TABLE_DATA)
-        .is_some()
-    {
-        return Err(FilmProblem::unsupported(
-            "a segmented palette (0028,1221) in DICOM",
-        ));
-    }
-    let table = |descriptor: Tag, data: Tag| {
-        LookupTable::read(data_set, descriptor, data, header.is_signed)
+    let table = |channel: &Channel| {
+        channel
+            .read(data_set, header.is_signed)
             .ok_or_else(|| FilmProblem::damaged("DICOM", "its palette is missing or damaged"))
     };
-    let red = table(
-        tags::RED_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
-        tags::RED_PALETTE_COLOR_LOOKUP_TABLE_DATA,
-    )?;
-    let green = table(
-        tags::GREEN_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
-        tags::GREEN_PALETTE_COLOR_LOOKUP_TABLE_DATA,
-    )?;
-    let blue = table(
-        tags::BLUE_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
-        tags::BLUE_PALETTE_COLOR_LOOKUP_TABLE_DATA,
-    )?;
+    let [red, green, blue] = &CHANNELS;
+    let (red, green, blue) = (table(red)?, table(green)?, table(blue)?);
     let mut greys = stored::components(frame, header)?;
     for grey in &mut greys {
         let index = i32::from(*grey);
         *grey = luminance(red.entry(index), green.entry(index), blue.entry(index));
     }
     Ok((filled(greys, header.pixels())?, red.bits()))
+}
+
+/// Where the table of one colour is kept.
+struct Channel {
+    descriptor: Tag,
+    data: Tag,
+    segmented_data: Tag,
+}
+
+const CHANNELS: [Channel; 3] = [
+    Channel {
+        descriptor: tags::RED_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
+        data: tags::RED_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+        segmented_data: tags::SEGMENTED_RED_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+    },
+    Channel {
+        descriptor: tags::GREEN_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
+        data: tags::GREEN_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+        segmented_data: tags::SEGMENTED_GREEN_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+    },
+    Channel {
+        descriptor: tags::BLUE_PALETTE_COLOR_LOOKUP_TABLE_DESCRIPTOR,
+        data: tags::BLUE_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+        segmented_data: tags::SEGMENTED_BLUE_PALETTE_COLOR_LOOKUP_TABLE_DATA,
+    },
+];
+
+impl Channel {
+    fn read(&self, data_set: &DataSet<'_>, signed: bool) -> Option<LookupTable> {
+        LookupTable::read(data_set, self.descriptor, self.data, signed).or_else(|| {
+            LookupTable::read_segmented(data_set, self.descriptor, self.segmented_data, signed)
+        })
+    }
 }
 
 fn filled(greys: Vec<u16>, pixels: usize) -> Result<Vec<u16>, FilmProblem> {

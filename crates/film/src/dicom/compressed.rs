@@ -1,4 +1,5 @@
-//! Decoding one compressed frame: through the decoders of the dicom-rs project, or our own for RLE.
+//! Decoding one compressed frame: JPEG 2000 through dicom-rs, JPEG through the decoder that dicom-rs uses
+//! (asked directly, because only the image's header knows whether its colours are RGB), RLE by our own.
 
 use std::borrow::Cow;
 
@@ -9,12 +10,13 @@ use dicom_encoding::{
     transfer_syntax::{Codec, TransferSyntaxIndex},
 };
 use dicom_transfer_syntax_registry::TransferSyntaxRegistry;
+use jpeg_decoder::{ColorTransform, Decoder};
 
 use super::{
     codestream::{self, StreamHeader},
     element::{self, DataSet},
     header::EXPLICIT_VR_BIG_ENDIAN,
-    image_header::ImageHeader,
+    image_header::{Colours, ImageHeader},
     rle,
 };
 use crate::{error::FilmProblem, foreign::fenced, limits};
@@ -113,7 +115,7 @@ pub(super) fn first_frame(
             if stream.bits > 8 && transfer_syntax == uids::JPEG_EXTENDED12_BIT {
                 return Err(unsupported(transfer_syntax));
             }
-            decoded_by_library(&frame, header, stream, transfer_syntax)
+            decoded_jpeg(&frame, header, stream)
         }
         Compression::Jpeg2000 => {
             let stream = checked(codestream::jpeg_2000_header(&frame), header, "JPEG 2000")?;
@@ -207,6 +209,52 @@ fn fragments_of_first_frame(
         .iter()
         .position(ends_frame)
         .map_or(fragments.len(), |last| last + 1)
+}
+
+/// Decodes a JPEG stream whose header was checked.
+fn decoded_jpeg(
+    frame: &[u8],
+    header: &ImageHeader,
+    stream: StreamHeader,
+) -> Result<DecodedFrame, FilmProblem> {
+    let bytes_per_sample = if stream.bits > 8 { 2 } else { 1 };
+    let length = header.samples() * bytes_per_sample;
+    let bytes = fenced("JPEG", || {
+        let mut decoder = Decoder::new(frame);
+        decoder.set_max_decoding_buffer_size(length);
+        if header.colours == Colours::Rgb && !codestream::names_its_jpeg_colours(frame) {
+            decoder.set_color_transform(ColorTransform::RGB);
+        }
+        decoder.decode().map_err(|error| match error {
+            jpeg_decoder::Error::Unsupported(what) => {
+                FilmProblem::unsupported(format!("a JPEG stream with {what:?}"))
+            }
+            other => FilmProblem::damaged("JPEG", other),
+        })
+    })?;
+    if bytes.len() != length {
+        return Err(FilmProblem::damaged(
+            "JPEG",
+            format!("{} bytes of pixels instead of {length}", bytes.len()),
+        ));
+    }
+    Ok(DecodedFrame {
+        bytes: if bytes_per_sample == 2 {
+            to_little_endian(bytes)
+        } else {
+            bytes
+        },
+        bytes_per_sample,
+    })
+}
+
+/// Samples of two bytes in the order of this machine, in little endian.
+fn to_little_endian(mut bytes: Vec<u8>) -> Vec<u8> {
+    for pair in bytes.chunks_exact_mut(2) {
+        let word = u16::from_ne_bytes([pair[0], pair[1]]);
+        pair.copy_from_slice(&word.to_le_bytes());
+    }
+    bytes
 }
 
 fn decoded_by_library(

@@ -115,7 +115,7 @@ impl ImageHeader {
                 ),
             ));
         }
-        if needed > 1 && !matches!(bits_allocated, 8 | 16) {
+        if needed > 1 && !matches!(bits_allocated, 8 | 16 | 32) {
             return Err(FilmProblem::unsupported(format!(
                 "a DICOM colour image with Bits Allocated {bits_allocated}"
             )));

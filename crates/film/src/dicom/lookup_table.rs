@@ -24,17 +24,7 @@ impl LookupTable {
         data: Tag,
         signed: bool,
     ) -> Option<Self> {
-        let words = data_set.words(descriptor);
-        let (count, first, bits) = (*words.first()?, *words.get(1)?, *words.get(2)?);
-        // 65,536 entries do not fit into 16 bits and are written as 0.
-        let count = if count == 0 {
-            1 << 16
-        } else {
-            usize::from(count)
-        };
-        if !(1..=16).contains(&bits) {
-            return None;
-        }
+        let Descriptor { count, first, bits } = Descriptor::read(data_set, descriptor)?;
         let bytes = data_set.element(data)?.bytes;
         // Entries of up to 8 bits come one to a byte or one to a word; only the length tells.
         let is_packed = bits <= 8 && bytes.len() < count * 2;
@@ -44,6 +34,43 @@ impl LookupTable {
             data_set.words(data)
         };
         entries.truncate(count);
+        Self::of(entries, first, bits, signed)
+    }
+
+    /// Reads a table whose data are written as segments (PS3.3 C.7.9.2): stretches of entries, and
+    /// straight lines to an entry. Segments that point back to others are not read.
+    pub(super) fn read_segmented(
+        data_set: &DataSet<'_>,
+        descriptor: Tag,
+        data: Tag,
+        signed: bool,
+    ) -> Option<Self> {
+        const STRETCH: u16 = 0;
+        const LINE: u16 = 1;
+        let Descriptor { count, first, bits } = Descriptor::read(data_set, descriptor)?;
+        if bits <= 8 {
+            return None;
+        }
+        let mut entries: Vec<u16> = Vec::new();
+        let mut words = data_set.words(data).into_iter();
+        while let (Some(kind), Some(length)) = (words.next(), words.next()) {
+            match kind {
+                STRETCH => entries.extend(words.by_ref().take(length.into())),
+                LINE => {
+                    let (from, to) = (*entries.last()?, words.next()?);
+                    entries.extend((1..=length).map(|step| on_line(from, to, step, length)));
+                }
+                _ => return None,
+            }
+            if entries.len() > count {
+                break;
+            }
+        }
+        entries.truncate(count);
+        Self::of(entries, first, bits, signed)
+    }
+
+    fn of(entries: Vec<u16>, first: u16, bits: u16, signed: bool) -> Option<Self> {
         (!entries.is_empty()).then_some(Self {
             first_input: if signed {
                 i32::from(first.cast_signed())
@@ -80,6 +107,40 @@ impl LookupTable {
     pub(super) const fn bits(&self) -> u16 {
         self.bits
     }
+}
+
+/// The three numbers before a table.
+struct Descriptor {
+    count: usize,
+    first: u16,
+    /// 1 to 16.
+    bits: u16,
+}
+
+impl Descriptor {
+    fn read(data_set: &DataSet<'_>, tag: Tag) -> Option<Self> {
+        let words = data_set.words(tag);
+        let (count, first, bits) = (*words.first()?, *words.get(1)?, *words.get(2)?);
+        (1..=16).contains(&bits).then_some(Self {
+            // 65,536 entries do not fit into 16 bits and are written as 0.
+            count: if count == 0 { 1 << 16 } else { count.into() },
+            first,
+            bits,
+        })
+    }
+}
+
+/// The entry `step` of `length` steps along the line between two entries, rounded to the nearest,
+/// ties to even.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a place between two 16-bit numbers is one"
+)]
+fn on_line(from: u16, to: u16, step: u16, length: u16) -> u16 {
+    let share = f64::from(step) / f64::from(length);
+    let (from, to) = (f64::from(from), f64::from(to));
+    (from + share * (to - from)).round_ties_even() as u16
 }
 
 #[cfg(test)]

@@ -62,7 +62,10 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
         }
         Colours::Palette => {
             let (samples, bits) = colour::palette_luminances(&frame, &header, &data_set)?;
-            (of_colour(samples), bits)
+            (
+                of_colour(Coded::plain(samples, ValueScale::IDENTITY), bits),
+                bits,
+            )
         }
         Colours::Rgb | Colours::Ybr | Colours::Ybr422 => {
             let arrangement = if compression.decodes_to_rgb() {
@@ -71,7 +74,7 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
                 Arrangement::AsStored
             };
             let samples = colour::luminances(&frame, &header, arrangement)?;
-            (of_colour(samples), header.bits_stored)
+            (of_colour(samples, header.bits_stored), header.bits_stored)
         }
     };
     notices.extend(grey.notices);
@@ -135,11 +138,17 @@ fn first_frame<'a>(
     })
 }
 
-fn of_colour(samples: Vec<u16>) -> stored::ModalitySamples {
+fn of_colour(coded: Coded, bits: u16) -> stored::ModalitySamples {
+    let mut notices = vec![Notice::ColourReducedToGrey];
+    if coded.was_scaled {
+        notices.push(Notice::ScaledToSixteenBits {
+            bits: u8::try_from(bits).unwrap_or(u8::MAX),
+        });
+    }
     stored::ModalitySamples {
-        coded: Coded::plain(samples, ValueScale::IDENTITY),
+        coded,
         padding: None,
-        notices: vec![Notice::ColourReducedToGrey],
+        notices,
     }
 }
 

@@ -71,6 +71,23 @@ pub(super) fn components(frame: &Frame<'_>, header: &ImageHeader) -> Result<Vec<
     codes(frame, StoredBits::of(&unsigned))
 }
 
+/// The unsigned component at an index of a frame of 32-bit components, without unused bits.
+pub(super) fn deep_component(frame: &Frame<'_>, header: &ImageHeader, index: usize) -> u32 {
+    let bits = StoredBits::of(&ImageHeader {
+        is_signed: false,
+        ..*header
+    });
+    bits.code(deep_word(frame, index))
+}
+
+fn deep_word(frame: &Frame<'_>, index: usize) -> u32 {
+    frame
+        .bytes
+        .get(4 * index..)
+        .and_then(<[u8]>::first_chunk)
+        .map_or(0, |word| u32::from_le_bytes(*word))
+}
+
 /// One code for each sample of one or two bytes.
 #[expect(
     clippy::cast_possible_truncation,
@@ -155,11 +172,8 @@ fn deep_samples(
 ) -> Result<ModalitySamples, FilmProblem> {
     let sign: i32 = if rescale.slope < 0.0 { -1 } else { 1 };
     let value = |index: usize| {
-        let at = 4 * index;
-        let word = frame.bytes[at..at + 4]
-            .first_chunk()
-            .map_or(0, |word| u32::from_le_bytes(*word));
-        i64::from(sign) * (i64::from(bits.code(word)) + bits.lowest())
+        let code = bits.code(deep_word(frame, index));
+        i64::from(sign) * (i64::from(code) + bits.lowest())
     };
     let mut coded = sixteen_bits::scaled(frame.bytes.len() / 4, value)?;
     let step = f64::from(coded.scale.value_of_code(1.0) - coded.scale.value_of_code(0.0));
