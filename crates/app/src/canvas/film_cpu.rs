@@ -17,6 +17,10 @@ use super::{
     sampling::{PixelGrid, PixelRect, TIE_BREAK_PX},
 };
 
+/// A screen pixel is the mean of at least this many pixels of a level along each side, as in
+/// [`Pyramid::resample`]: the fewest that leave nothing out.
+const LEAST_SPAN: f64 = 1.0;
+
 /// What to draw, and where.
 #[derive(Clone, Debug)]
 pub(super) struct CpuPicture<'a> {
@@ -180,7 +184,7 @@ fn upright_region(grid: &PixelGrid, width: usize, height: usize) -> Option<FilmR
 
 /// The codes of a grid that lies in any way; as the fragment shader finds them.
 fn turned_codes(pyramid: &Pyramid, grid: &PixelGrid, width: usize, height: usize) -> Vec<u16> {
-    let level = pyramid.level(grid.level(pyramid.level_count()));
+    let level = pyramid.level(grid.level(pyramid.level_count(), LEAST_SPAN));
     let film = pyramid.film();
     let scale_x = level.width as f64 / film.width() as f64;
     let scale_y = level.height as f64 / film.height() as f64;

@@ -23,6 +23,11 @@ use super::{
     sampling::{PixelGrid, PixelRect, TIE_BREAK_PX},
 };
 
+/// A screen pixel is the mean of at least this many film pixels along each side, where there are so
+/// many. Up to a reduction of eight that is the mean of the film itself; a whole film costs no more than
+/// reading each of its pixels about once.
+const LEAST_SPAN: f64 = 4.0;
+
 /// Why the graphics processor cannot draw a film.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub(super) enum FilmGlError {
@@ -396,7 +401,8 @@ impl Uniforms {
         } else {
             0.0
         };
-        let level = i32::try_from(grid.level(picture.pyramid.level_count())).unwrap_or(0);
+        let level =
+            i32::try_from(grid.level(picture.pyramid.level_count(), LEAST_SPAN)).unwrap_or(0);
         let pair = |place: &Option<glow::UniformLocation>, x: f64, y: f64| {
             // SAFETY: the program that the place belongs to is in use.
             unsafe { gl.uniform_2_f32(place.as_ref(), x as f32, y as f32) };

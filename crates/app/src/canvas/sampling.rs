@@ -74,13 +74,16 @@ impl PixelGrid {
         )
     }
 
-    /// The coarsest level of a pyramid whose pixels are not larger than the footprint.
-    pub(super) fn level(&self, level_count: usize) -> usize {
+    /// The coarsest level of a pyramid at which the footprint still spans `least_span` pixels.
+    ///
+    /// The more pixels it spans, the closer their mean is to the mean of the film itself: a reduced copy
+    /// already holds false patterns of whatever was finer than its own pixels.
+    pub(super) fn level(&self, level_count: usize, least_span: f64) -> usize {
         let footprint = self.footprint();
-        let mut left = footprint.across_px.min(footprint.down_px);
+        let mut span = footprint.across_px.min(footprint.down_px);
         let mut level = 0;
-        while left >= 2.0 && level + 1 < level_count {
-            left /= 2.0;
+        while span >= 2.0 * least_span && level + 1 < level_count {
+            span /= 2.0;
             level += 1;
         }
         level

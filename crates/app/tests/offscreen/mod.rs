@@ -1,13 +1,20 @@
 //! Pictures of the window without a display: egui's own painter on OpenGL without a surface, through
 //! EGL. Unlike the renderer that comes with the test harness it runs paint callbacks, and so shows the
 //! film. The same picture has the same bytes at every run on the same driver.
+#![allow(
+    dead_code,
+    reason = "tests and benchmarks share this file, and each uses the part it needs"
+)]
 #![expect(
     unsafe_code,
     reason = "making an OpenGL context and reading its pixels back are unsafe calls; they all stand in \
               this file"
 )]
 
-use std::sync::Arc;
+use std::{
+    sync::Arc,
+    time::{Duration, Instant},
+};
 
 use egui_kittest::TestRenderer;
 use glow::HasContext as _;
@@ -82,32 +89,34 @@ impl OffscreenRenderer {
             _context: context,
         }
     }
-}
 
-impl TestRenderer for OffscreenRenderer {
-    fn handle_delta(&mut self, delta: &mut egui::TexturesDelta) {
-        for (id, changes) in delta.set.drain() {
-            for change in changes {
-                self.painter.set_texture(id, &change);
-            }
-        }
-        for id in delta.free.drain() {
-            self.painter.free_texture(id);
-        }
-    }
-
-    fn render(
+    /// The time that egui's painter takes to hand a frame over to OpenGL, which has finished it when
+    /// this returns.
+    pub(crate) fn time_painting(
         &mut self,
         context: &egui::Context,
-        output: &egui::FullOutput,
-    ) -> Result<image::RgbaImage, String> {
-        let size = context.content_rect().size() * output.pixels_per_point;
-        let [width, height] = [size.x.round() as u32, size.y.round() as u32];
-        let shapes = context.tessellate(output.shapes.clone(), output.pixels_per_point);
-        let mut bytes = vec![0; width as usize * height as usize * 4];
+        output: egui::FullOutput,
+    ) -> Result<Duration, String> {
+        let size = screen_size(context, &output);
+        let shapes = context.tessellate(output.shapes, output.pixels_per_point);
+        self.in_frame(size, |gl, painter| {
+            let start = Instant::now();
+            painter.paint_primitives(size, output.pixels_per_point, &shapes);
+            let spent = start.elapsed();
+            // SAFETY: the context is current.
+            unsafe { gl.finish() };
+            spent
+        })
+    }
+
+    /// Does something with an empty frame buffer of so many pixels bound.
+    fn in_frame<T>(
+        &mut self,
+        [width, height]: [u32; 2],
+        paint: impl FnOnce(&glow::Context, &mut egui_glow::Painter) -> T,
+    ) -> Result<T, String> {
         let gl = &self.gl;
-        // SAFETY: the objects are made, used and deleted with the current context, and `bytes` holds
-        // the four bytes of every pixel that is read.
+        // SAFETY: the objects are made, used and deleted with the current context.
         unsafe {
             let frame = gl.create_framebuffer()?;
             let pixels = gl.create_renderbuffer()?;
@@ -126,21 +135,65 @@ impl TestRenderer for OffscreenRenderer {
                 Some(pixels),
             );
             self.painter.clear([width, height], [0.0, 0.0, 0.0, 1.0]);
-            self.painter
-                .paint_primitives([width, height], output.pixels_per_point, &shapes);
-            gl.read_pixels(
-                0,
-                0,
-                width.cast_signed(),
-                height.cast_signed(),
-                glow::RGBA,
-                glow::UNSIGNED_BYTE,
-                glow::PixelPackData::Slice(Some(&mut bytes)),
-            );
+            let outcome = paint(gl, &mut self.painter);
             gl.bind_framebuffer(glow::FRAMEBUFFER, None);
             gl.delete_framebuffer(frame);
             gl.delete_renderbuffer(pixels);
+            Ok(outcome)
         }
+    }
+}
+
+/// The size of the screen in pixels.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "screens under test have a few thousand pixels a side"
+)]
+fn screen_size(context: &egui::Context, output: &egui::FullOutput) -> [u32; 2] {
+    let size = context.content_rect().size() * output.pixels_per_point;
+    [size.x.round() as u32, size.y.round() as u32]
+}
+
+impl TestRenderer for OffscreenRenderer {
+    #[expect(
+        clippy::iter_over_hash_type,
+        reason = "textures do not depend on each other, so that their order does not matter"
+    )]
+    fn handle_delta(&mut self, delta: &mut egui::TexturesDelta) {
+        for (id, changes) in delta.set.drain() {
+            for change in changes {
+                self.painter.set_texture(id, &change);
+            }
+        }
+        for id in delta.free.drain() {
+            self.painter.free_texture(id);
+        }
+    }
+
+    fn render(
+        &mut self,
+        context: &egui::Context,
+        output: &egui::FullOutput,
+    ) -> Result<image::RgbaImage, String> {
+        let [width, height] = screen_size(context, output);
+        let shapes = context.tessellate(output.shapes.clone(), output.pixels_per_point);
+        let mut bytes = vec![0; width as usize * height as usize * 4];
+        self.in_frame([width, height], |gl, painter| {
+            painter.paint_primitives([width, height], output.pixels_per_point, &shapes);
+            // SAFETY: `bytes` holds the four bytes of every pixel that is read.
+            unsafe {
+                gl.read_pixels(
+                    0,
+                    0,
+                    width.cast_signed(),
+                    height.cast_signed(),
+                    glow::RGBA,
+                    glow::UNSIGNED_BYTE,
+                    glow::PixelPackData::Slice(Some(&mut bytes)),
+                );
+            }
+        })?;
         let mut picture = image::RgbaImage::from_raw(width, height, bytes)
             .ok_or_else(|| "the picture has another size than its bytes".to_owned())?;
         image::imageops::flip_vertical_in_place(&mut picture);
