@@ -1,7 +1,7 @@
 //! A placed point on a film that can be chosen, dragged, nudged and taken away.
 
 use egui::{Color32, EventFilter, Id, Key, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2};
-use plumbray_anatomy::{FilmPoint, Landmark};
+use plumbray_anatomy::{FilmPoint, Landmark, View};
 
 use super::theme::film;
 use crate::canvas::ScreenFromFilm;
@@ -34,6 +34,7 @@ pub(crate) enum HandleEvent {
 pub(crate) fn landmark_handle_ui(
     ui: &Ui,
     map: &ScreenFromFilm,
+    view: View,
     landmark: Landmark,
     at: FilmPoint,
     colour: Color32,
@@ -44,9 +45,10 @@ pub(crate) fn landmark_handle_ui(
     if !area.intersects(map.viewport()) {
         return None;
     }
-    let id = ui.scope_id().with(("landmark", landmark));
+    let id = ui.scope_id().with(("landmark", view, landmark));
     let response = ui.interact(area, id, Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, landmark.name()));
+    let name = format!("{}, {} film", landmark.name(), view.name());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     ui.ctx().accesskit_node_builder(id, |node| {
         node.set_value(format!("{:.1}, {:.1}", at.x_px, at.y_px));
     });
