@@ -17,8 +17,10 @@ use crate::{
 };
 
 pub(super) fn measure(arguments: &MeasureArguments, output: &mut dyn Write) -> anyhow::Result<()> {
-    if arguments.lateral.is_some() && arguments.inputs.len() != 1 {
-        bail!("--lateral goes with exactly one AP table");
+    if arguments.lateral.is_some()
+        && !matches!(arguments.inputs.as_slice(), [only] if is_table(only))
+    {
+        bail!("--lateral goes with exactly one AP table; a study names its lateral film itself");
     }
     let studies: Vec<MeasuredStudy> = arguments
         .inputs
@@ -38,11 +40,14 @@ pub(super) fn measure(arguments: &MeasureArguments, output: &mut dyn Write) -> a
     Ok(())
 }
 
-fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<MeasuredStudy> {
-    let is_table = input
+fn is_table(input: &Path) -> bool {
+    input
         .extension()
-        .is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-    if is_table {
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
+}
+
+fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<MeasuredStudy> {
+    if is_table(input) {
         let tracing = Tracing {
             ap: table(input, View::Ap)?,
             lateral: match &arguments.lateral {

@@ -93,3 +93,19 @@ impl CommandLine {
         }
     }
 }
+
+/// A problem with everything that led to it, in one line. A cause that its effect has named already
+/// is not repeated.
+#[must_use]
+pub fn in_words(problem: &anyhow::Error) -> String {
+    let mut text = String::new();
+    for cause in problem.chain() {
+        let cause = cause.to_string();
+        if text.is_empty() {
+            text = cause;
+        } else if !text.contains(&cause) {
+            text = format!("{text}: {cause}");
+        }
+    }
+    text
+}

@@ -545,11 +545,19 @@ pub fn foot_of(study: &Study) -> Foot<'_> {
 /// the default.
 #[must_use]
 pub fn choices_of(study: &Study) -> plumbray_measure::Choices {
-    use plumbray_measure::{AxisConvention, SeverityScheme};
+    use plumbray_measure::{AxisConvention, AxisLevels, SeverityScheme};
     let convention = study.choices.axis_convention.as_deref();
     let scheme = study.choices.severity_scheme.as_deref();
     plumbray_measure::Choices {
         convention: convention.and_then(AxisConvention::from_identifier),
+        levels_mm: study
+            .choices
+            .axis_levels
+            .map_or_else(AxisLevels::default, |levels| AxisLevels {
+                metatarsal_mm: levels.metatarsal_mm,
+                proximal_phalanx_mm: levels.proximal_phalanx_mm,
+                distal_phalanx_mm: levels.distal_phalanx_mm,
+            }),
         severity: scheme
             .and_then(SeverityScheme::from_identifier)
             .unwrap_or_default(),
