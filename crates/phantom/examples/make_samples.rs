@@ -16,8 +16,8 @@ use plumbray_phantom::{
 fn sample_foot() -> FootParameters {
     FootParameters {
         side: Side::Left,
-        hallux_valgus_angle: 32.0,
-        intermetatarsal_angle_1_2: 14.0,
+        hallux_valgus_angle: 33.5,
+        intermetatarsal_angle_1_2: 15.5,
         distal_metatarsal_articular_angle: 9.0,
         hallux_interphalangeal_angle: 6.0,
         sesamoid_displacement: 0.62,

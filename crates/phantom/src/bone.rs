@@ -115,7 +115,11 @@ impl Bone {
             if inside > 0.0 {
                 // Just inside the surface lies cortex, whichever end of the step is outside.
                 let first = if here.distance_mm > 0.0 { 1.0 } else { share };
-                let second = if there.distance_mm > 0.0 { 1.0 } else { next_share };
+                let second = if there.distance_mm > 0.0 {
+                    1.0
+                } else {
+                    next_share
+                };
                 path.within_mm += inside * step;
                 path.solid_mm += inside * step * f64::midpoint(first, second);
             }
@@ -138,7 +142,11 @@ impl Bone {
             .map(|step| middle - reach + f64::from(step) * width)
             .map(|at| (at, distance(at)))
             .fold((middle, f64::INFINITY), |least, candidate| {
-                if candidate.1 < least.1 { candidate } else { least }
+                if candidate.1 < least.1 {
+                    candidate
+                } else {
+                    least
+                }
             });
         least_value(distance, best - width, best + width)
     }
@@ -207,4 +215,80 @@ fn least_value(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f6
         }
     }
     at_first.min(at_second)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        attenuation::{Beam, Material, Thickness},
+        frame::Attitude,
+        profile::{Profile, Section, Wall},
+        solid::Body,
+    };
+
+    /// A ball of 20 mm across about the foot's origin, solid or with a shell.
+    fn ball(wall: Wall) -> Bone {
+        let radius = 10.0;
+        let solid = Solid {
+            profile: Profile::new(
+                1.0,
+                1.0,
+                &[Section::even(0.0, radius, radius, radius)],
+                &[wall],
+            ),
+            body: Body::Pebble(Vector3::repeat(radius)),
+            ends: Vec::new(),
+            bumps: Vec::new(),
+            reach_along_mm: [-radius, radius],
+        };
+        let frame = Frame::new(Vector3::zeros(), Attitude::degrees(20.0, 30.0, 10.0));
+        Bone::new(BoneName::Talus, frame, solid)
+    }
+
+    fn ray_past(offset: f64) -> Ray {
+        Ray {
+            origin: Vector3::new(offset, 0.0, 900.0),
+            direction: Vector3::new(0.0, 0.0, -1.0),
+        }
+    }
+
+    #[test]
+    fn a_ray_through_a_solid_ball_has_the_length_of_its_chord() {
+        let ball = ball(Wall::new(0.0, 30.0, 1.0));
+        for offset in [0.0, 2.0, 5.0, 8.0, 9.5] {
+            let chord = 2.0 * (100.0_f64 - offset * offset).sqrt();
+            let path = ball.path(&ray_past(offset));
+            assert!(
+                (path.within_mm / chord - 1.0).abs() < 0.005,
+                "{path:?} instead of {chord} at {offset}"
+            );
+            let beam = Beam::of_one_energy(40.0);
+            let passed = beam.transmission(Thickness {
+                bone_mm: path.solid_mm,
+                ..Thickness::default()
+            });
+            let weakening = Material::CorticalBone.attenuation_per_mm(40.0) * chord;
+            assert!(
+                (passed.ln() / -weakening - 1.0).abs() < 0.005,
+                "{passed} at {offset}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_ray_beside_a_ball_meets_nothing_and_its_clearance_is_the_distance() {
+        let ball = ball(Wall::new(0.0, 30.0, 1.0));
+        let ray = ray_past(12.0);
+        assert_eq!(ball.path(&ray), BonePath::default(), "no path");
+        let clearance = ball.clearance(&ray);
+        assert!((clearance - 2.0).abs() < 1e-6, "{clearance}");
+    }
+
+    #[test]
+    fn a_shell_weakens_a_ray_less_than_a_solid_ball_and_more_than_its_cortex_alone() {
+        let shell = ball(Wall::new(0.0, 2.0, 0.3)).path(&ray_past(0.0));
+        assert!(shell.solid_mm < 0.6 * shell.within_mm, "{shell:?}");
+        assert!(shell.solid_mm > 4.0, "{shell:?}");
+    }
 }

@@ -90,10 +90,7 @@ fn mean_of(points: &[FilmPoint]) -> FilmPoint {
     #[expect(clippy::cast_precision_loss, reason = "some hundred points")]
     let share = 1.0 / points.len() as f64;
     points.iter().fold(FilmPoint::default(), |sum, point| {
-        FilmPoint::new(
-            sum.x_px + share * point.x_px,
-            sum.y_px + share * point.y_px,
-        )
+        FilmPoint::new(sum.x_px + share * point.x_px, sum.y_px + share * point.y_px)
     })
 }
 

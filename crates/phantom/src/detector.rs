@@ -136,7 +136,10 @@ impl Signal {
 }
 
 fn running_mean(padded: &[f64], length: usize, row: &mut [f64]) {
-    #[expect(clippy::cast_precision_loss, reason = "a window of some hundred pixels")]
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a window of some hundred pixels"
+    )]
     let share = 1.0 / length as f64;
     let mut sum: f64 = padded[..length].iter().sum();
     for (index, value) in row.iter_mut().enumerate() {
@@ -206,7 +209,12 @@ mod tests {
         signal.add_noise(&exposure);
         let count = 20_000.0;
         let mean = signal.values.iter().sum::<f64>() / count;
-        let variance = signal.values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / count;
+        let variance = signal
+            .values
+            .iter()
+            .map(|v| (v - mean).powi(2))
+            .sum::<f64>()
+            / count;
         assert!((mean - 0.25).abs() < 2e-4, "mean {mean}");
         let expected = (2500.0_f64).sqrt() / 10_000.0;
         assert!(

@@ -64,7 +64,11 @@ fn who_and_when(film: &SimulatedFilm, instance: &str) -> Vec<InMemElement> {
         text(tags::PATIENT_BIRTH_DATE, VR::DA, ""),
         text(tags::PATIENT_SEX, VR::CS, ""),
         text(tags::STUDY_INSTANCE_UID, VR::UI, &identifier(film, "study")),
-        text(tags::SERIES_INSTANCE_UID, VR::UI, &identifier(film, "series")),
+        text(
+            tags::SERIES_INSTANCE_UID,
+            VR::UI,
+            &identifier(film, "series"),
+        ),
         text(tags::STUDY_ID, VR::SH, "1"),
         text(tags::SERIES_NUMBER, VR::IS, "1"),
         text(tags::INSTANCE_NUMBER, VR::IS, "1"),
@@ -105,11 +109,7 @@ fn coded(value: &str, scheme: &str, meaning: &str) -> InMemDicomObject {
 }
 
 fn sequence(tag: Tag, item: InMemDicomObject) -> InMemElement {
-    DataElement::new(
-        tag,
-        VR::SQ,
-        Value::from(DataSetSequence::from(vec![item])),
-    )
+    DataElement::new(tag, VR::SQ, Value::from(DataSetSequence::from(vec![item])))
 }
 
 /// The size of a pixel. On an AP film of one foot it is also given at the height of the first
@@ -183,7 +183,11 @@ fn pixels(film: &SimulatedFilm) -> Vec<InMemElement> {
         text(tags::RESCALE_TYPE, VR::LO, "US"),
         text(tags::LOSSY_IMAGE_COMPRESSION, VR::CS, "00"),
         text(tags::PRESENTATION_LUT_SHAPE, VR::CS, "IDENTITY"),
-        DataElement::new(tags::PIXEL_DATA, VR::OW, PrimitiveValue::U16(samples.into())),
+        DataElement::new(
+            tags::PIXEL_DATA,
+            VR::OW,
+            PrimitiveValue::U16(samples.into()),
+        ),
     ]
 }
 

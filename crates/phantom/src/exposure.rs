@@ -142,11 +142,11 @@ impl Exposure {
                 up_mm: [-52.0, 138.0],
             },
             (View::Lateral, Side::Right) => Field {
-                across_mm: [-138.0, 146.0],
+                across_mm: [-144.0, 146.0],
                 up_mm: [-20.0, 106.0],
             },
             (View::Lateral, Side::Left) => Field {
-                across_mm: [-146.0, 138.0],
+                across_mm: [-146.0, 144.0],
                 up_mm: [-20.0, 106.0],
             },
         }
@@ -234,6 +234,27 @@ mod tests {
             );
             let said = projection.magnification([0.0, 0.0, height]);
             assert!((said / expected - 1.0).abs() < 1e-12, "{said}");
+        }
+    }
+
+    #[test]
+    fn a_point_seen_in_both_views_is_found_again_in_space() {
+        let exposure = Exposure::default();
+        for side in [Side::Left, Side::Right] {
+            let ap = exposure.ap_projection(Exposure::field_of_one_foot(View::Ap, side));
+            let lateral =
+                exposure.lateral_projection(side, Exposure::field_of_one_foot(View::Lateral, side));
+            let place = Vector3::new(-22.0, 55.0, 18.0);
+            let [one, other] =
+                [ap, lateral].map(|projection| projection.ray(projection.project(place.into())));
+            // Where the first ray comes nearest to the second.
+            let normal = one.direction.cross(&other.direction);
+            let along = (other.origin - one.origin)
+                .cross(&other.direction)
+                .dot(&normal)
+                / normal.norm_squared();
+            let found = one.at(along);
+            assert!((found - place).norm() < 1e-6, "{side:?}: {found}");
         }
     }
 

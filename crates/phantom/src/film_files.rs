@@ -35,7 +35,9 @@ pub enum WriteFilmError {
         path: PathBuf,
     },
     /// The DICOM object could not be made.
-    #[error("the DICOM object could not be written, {reason}; check that the folder exists and has room: {path}")]
+    #[error(
+        "the DICOM object could not be written, {reason}; check that the folder exists and has room: {path}"
+    )]
     Dicom {
         /// What went wrong.
         reason: String,

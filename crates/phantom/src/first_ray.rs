@@ -19,7 +19,7 @@ pub(crate) const SECOND_METATARSAL_AZIMUTH: f64 = 3.0;
 const HEAD_HEIGHT_MM: f64 = 20.5;
 
 /// Where the first metatarsal's base lies beside the second's, toward lateral and distal, in mm.
-const BASE_PLACE_MM: [f64; 2] = [-17.5, 5.5];
+const BASE_PLACE_MM: [f64; 2] = [-17.5, 7.0];
 
 const HEAD_RADII_MM: [f64; 3] = [12.6, 10.4, 12.6];
 
@@ -30,7 +30,7 @@ const METATARSAL_SECTIONS: [Section; 9] = [
     Section::even(0.28, 6.9, 7.4, 7.2),
     Section::even(0.48, 6.1, 6.6, 6.2),
     Section::even(0.66, 6.5, 6.4, 6.0),
-    Section::even(0.76, 7.9, 7.2, 6.6),
+    Section::even(0.76, 7.9, 7.0, 6.8),
     Section::new(0.87, 11.4, 10.4, 9.0, 8.0),
     Section::new(1.0, 10.6, 10.1, 9.6, 8.6),
 ];
@@ -166,9 +166,9 @@ fn metatarsal_bone(make: &LongBoneMake<'_>, frame: Frame) -> Bone {
     let base = Base::Facet(Vector3::new(-0.06, 0.0, -1.0).normalize());
     // The two plantar ridges between which the sesamoids run.
     let ridges = [-4.6, 4.8].map(|u| Ellipsoid {
-        centre: Vector3::new(u, -7.0, make.length_mm - 9.5),
-        radii: Vector3::new(3.4, 3.2, 6.5),
-        rounding_mm: 2.5,
+        centre: Vector3::new(u, -7.0, make.length_mm - 8.5),
+        radii: Vector3::new(3.4, 3.2, 5.0),
+        rounding_mm: 2.0,
     });
     let tubercle = Ellipsoid {
         centre: Vector3::new(5.0, -10.5, 4.5),
@@ -203,7 +203,9 @@ fn add_phalanges(
         Attitude::degrees(azimuth, 6.0, 0.0),
         METATARSOPHALANGEAL_GAP_MM,
     );
-    let mut socket = metatarsal.head_radii_mm.map(|radius| radius + METATARSOPHALANGEAL_GAP_MM);
+    let mut socket = metatarsal
+        .head_radii_mm
+        .map(|radius| radius + METATARSOPHALANGEAL_GAP_MM);
     // The phalanx's socket is shallower than the head is round.
     socket[0] += 1.5;
     let solid = proximal.solid(Base::Socket(socket), 0.9, Vec::new());
@@ -222,11 +224,7 @@ fn add_phalanges(
         head_offset_mm: 0.0,
         rounding_mm: 1.6,
     };
-    let attitude = Attitude::degrees(
-        azimuth + parameters.hallux_interphalangeal_angle,
-        9.0,
-        0.0,
-    );
+    let attitude = Attitude::degrees(azimuth + parameters.hallux_interphalangeal_angle, 9.0, 0.0);
     let frame = proximal.next_frame(&frame, attitude, INTERPHALANGEAL_GAP_MM);
     let socket = proximal.socket_for_head(INTERPHALANGEAL_GAP_MM);
     let solid = distal.solid(socket, 0.9, Vec::new());

@@ -54,8 +54,7 @@ impl Hindfoot {
         bones.push(fibula(ankle));
         Self {
             bones,
-            talus_axis: [14.0, 46.0]
-                .map(|w| talus_frame.foot_from_bone(Vector3::new(0.0, 0.0, w))),
+            talus_axis: [14.0, 46.0].map(|w| talus_frame.foot_from_bone(Vector3::new(0.0, 0.0, w))),
             navicular: navicular_place,
             ankle,
         }
@@ -170,8 +169,7 @@ fn cuneiforms(first: &FirstRay, lesser: &[LesserRay; 4]) -> Vec<Bone> {
 
 fn cuboid(lesser: &[LesserRay; 4], calcaneus: &Frame) -> Bone {
     let distal = (lesser[2].base + lesser[3].base) / 2.0 + Vector3::new(-0.5, -3.6, 0.5);
-    let proximal =
-        calcaneus.foot_from_bone(Vector3::new(1.0, -1.0, CALCANEUS_LENGTH_MM + GAP_MM));
+    let proximal = calcaneus.foot_from_bone(Vector3::new(1.0, -1.0, CALCANEUS_LENGTH_MM + GAP_MM));
     let frame = frame_between(proximal, distal, 22.0);
     let length_mm = (distal - proximal).norm();
     block_bone(
@@ -360,10 +358,10 @@ fn tibia(ankle: Vector3<f64>) -> Bone {
         }],
         reach_along_mm: [0.0, SHANK_LENGTH_MM + 6.0],
     };
+    solid.ends.push(facet(0.0, [0.0, 0.0, -1.0], 0.0));
     solid
         .ends
-        .push(facet(0.0, [0.0, 0.0, -1.0], 0.0));
-    solid.ends.push(facet(SHANK_LENGTH_MM + 4.0, [0.0, 0.0, 1.0], 1.0));
+        .push(facet(SHANK_LENGTH_MM + 4.0, [0.0, 0.0, 1.0], 1.0));
     Bone::new(BoneName::Tibia, frame, solid)
 }
 

@@ -192,11 +192,7 @@ fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {
         plan.roll,
     );
     let rise = make.head_centre().z * attitude.declination.radians().sin();
-    let base = Vector3::new(
-        plan.base_mm[0],
-        plan.base_mm[1],
-        plan.head_height_mm + rise,
-    );
+    let base = Vector3::new(plan.base_mm[0], plan.base_mm[1], plan.head_height_mm + rise);
     let frame = Frame::new(base, attitude);
     let facet = Base::Facet(Vector3::new(plan.base_slope, 0.0, -1.0).normalize());
     let styloid = is_fifth.then(|| Ellipsoid {
@@ -246,8 +242,7 @@ fn add_toe(
     let mut gap_mm = METATARSOPHALANGEAL_GAP_MM;
     let mut points = [Vector3::zeros(); 4];
     for (place, make) in makes.into_iter().enumerate() {
-        let azimuth =
-            SECOND_METATARSAL_AZIMUTH + plan.spread + plan.toe_turn[place] + crowding;
+        let azimuth = SECOND_METATARSAL_AZIMUTH + plan.spread + plan.toe_turn[place] + crowding;
         let attitude = Attitude::degrees(azimuth, TOE_DECLINATION[place], 0.0);
         let socket = before.socket_for_head(gap_mm);
         frame = before.next_frame(&frame, attitude, gap_mm);

@@ -61,7 +61,7 @@ pub struct ParameterError {
 /// Within the ranges of the literature (M1 56.4 ± 4.4 mm in men, Patil et al., J Clin Diagn Res
 /// 2017;11(9):AC05–AC09; 65.4 ± 5.3 mm, J Foot Ankle Surg 2005;44:184–189); the lesser ones from
 /// memory.
-const USUAL_LENGTHS_MM: [f64; 5] = [64.0, 72.0, 68.0, 65.5, 62.0];
+const USUAL_LENGTHS_MM: [f64; 5] = [66.5, 71.0, 67.5, 65.0, 61.5];
 
 impl Default for FootParameters {
     /// A right foot within normal limits.
@@ -89,7 +89,11 @@ impl FootParameters {
     /// in which the bones keep clear of one another.
     pub fn validate(&self) -> Result<(), ParameterError> {
         let angles = [
-            ("hallux_valgus_angle", self.hallux_valgus_angle, -15.0..=50.0),
+            (
+                "hallux_valgus_angle",
+                self.hallux_valgus_angle,
+                -15.0..=50.0,
+            ),
             (
                 "intermetatarsal_angle_1_2",
                 self.intermetatarsal_angle_1_2,
@@ -105,7 +109,11 @@ impl FootParameters {
                 self.hallux_interphalangeal_angle,
                 -10.0..=25.0,
             ),
-            ("sesamoid_displacement", self.sesamoid_displacement, -0.5..=1.5),
+            (
+                "sesamoid_displacement",
+                self.sesamoid_displacement,
+                -0.5..=1.5,
+            ),
             (
                 "first_metatarsal_inclination",
                 self.first_metatarsal_inclination,
@@ -126,7 +134,11 @@ impl FootParameters {
             check(parameter, value, &range)?;
         }
         for (length, usual) in self.metatarsal_lengths_mm.into_iter().zip(USUAL_LENGTHS_MM) {
-            check("metatarsal_lengths_mm", length, &(0.8 * usual..=1.2 * usual))?;
+            check(
+                "metatarsal_lengths_mm",
+                length,
+                &(0.8 * usual..=1.2 * usual),
+            )?;
         }
         Ok(())
     }

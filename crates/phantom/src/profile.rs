@@ -90,12 +90,13 @@ pub(crate) struct Profile {
 impl Profile {
     /// A profile along `length_mm`, with every section multiplied by `scale`.
     pub(crate) fn new(length_mm: f64, scale: f64, sections: &[Section], walls: &[Wall]) -> Self {
-        let sections: Vec<Section> = sections.iter().map(|section| section.scaled(scale)).collect();
+        let sections: Vec<Section> = sections
+            .iter()
+            .map(|section| section.scaled(scale))
+            .collect();
         let columns: Vec<Curve> = (0..4)
             .map(|side| Curve::new(sections.iter().map(|s| (s.at, s.reach_mm[side]))))
-            .chain(
-                (0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))),
-            )
+            .chain((0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))))
             .chain([
                 Curve::new(walls.iter().map(|wall| (wall.at, wall.cortex_mm))),
                 Curve::new(walls.iter().map(|wall| (wall.at, wall.inner_share))),

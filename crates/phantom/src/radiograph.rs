@@ -253,9 +253,7 @@ impl<'a> Scene<'a> {
                 1.2 * (0.5 - distance).clamp(0.0, 1.0)
             })
             .sum();
-        let object = self
-            .round_object
-            .map_or(0.0, |object| object.path_mm(ray));
+        let object = self.round_object.map_or(0.0, |object| object.path_mm(ray));
         let floor = match self.view {
             View::Lateral => FloorWire::path_mm(ray),
             View::Ap => 0.0,
@@ -298,5 +296,44 @@ impl FloorWire {
         let half_squared = Self::RADIUS_MM * Self::RADIUS_MM - nearest * nearest;
         // A thin sheet of it is enough to be seen.
         1.2 * half_squared.max(0.0).sqrt() / along
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parameters::FootParameters;
+
+    #[test]
+    fn a_left_foot_is_the_mirror_image_of_a_right_one() {
+        let exposure = Exposure {
+            pixel_mm: 2.0,
+            calibration_object: true,
+            ..Exposure::default()
+        };
+        for view in View::ALL {
+            let signal = |side| {
+                let foot = Foot::new(FootParameters {
+                    side,
+                    ..FootParameters::default()
+                })
+                .expect("possible");
+                let feet = [StandingFoot::in_the_middle(foot)];
+                let field = Exposure::field_of_one_foot(view, side);
+                let mut scene = Scene::new(view, &feet, &exposure, field);
+                // The letters are no mirror images of each other.
+                scene.letters.clear();
+                scene.signal()
+            };
+            let (left, right) = (signal(Side::Left), signal(Side::Right));
+            let worst = left
+                .values
+                .chunks_exact(left.width)
+                .zip(right.values.chunks_exact(right.width))
+                .flat_map(|(left, right)| left.iter().rev().zip(right))
+                .map(|(left, right)| (left - right).abs())
+                .fold(0.0, f64::max);
+            assert!(worst < 1e-6, "{view:?}: {worst}");
+        }
     }
 }

@@ -80,8 +80,7 @@ impl RoundObject {
     pub(crate) fn shadow(&self, projection: &Projection) -> (FilmPoint, f64) {
         let (Self::Disc { centre } | Self::Ball { centre }) = self;
         let place: [f64; 3] = (*centre).into();
-        let diameter_px =
-            DIAMETER_MM * projection.magnification(place) / projection.pixel_mm();
+        let diameter_px = DIAMETER_MM * projection.magnification(place) / projection.pixel_mm();
         (projection.project(place), diameter_px)
     }
 

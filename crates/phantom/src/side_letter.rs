@@ -51,7 +51,8 @@ impl SideLetter {
 fn segment(point: [f64; 2], from: [f64; 2], to: [f64; 2]) -> f64 {
     let (along_x, along_y) = (to[0] - from[0], to[1] - from[1]);
     let (x, y) = (point[0] - from[0], point[1] - from[1]);
-    let share = ((x * along_x + y * along_y) / (along_x * along_x + along_y * along_y)).clamp(0.0, 1.0);
+    let share =
+        ((x * along_x + y * along_y) / (along_x * along_x + along_y * along_y)).clamp(0.0, 1.0);
     (x - share * along_x).hypot(y - share * along_y)
 }
 

@@ -49,7 +49,10 @@ impl Skin {
     pub(crate) fn new(first: &FirstRay, lesser: &[LesserRay; 4], hindfoot: &Hindfoot) -> Self {
         let body = body(first, lesser, hindfoot);
         let toes = toes(first, lesser);
-        let heel = (Vector3::new(1.0, -98.0, 24.0), Vector3::new(29.0, 32.0, 26.0));
+        let heel = (
+            Vector3::new(1.0, -98.0, 24.0),
+            Vector3::new(29.0, 32.0, 26.0),
+        );
         let mut low = heel.0 - heel.1;
         let mut high = heel.0 + heel.1;
         for limb in body.iter().chain(toes.iter().flatten()) {
@@ -140,6 +143,9 @@ fn body(first: &FirstRay, lesser: &[LesserRay; 4], hindfoot: &Hindfoot) -> Vec<L
         web(&lesser[3]),
     ];
     limbs.extend(webs.windows(2).map(|pair| limb(pair[0], pair[1], 8.5, 8.5)));
+    // Between the first and the second head, where a splayed ray would leave a hole.
+    let second_head = lesser[0].head_centre;
+    limbs.push(limb(joint, second_head, 11.0, 10.0));
     let back = hindfoot.navicular;
     for base in [first.base, lesser[1].base, lesser[3].base] {
         limbs.push(limb(lowered(back, 8.0), lowered(base, 4.0), 21.0, 14.5));

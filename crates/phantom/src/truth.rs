@@ -309,9 +309,9 @@ fn resting_points(line: &[FilmPoint]) -> Option<(FilmPoint, FilmPoint)> {
                 continue;
             }
             let slope = (second.y_px - first.y_px) / width;
-            let is_support = line.iter().all(|point| {
-                point.y_px <= first.y_px + slope * (point.x_px - first.x_px) + 0.01
-            });
+            let is_support = line
+                .iter()
+                .all(|point| point.y_px <= first.y_px + slope * (point.x_px - first.x_px) + 0.01);
             let length = first.distance_px(*second);
             if is_support && best.is_none_or(|known| length > known.0) {
                 best = Some((length, *first, *second));
