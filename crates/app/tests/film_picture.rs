@@ -43,6 +43,64 @@ fn film(width: u32, height: u32, sample: impl Fn(u32, u32) -> u16) -> Arc<Pyrami
     Arc::new(film.pyramid())
 }
 
+/// A DICOM film on which small values are bright, whose pixels of value `padding` are no picture.
+fn padded_film(width: u16, height: u16, padding: u16, samples: &[u16]) -> Arc<Pyramid> {
+    let text = |value: &str, filler: u8| {
+        let mut bytes = value.as_bytes().to_vec();
+        if bytes.len() % 2 == 1 {
+            bytes.push(filler);
+        }
+        bytes
+    };
+    let short = |value: u16| value.to_le_bytes().to_vec();
+    let element = |group: u16, element: u16, representation: &[u8; 2], value: &[u8]| {
+        let mut bytes = [group.to_le_bytes(), element.to_le_bytes()].concat();
+        bytes.extend(representation);
+        if representation == b"OW" {
+            bytes.extend([0, 0]);
+            bytes.extend((value.len() as u32).to_le_bytes());
+        } else {
+            bytes.extend((value.len() as u16).to_le_bytes());
+        }
+        bytes.extend(value);
+        bytes
+    };
+    let computed_radiography = text("1.2.840.10008.5.1.4.1.1.1", 0);
+    let meta = [
+        element(0x0002, 0x0002, b"UI", &computed_radiography),
+        element(0x0002, 0x0003, b"UI", &text("2.25.1", 0)),
+        element(0x0002, 0x0010, b"UI", &text("1.2.840.10008.1.2.1", 0)),
+    ]
+    .concat();
+    let pixels: Vec<u8> = samples
+        .iter()
+        .flat_map(|sample| sample.to_le_bytes())
+        .collect();
+    let file = [
+        vec![0; 128],
+        b"DICM".to_vec(),
+        element(0x0002, 0x0000, b"UL", &(meta.len() as u32).to_le_bytes()),
+        meta,
+        element(0x0008, 0x0016, b"UI", &computed_radiography),
+        element(0x0008, 0x0018, b"UI", &text("2.25.1", 0)),
+        element(0x0008, 0x0060, b"CS", b"CR"),
+        element(0x0028, 0x0002, b"US", &short(1)),
+        element(0x0028, 0x0004, b"CS", &text("MONOCHROME1", b' ')),
+        element(0x0028, 0x0010, b"US", &short(height)),
+        element(0x0028, 0x0011, b"US", &short(width)),
+        element(0x0028, 0x0100, b"US", &short(16)),
+        element(0x0028, 0x0101, b"US", &short(16)),
+        element(0x0028, 0x0102, b"US", &short(15)),
+        element(0x0028, 0x0103, b"US", &short(0)),
+        element(0x0028, 0x0120, b"US", &short(padding)),
+        element(0x7FE0, 0x0010, b"OW", &pixels),
+    ]
+    .concat();
+    let film = Film::from_bytes(&file).expect("a DICOM film");
+    assert_eq!(film.samples(), samples, "the file holds the samples");
+    Arc::new(film.pyramid())
+}
+
 /// Samples without pattern, the same at every run.
 fn scattered(x: u32, y: u32) -> u16 {
     let mixed =
@@ -122,7 +180,7 @@ impl Scene {
     }
 
     fn by_graphics(&self) -> RgbaImage {
-        let (picture, by) = self.drawn(FilmPainter::new(SURROUND), Dialect::OpenGl);
+        let (picture, by) = self.drawn(FilmPainter::on_graphics(SURROUND), Dialect::OpenGl);
         assert_eq!(by, DrawnBy::Graphics, "drawn by the graphics processor");
         picture
     }
@@ -231,6 +289,38 @@ fn a_curve_is_followed_code_by_code() {
     scene.look.curve = Some(curve);
     assert_shows_samples(&scene, &scene.by_graphics(), scattered);
     assert_shows_samples(&scene, &scene.by_processor(), scattered);
+}
+
+#[test]
+fn padding_looks_like_the_surround_on_a_film_whose_small_values_are_bright() {
+    const PADDING: u16 = 63_000;
+    let sample = |x: u32, y: u32| if x < 40 { PADDING } else { scattered(x, y) };
+    let samples: Vec<u16> = (0..128)
+        .flat_map(|y| (0..128).map(move |x| sample(x, y)))
+        .collect();
+    let pyramid = padded_film(128, 128, PADDING, &samples);
+    for inverted in [false, true] {
+        let mut scene = Scene::new(&pyramid, (128.0, 128.0), at(64.0, 64.0, 1.0));
+        scene.look.inverted = inverted;
+        let table = scene.table();
+        for picture in [scene.by_graphics(), scene.by_processor()] {
+            for (x, y, pixel) in picture.enumerate_pixels() {
+                let code = sample(x, y);
+                let expected = if code == PADDING {
+                    SURROUND
+                } else {
+                    Color32::from_gray(table.grey(code))
+                };
+                assert_eq!(pixel.0, expected.to_array(), "pixel {x}, {y}");
+            }
+        }
+    }
+    let scene = Scene::new(&pyramid, (128.0, 128.0), at(64.0, 64.0, 1.0));
+    let table = scene.table();
+    assert!(
+        table.grey(10_000) > table.grey(40_000),
+        "small values are bright"
+    );
 }
 
 #[test]
@@ -394,7 +484,7 @@ fn the_fitted_film_lies_in_its_surround_without_a_seam() {
 fn the_small_dialect_of_opengl_draws_the_same() {
     let pyramid = film(300, 420, scattered);
     let scene = Scene::new(&pyramid, (256.0, 256.0), at(150.0, 200.0, 1.0));
-    let (picture, by) = scene.drawn(FilmPainter::new(SURROUND), Dialect::OpenGlEs);
+    let (picture, by) = scene.drawn(FilmPainter::on_graphics(SURROUND), Dialect::OpenGlEs);
     assert_eq!(by, DrawnBy::Graphics, "OpenGL ES draws");
     assert_shows_samples(&scene, &picture, scattered);
 }
@@ -403,7 +493,7 @@ fn the_small_dialect_of_opengl_draws_the_same() {
 fn a_film_too_long_for_the_graphics_processor_is_drawn_by_the_processor_and_says_why() {
     let pyramid = film(33_000, 200, |x, _| (x * 2) as u16);
     let scene = Scene::new(&pyramid, (64.0, 8.0), at(32_990.0, 100.0, 1.0));
-    let (picture, by) = scene.drawn(FilmPainter::new(SURROUND), Dialect::OpenGl);
+    let (picture, by) = scene.drawn(FilmPainter::on_graphics(SURROUND), Dialect::OpenGl);
     let DrawnBy::Processor { reason } = by else {
         panic!("33,000 columns exceed what OpenGL takes here");
     };
@@ -415,6 +505,21 @@ fn a_film_too_long_for_the_graphics_processor_is_drawn_by_the_processor_and_says
 }
 
 #[test]
+fn a_driver_without_graphics_processor_leaves_the_film_to_the_processor_and_is_named() {
+    let pyramid = film(300, 420, scattered);
+    let scene = Scene::new(&pyramid, (256.0, 256.0), at(150.0, 200.0, 1.0));
+    let (picture, by) = scene.drawn(FilmPainter::new(SURROUND), Dialect::OpenGl);
+    let DrawnBy::Processor { reason } = by else {
+        panic!("the driver of this test draws in software");
+    };
+    assert!(
+        reason.contains("has no graphics processor"),
+        "the reason says so: {reason}"
+    );
+    assert_shows_samples(&scene, &picture, scattered);
+}
+
+#[test]
 fn another_film_in_the_same_pane_replaces_the_first() {
     let first = film(64, 64, |_, _| 0);
     let second = film(64, 64, |_, _| 65_535);
@@ -423,7 +528,7 @@ fn another_film_in_the_same_pane_replaces_the_first() {
     let other_map = other.map();
     let look = other.look.clone();
     let (picture, _) = scene.drawn_with(
-        FilmPainter::new(SURROUND),
+        FilmPainter::on_graphics(SURROUND),
         Dialect::OpenGl,
         move |painter, background| {
             painter.film_ui(background, &other_map, &other.pyramid, &look);
@@ -439,7 +544,7 @@ fn another_film_in_the_same_pane_replaces_the_first() {
 fn the_magnifier_shows_a_round_piece_of_film_and_leaves_the_rest() {
     let pyramid = film(1000, 1000, |x, _| if x < 500 { 0 } else { 65_535 });
     for painter in [
-        FilmPainter::new(SURROUND),
+        FilmPainter::on_graphics(SURROUND),
         FilmPainter::on_processor(SURROUND),
     ] {
         let mut scene = Scene::new(&pyramid, (400.0, 400.0), at(200.0, 500.0, 1.0));

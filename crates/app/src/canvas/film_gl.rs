@@ -48,6 +48,29 @@ pub(super) enum FilmGlError {
     Refused { code: u32 },
 }
 
+/// The name of the graphics driver where it has no graphics processor and computes every pixel of
+/// every frame itself, as on remote desktops and virtual machines.
+///
+/// The names are those that the software drivers of Mesa, Chromium and Windows give themselves (from
+/// memory but for Mesa's); a driver that is not known counts as a graphics processor.
+pub(super) fn software_driver(gl: &glow::Context) -> Option<String> {
+    const NAMES: [&str; 6] = [
+        "llvmpipe",
+        "softpipe",
+        "software rasterizer",
+        "swiftshader",
+        "basic render driver",
+        "gdi generic",
+    ];
+    // SAFETY: every version of OpenGL has this parameter.
+    let driver = unsafe { gl.get_parameter_string(glow::RENDERER) };
+    let lower_case = driver.to_lowercase();
+    NAMES
+        .iter()
+        .any(|name| lower_case.contains(name))
+        .then_some(driver)
+}
+
 /// What to draw, and where.
 #[derive(Clone, Debug)]
 pub(super) struct GlPicture {

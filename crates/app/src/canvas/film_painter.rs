@@ -7,7 +7,7 @@ use plumbray_film::Pyramid;
 
 use super::{
     film_cpu::{CpuPicture, FilmCpu},
-    film_gl::{FilmGl, FilmGlError, GlPicture},
+    film_gl::{FilmGl, FilmGlError, GlPicture, software_driver},
     look::FilmLook,
     magnifier::Magnifier,
     sampling::{PixelGrid, PixelRect},
@@ -29,7 +29,9 @@ pub enum DrawnBy {
 /// Draws the film of one pane and its magnifier, and keeps what that needs between frames.
 ///
 /// Starts with the graphics processor. When that refuses a film, the film is drawn by the processor from
-/// the next frame on; another film gets another try.
+/// the next frame on; another film gets another try. When the driver turns out to have no graphics
+/// processor, every film is drawn by the processor from the second frame on: the processor then works only
+/// when something changes, where such a driver would compute every pixel anew at each frame.
 #[derive(Debug)]
 pub struct FilmPainter {
     surround: Color32,
@@ -44,6 +46,10 @@ pub struct FilmPainter {
 #[derive(Debug, Default)]
 struct Graphics {
     film_gl: Option<FilmGl>,
+    /// Whether a driver without graphics processor is good enough.
+    accepts_software: bool,
+    /// The driver's name, once it turned out to have no graphics processor.
+    software_driver: Option<String>,
     /// The film that could not be drawn, and why.
     refused: Option<(Weak<Pyramid>, FilmGlError)>,
 }
@@ -55,6 +61,19 @@ impl FilmPainter {
     pub fn new(surround: Color32) -> Self {
         Self {
             graphics: Some(Arc::default()),
+            ..Self::on_processor(surround)
+        }
+    }
+
+    /// A painter that draws by OpenGL even where the driver has no graphics processor.
+    #[must_use]
+    pub fn on_graphics(surround: Color32) -> Self {
+        let graphics = Graphics {
+            accepts_software: true,
+            ..Graphics::default()
+        };
+        Self {
+            graphics: Some(Arc::new(Mutex::new(graphics))),
             ..Self::on_processor(surround)
         }
     }
@@ -78,7 +97,13 @@ impl FilmPainter {
                 reason: "drawing by the processor was asked for".to_owned(),
             };
         };
-        match &locked(graphics).refused {
+        let graphics = locked(graphics);
+        if let Some(driver) = &graphics.software_driver {
+            return DrawnBy::Processor {
+                reason: format!("the graphics driver ({driver}) has no graphics processor"),
+            };
+        }
+        match &graphics.refused {
             Some((film, error)) if film.ptr_eq(&Arc::downgrade(pyramid)) => DrawnBy::Processor {
                 reason: error.to_string(),
             },
@@ -184,8 +209,12 @@ fn paint_callback(
             return;
         };
         let mut graphics = locked(&graphics);
-        if let Err(error) = graphics.paint(gl_painter.gl(), &picture, screen_height) {
+        let outcome = graphics.paint(gl_painter.gl(), &picture, screen_height);
+        if let Err(error) = outcome {
             graphics.refused = Some((Arc::downgrade(&picture.pyramid), error));
+            context.request_repaint();
+        }
+        if graphics.gives_way_to_processor(gl_painter.gl()) {
             context.request_repaint();
         }
     });
@@ -207,6 +236,20 @@ impl Graphics {
             none => none.insert(FilmGl::new(gl)?),
         };
         film_gl.paint(gl, picture, screen_height)
+    }
+
+    /// Leaves the drawing to the processor where the driver would use it anyway; says whether it did.
+    fn gives_way_to_processor(&mut self, gl: &glow::Context) -> bool {
+        if self.accepts_software {
+            return false;
+        }
+        self.software_driver = software_driver(gl);
+        if self.software_driver.is_some()
+            && let Some(film_gl) = self.film_gl.take()
+        {
+            film_gl.destroy(gl);
+        }
+        self.software_driver.is_some()
     }
 }
 
