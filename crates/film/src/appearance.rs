@@ -42,7 +42,12 @@ pub(crate) fn judge(
 ) -> Appearance {
     let thumbnail = Thumbnail::of(samples, width, height);
     let field = thumbnail.exposed_field();
-    let histogram = histogram(samples, width, &field.on_film(&thumbnail), padding);
+    let histogram = histogram(
+        samples,
+        width,
+        &field.on_film(&thumbnail, width, height),
+        padding,
+    );
     let (low, high) = robust_range(&histogram);
     Appearance {
         window: NamedWindow {
@@ -64,10 +69,14 @@ struct Field {
 }
 
 impl Field {
-    fn on_film(&self, thumbnail: &Thumbnail) -> Self {
+    /// The same field on the film; a side shorter than one step of the thumbnail counts whole.
+    fn on_film(&self, thumbnail: &Thumbnail, width: usize, height: usize) -> Self {
+        let stretch = |range: &std::ops::Range<usize>, length: usize| {
+            (range.start * thumbnail.step).min(length)..(range.end * thumbnail.step).min(length)
+        };
         Self {
-            columns: self.columns.start * thumbnail.step..self.columns.end * thumbnail.step,
-            rows: self.rows.start * thumbnail.step..self.rows.end * thumbnail.step,
+            columns: stretch(&self.columns, width),
+            rows: stretch(&self.rows, height),
         }
     }
 }
@@ -209,8 +218,7 @@ fn histogram(
     let mut counts = vec![0_u32; CODES];
     for y in field.rows.clone().step_by(stride) {
         let row = &samples[y * width..(y + 1) * width];
-        let columns = field.columns.start..field.columns.end.min(width);
-        for sample in row[columns].iter().step_by(stride) {
+        for sample in row[field.columns.clone()].iter().step_by(stride) {
             if !padding.is_some_and(|padding| padding.contains(sample)) {
                 counts[usize::from(*sample)] += 1;
             }
@@ -273,4 +281,31 @@ fn quantile(histogram: &[u32], within: std::ops::Range<usize>, total: u64, share
         }
     }
     code(within.end.saturating_sub(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn films_of_any_shape_have_a_window() {
+        for (width, height) in [(1, 1), (1, 70_000), (70_000, 1), (8, 58_632), (201, 200)] {
+            let samples: Vec<u16> = (0..width * height)
+                .map(|index| code(index % 1000))
+                .collect();
+            let window = judge(&samples, width, height, None, ValueScale::IDENTITY)
+                .window
+                .window;
+            assert!(
+                window.low() < window.high(),
+                "{width} by {height}: {window:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_film_of_nothing_but_padding_has_a_window() {
+        let judged = judge(&[7; 64], 8, 8, Some(&(7..=7)), ValueScale::IDENTITY);
+        assert!(judged.window.window.width > 0.0, "{judged:?}");
+    }
 }

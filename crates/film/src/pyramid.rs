@@ -193,3 +193,66 @@ impl Taps {
         self.weights().iter().sum()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn level_of(width: usize, height: usize, samples: &[u16]) -> Reduced {
+        halved(Level {
+            width,
+            height,
+            samples,
+        })
+    }
+
+    #[test]
+    fn even_sides_give_means_of_four_rounded_to_the_nearest() {
+        let half = level_of(4, 2, &[0, 2, 10, 11, 4, 8, 12, 11]);
+        assert_eq!((half.width, half.height), (2, 1), "size");
+        assert_eq!(half.samples, [4, 11], "14/4 and 44/4");
+    }
+
+    #[test]
+    fn odd_sides_share_the_pixel_in_between() {
+        // Five columns become two, each 2.5 wide.
+        let half = level_of(5, 1, &[10, 20, 30, 40, 50]);
+        assert_eq!(
+            half.samples,
+            [18, 42],
+            "(10 + 20 + 30/2) / 2.5 and its mirror"
+        );
+        let one = level_of(3, 3, &[1, 2, 3, 4, 5, 6, 7, 8, 9]);
+        assert_eq!(one.samples, [5], "the mean of nine");
+    }
+
+    #[test]
+    fn one_row_stays_one_row() {
+        let half = level_of(1, 4, &[1, 3, 5, 9]);
+        assert_eq!((half.width, half.height), (1, 2), "size");
+        assert_eq!(half.samples, [2, 7], "means of two");
+    }
+
+    proptest! {
+        #[test]
+        fn a_reduced_film_keeps_its_mean_and_its_range(
+            width in 1_usize..40,
+            height in 1_usize..40,
+            seed in any::<u16>(),
+        ) {
+            let samples: Vec<u16> = (0..=u16::MAX)
+                .map(|index| index.wrapping_mul(seed) ^ seed)
+                .take(width * height)
+                .collect();
+            let half = level_of(width, height, &samples);
+            let mean = |values: &[u16]| {
+                values.iter().copied().map(f64::from).sum::<f64>() / values.len() as f64
+            };
+            prop_assert!((mean(&half.samples) - mean(&samples)).abs() <= 0.5, "mean");
+            prop_assert!(half.samples.iter().max() <= samples.iter().max(), "brightest");
+            prop_assert!(half.samples.iter().min() >= samples.iter().min(), "darkest");
+        }
+    }
+}

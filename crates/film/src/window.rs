@@ -93,7 +93,8 @@ mod tests {
     use super::*;
 
     /// PS3.3 C.11.2.1.2.1 as it is printed, to the output range 0 … 255.
-    fn standard_linear(x: f64, centre: f64, width: f64) -> f64 {
+    fn standard_linear(x: f64, centre: f32, width: f32) -> f64 {
+        let (centre, width) = (f64::from(centre), f64::from(width));
         if x <= centre - 0.5 - (width - 1.0) / 2.0 {
             0.0
         } else if x > centre - 0.5 + (width - 1.0) / 2.0 {
@@ -112,8 +113,8 @@ mod tests {
             (0.0, 1.0),
             (127.5, 2.0),
         ] {
-            let window = Window::from_dicom_linear(centre as f32, width as f32)
-                .expect("a window of the standard");
+            let window =
+                Window::from_dicom_linear(centre, width).expect("a window of the standard");
             let ramp = window.in_codes(ValueScale::IDENTITY);
             for x in -300_i16..4200 {
                 let expected = standard_linear(f64::from(x), centre, width);
