@@ -38,6 +38,10 @@ pub(crate) fn film_zone_ui(
         return;
     };
     let map = map_of(open, rect);
+    let is_whole = open.view.placement == Placement::Fit;
+    if is_whole && open.whole_film != Some(map.placement()) {
+        commands.push(Command::NoteWholeFilm(view, map.placement()));
+    }
     let response = ui.interact(
         rect,
         ui.scope_id().with(("film", view)),

@@ -71,7 +71,8 @@ pub fn keys_text(ui: &Ui, command: &Command) -> Option<String> {
 pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     let mut commands = Vec::new();
     let page_is_open = workbench.view().overlay.is_some();
-    let writing = context.egui_wants_keyboard_input();
+    // A film or a point that has the keyboard takes arrows and Enter only.
+    let writing = context.text_edit_focused();
     let escape = context.input_mut(|input| input.consume_key(NONE, Key::Escape));
     if escape {
         commands.push(escaped(workbench));

@@ -51,6 +51,10 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
             commands.push(Command::OpenSampleFoot);
         }
         ui.add_space(28.0);
+        if !workbench.kept_work().is_empty() {
+            widgets::command_button(ui, workbench, &Command::PutKeptWorkBack, commands);
+            ui.add_space(16.0);
+        }
         recent_ui(ui, workbench, commands);
         if workbench.settings().caution_read {
             ui.add_space(24.0);

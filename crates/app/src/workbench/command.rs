@@ -14,6 +14,7 @@ use super::{
     state::{FilmView, Overlay},
     step::TraceStep,
 };
+use crate::canvas::Placement;
 
 /// What a pointer, or the keyboard in its place, did on a film.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -51,6 +52,8 @@ pub enum Command {
     AddFilm(PathBuf),
     /// Open the sample foot that comes with the program.
     OpenSampleFoot,
+    /// Write work that an earlier session had to keep elsewhere into its own place.
+    PutKeptWorkBack,
     /// Put the foot away.
     CloseFoot,
     /// Take the films for the other view: the AP becomes the lateral and the lateral the AP.
@@ -136,6 +139,8 @@ pub enum Command {
 
     /// Show a film otherwise: window, zoom, turn.
     Look(View, Box<FilmView>),
+    /// How the whole film was drawn, which only the window knows: zooming starts from there.
+    NoteWholeFilm(View, Placement),
     /// Act on this film from now on.
     Activate(View),
     /// Show the whole film.
@@ -185,6 +190,7 @@ impl Command {
             Self::AskForFilms,
             Self::AskForAnotherFilm,
             Self::OpenSampleFoot,
+            Self::PutKeptWorkBack,
             Self::CloseFoot,
             Self::ExchangeViews,
             Self::ConfirmSide(Side::Left),
@@ -254,6 +260,7 @@ impl Command {
             Self::AskForAnotherFilm => "Add a film to this foot…".into(),
             Self::Open(_) | Self::AddFilm(_) => "Open".into(),
             Self::OpenSampleFoot => "Open the sample foot".into(),
+            Self::PutKeptWorkBack => "Put the kept work back".into(),
             Self::CloseFoot => "Put this foot away".into(),
             Self::ExchangeViews => "Exchange AP and lateral".into(),
             Self::ReadOneFootOfTwo(side) => {
@@ -307,7 +314,7 @@ impl Command {
             Self::RemoveCalibration(view) => {
                 format!("Remove the calibration of the {} film", view_word(*view))
             }
-            Self::Look(..) => "Look".into(),
+            Self::Look(..) | Self::NoteWholeFilm(..) => "Look".into(),
             Self::Activate(view) => format!("Work on the {} film", view_word(*view)),
             Self::WholeFilm => "Show the whole film".into(),
             Self::Zoom(factor) if *factor > 1.0 => "Zoom in".into(),
@@ -363,6 +370,7 @@ impl Command {
             | Self::SetBare(_)
             | Self::NoDialogs
             | Self::Quit => true,
+            Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::Show(Some(Overlay::Visit)) => foot_is_open,
             Self::Show(_) => true,
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
@@ -389,6 +397,7 @@ impl Command {
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
             | Self::Look(view, _)
+            | Self::NoteWholeFilm(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
             Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),

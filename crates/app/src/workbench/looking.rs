@@ -81,6 +81,11 @@ impl Workbench {
     pub(super) fn apply_to_look(&mut self, command: Command) {
         match command {
             Command::Look(view, shown) => self.with_view(view, |old| *old = *shown),
+            Command::NoteWholeFilm(view, placement) => {
+                if let Some(open) = &mut self.films[view as usize] {
+                    open.whole_film = Some(placement);
+                }
+            }
             Command::Activate(view) => self.view.active = Some(view),
             Command::WholeFilm => self.with_active_view(|view| view.placement = Placement::Fit),
             Command::Zoom(factor) => self.zoom(factor),
@@ -112,17 +117,26 @@ impl Workbench {
         self.with_active_view(|view| view.orientation = view.orientation.turned_by(angle));
     }
 
-    /// Zooms about the middle of the film zone. From the whole film the first step needs a zoom to
-    /// start from: the window tells it with [`Command::Look`] whenever it draws.
+    /// Zooms about the middle of the film zone. From the whole film it starts at the zoom at which the
+    /// window has drawn the film.
     fn zoom(&mut self, factor: f64) {
-        self.with_active_view(|view| {
-            if let Placement::At { centre, zoom } = view.placement {
-                view.placement = Placement::At {
-                    centre,
-                    zoom: zoom * factor,
-                };
-            }
-        });
+        let Some(open) = self
+            .view
+            .active
+            .and_then(|view| self.films[view as usize].as_mut())
+        else {
+            return;
+        };
+        let start = match open.view.placement {
+            Placement::Fit => open.whole_film,
+            at @ Placement::At { .. } => Some(at),
+        };
+        if let Some(Placement::At { centre, zoom }) = start {
+            open.view.placement = Placement::At {
+                centre,
+                zoom: zoom * factor,
+            };
+        }
     }
 
     fn next_window(&mut self) {

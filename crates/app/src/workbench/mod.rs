@@ -9,6 +9,7 @@ mod jobs;
 mod looking;
 mod opening;
 mod orientation;
+mod sample_foot;
 mod saving;
 mod settings;
 mod state;
@@ -18,13 +19,13 @@ mod tracing_edit;
 mod undo;
 
 use std::{
-    path::{Path, PathBuf},
+    path::PathBuf,
     time::{Duration, Instant},
 };
 
 use plumbray_anatomy::{Calibration, Side, View};
 use plumbray_measure::{Foot, TracedFilm, Worksheet, side_from_bones, worksheet};
-use plumbray_study::{SideChoice, SideSource, Study, UserFolders};
+use plumbray_study::{FilmRecord, RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
@@ -38,13 +39,14 @@ pub use tracing_edit::TracingEdit;
 
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
+use sample_foot::{sample_copies_folder, sample_folder};
 use saving::SaveState;
 use undo::UndoHistory;
 
 /// What a worker gives back; the number says for which foot it worked.
 #[derive(Debug)]
 enum Finished {
-    FilmRead(u64, Option<View>, Box<Result<ReadFilm, OpenError>>),
+    FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
     Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
     Fitted(u64, View, Result<CircleFit, TraceError>),
     Saved(saving::SavedStudy),
@@ -62,6 +64,7 @@ pub struct Workbench {
     place: StudyPlace,
     save_state: SaveState,
     feet_of_film: Vec<PathBuf>,
+    kept_work: Vec<RecoveredCopy>,
     foot_number: u64,
     jobs: Jobs<Finished>,
     notices: Vec<Notice>,
@@ -77,8 +80,10 @@ pub struct Places {
     pub settings: Option<PathBuf>,
     /// The folders for locks and recovery copies.
     pub folders: UserFolders,
-    /// The sample films.
+    /// The sample films, which stay as they are.
     pub samples: Option<PathBuf>,
+    /// Where the sample films are copied to before they are opened: their study is saved there.
+    pub sample_copies: PathBuf,
 }
 
 impl Places {
@@ -89,6 +94,7 @@ impl Places {
             settings: Settings::usual_path(),
             folders: UserFolders::of_this_user(),
             samples: sample_folder(),
+            sample_copies: sample_copies_folder(),
         }
     }
 }
@@ -113,6 +119,7 @@ impl Workbench {
             place: StudyPlace::Nowhere,
             save_state: SaveState::default(),
             feet_of_film: Vec::new(),
+            kept_work: Vec::new(),
             foot_number: 0,
             jobs: Jobs::new(wake),
             notices: Vec::new(),
@@ -120,7 +127,7 @@ impl Workbench {
             settings,
             places,
         };
-        workbench.offer_recovered_copies();
+        workbench.offer_kept_work();
         workbench
     }
 
@@ -133,8 +140,9 @@ impl Workbench {
             Command::AskForFilms => self.requests.push(Request::AskForFilms),
             Command::AskForAnotherFilm => self.requests.push(Request::AskForAnotherFilm),
             Command::Open(paths) => self.open(paths),
-            Command::AddFilm(path) => self.start_reading(path, None),
+            Command::AddFilm(path) => self.start_reading(vec![path], None),
             Command::OpenSampleFoot => self.open_sample_foot(),
+            Command::PutKeptWorkBack => self.put_kept_work_back(),
             Command::CloseFoot => self.close_foot(),
             Command::ExchangeViews => self.exchange_views(),
             Command::ReadOneFootOfTwo(side) => self.read_one_foot_of_two(side),
@@ -272,9 +280,11 @@ impl Workbench {
 
     fn take_in(&mut self, finished: Result<Finished, JobFailed>) {
         match finished {
-            Ok(Finished::FilmRead(foot, view, read)) => {
+            Ok(Finished::FilmsRead(foot, view, films)) => {
                 if foot == self.foot_number {
-                    self.film_was_read(view, *read);
+                    for film in films {
+                        self.film_was_read(view, film);
+                    }
                 }
             }
             Ok(Finished::Traced(foot, view, step, result)) => {
@@ -329,11 +339,30 @@ impl Workbench {
 
     /// The history of the study goes on even where its content goes back.
     fn go_back_to(&mut self, content: Study, what: &str) {
-        let history = std::mem::take(&mut self.study.history);
-        self.study = Study { history, ..content };
+        let mut left = std::mem::replace(&mut self.study, content);
+        self.study.history = std::mem::take(&mut left.history);
+        self.keep_open_films(&left);
         self.note_change(what);
         self.refresh();
         self.save();
+    }
+
+    /// The films on the screen go with those of the study when views were exchanged, and a film that
+    /// was added after the change that is undone stays.
+    fn keep_open_films(&mut self, left: &Study) {
+        let hash = |film: &Option<FilmRecord>| film.as_ref().map(|film| film.hash);
+        let (ap, lateral) = (hash(&left.ap), hash(&left.lateral));
+        let was_exchanged = (ap.is_some() && ap == hash(&self.study.lateral))
+            || (lateral.is_some() && lateral == hash(&self.study.ap));
+        if was_exchanged {
+            self.films.swap(0, 1);
+            return;
+        }
+        for view in View::ALL {
+            if self.study.film(view).is_none() && self.film(view).is_some() {
+                *self.study.film_mut(view) = left.film(view).cloned();
+            }
+        }
     }
 
     /// Everything that follows from the study is worked out again.
@@ -363,20 +392,6 @@ impl Workbench {
         self.foot_number += 1;
         self.notices.clear();
         self.refresh();
-    }
-
-    fn open_sample_foot(&mut self) {
-        match &self.places.samples {
-            Some(folder) => {
-                let films = ["sample-foot-ap.png", "sample-foot-lateral.png"];
-                self.open(films.map(|name| folder.join(name)).to_vec());
-            }
-            None => self.warn(
-                "The sample films are not beside the program. They lie in the folder sample-images \
-                 of the project."
-                    .to_owned(),
-            ),
-        }
     }
 
     pub(crate) fn warn(&mut self, text: String) {
@@ -563,16 +578,4 @@ pub fn choices_of(study: &Study) -> plumbray_measure::Choices {
             .unwrap_or_default(),
         ..plumbray_measure::Choices::default()
     }
-}
-
-/// The folder of the sample films: beside the program, or in the project it was built from.
-fn sample_folder() -> Option<PathBuf> {
-    let beside = std::env::current_exe()
-        .ok()?
-        .parent()?
-        .join("sample-images");
-    let of_project = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-images");
-    [beside, of_project]
-        .into_iter()
-        .find(|folder| folder.is_dir())
 }

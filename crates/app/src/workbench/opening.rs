@@ -12,8 +12,10 @@ use plumbray_study::{
     FilmRecord, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load, studies_of,
     study_path,
 };
+use rayon::prelude::*;
 
 use super::{Workbench, state::FilmView};
+use crate::canvas::Placement;
 
 /// A film that is open.
 #[derive(Clone, Debug)]
@@ -26,6 +28,8 @@ pub struct OpenFilm {
     pub pyramid: Arc<Pyramid>,
     /// How it is shown.
     pub view: FilmView,
+    /// Where the whole film lies in its zone, once the window has drawn it.
+    pub whole_film: Option<Placement>,
 }
 
 /// A film that a worker has read.
@@ -97,27 +101,31 @@ impl Workbench {
     /// Opens a new foot from films, or from a study.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
         self.close_foot();
-        for path in paths {
-            if path.as_os_str().as_encoded_bytes().ends_with(b".study.ron") {
-                self.open_study(&path);
-            } else {
-                self.start_reading(path, None);
-            }
+        let (studies, films): (Vec<PathBuf>, Vec<PathBuf>) = paths
+            .into_iter()
+            .partition(|path| path.as_os_str().as_encoded_bytes().ends_with(b".study.ron"));
+        for study in studies {
+            self.open_study(&study);
+        }
+        if !films.is_empty() {
+            self.start_reading(films, None);
         }
     }
 
-    /// Starts to read a film; `view` where the study says which it is.
-    pub(super) fn start_reading(&mut self, path: PathBuf, view: Option<View>) {
-        let name = path
-            .file_name()
-            .unwrap_or(path.as_os_str())
-            .to_string_lossy()
-            .into_owned();
+    /// Starts to read films; `view` where the study says which it is. They are taken in together, in
+    /// the order in which they were named, so that it does not matter which is read faster.
+    pub(super) fn start_reading(&mut self, paths: Vec<PathBuf>, view: Option<View>) {
+        let names: Vec<String> = paths.iter().map(|path| short_name(path)).collect();
         let folder = self.study_folder();
         let foot = self.foot_number;
-        self.jobs.start(&format!("Opening {name}"), move || {
-            super::Finished::FilmRead(foot, view, Box::new(read_film(path, folder.as_deref())))
-        });
+        self.jobs
+            .start(&format!("Opening {}", names.join(", ")), move || {
+                let films = paths
+                    .into_par_iter()
+                    .map(|path| read_film(path, folder.as_deref()))
+                    .collect();
+                super::Finished::FilmsRead(foot, view, films)
+            });
     }
 
     /// Opens a study and starts to read its films.
@@ -156,7 +164,7 @@ impl Workbench {
             if let Some(record) = self.study.film(view) {
                 let film = record.path_in(&folder);
                 if self.film(view).is_none_or(|open| open.path != film) {
-                    self.start_reading(film, Some(view));
+                    self.start_reading(vec![film], Some(view));
                 }
             }
         }
@@ -182,6 +190,10 @@ impl Workbench {
             self.start_foot_with(read);
         } else {
             self.add_to_foot(read);
+            self.name_after_ap_film();
+            if self.study_path().is_some_and(Path::is_file) {
+                self.save();
+            }
         }
     }
 
@@ -304,6 +316,7 @@ impl Workbench {
             film: read.film,
             pyramid: read.pyramid,
             view: shown,
+            whole_film: None,
         };
         self.films[view as usize] = Some(open);
         if self.view.active.is_none() || view == View::Ap {
@@ -342,7 +355,7 @@ impl Workbench {
         self.view.active = Some(View::Ap);
         let other_film = self.study.lateral.as_ref().zip(self.study_folder());
         if let Some(path) = other_film.map(|(film, folder)| film.path_in(&folder)) {
-            self.start_reading(path, Some(View::Lateral));
+            self.start_reading(vec![path], Some(View::Lateral));
         }
         self.refresh();
     }

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use plumbray_study::{SaveProblem, Study, StudyFile, recovered_copies};
+use plumbray_anatomy::View;
+use plumbray_study::{RecoveredCopy, SaveProblem, Study, StudyFile, recovered_copies, study_path};
 
 use super::{Finished, Workbench, opening::StudyPlace};
 
@@ -51,12 +52,15 @@ impl Workbench {
     /// Saves the study; a save that is under way is followed by another.
     pub(super) fn save(&mut self) {
         self.save_state.changed = true;
-        let StudyPlace::Here(file) = std::mem::replace(&mut self.place, StudyPlace::Nowhere) else {
+        let StudyPlace::Here(file) = &self.place else {
             return;
         };
         let path = file.path().to_owned();
         self.settings.remember(&path);
-        self.place = StudyPlace::Saving(path);
+        let saving = StudyPlace::Saving(path);
+        let StudyPlace::Here(file) = std::mem::replace(&mut self.place, saving) else {
+            return;
+        };
         self.save_state.changed = false;
         let (foot, study) = (self.foot_number, self.study.clone());
         self.jobs
@@ -93,15 +97,60 @@ impl Workbench {
         self.keep_settings();
     }
 
-    /// Names work that an earlier session had to put elsewhere.
-    pub(super) fn offer_recovered_copies(&mut self) {
-        for copy in recovered_copies(&self.places.folders) {
+    /// Names the study after its AP film, once a study that began with a lateral film has one beside
+    /// it.
+    pub(super) fn name_after_ap_film(&mut self) {
+        let StudyPlace::Here(file) = &mut self.place else {
+            return;
+        };
+        let [Some(ap), Some(lateral)] = View::ALL.map(|view| self.films[view as usize].as_ref())
+        else {
+            return;
+        };
+        let is_after_lateral = file.path() == study_path(&lateral.path, None);
+        if !is_after_lateral || ap.path.parent() != lateral.path.parent() {
+            return;
+        }
+        if let Err(problem) = file.move_to(&study_path(&ap.path, None)) {
+            self.warn(problem.to_string());
+        }
+    }
+
+    /// Looks for work that an earlier session had to put elsewhere, and offers it.
+    pub(super) fn offer_kept_work(&mut self) {
+        self.kept_work = recovered_copies(&self.places.folders);
+        for copy in self.kept_work.clone() {
             self.note(format!(
-                "Work that could not be written beside its film is kept in {}. Open that file to go \
-                 on with it, or copy it to {}.",
-                copy.copy.display(),
+                "Work that could not be written is kept for {}. See that its folder can be written, \
+                 then choose “Put the kept work back”.",
                 copy.original.display()
             ));
+        }
+    }
+
+    /// Work that an earlier session had to put elsewhere.
+    #[must_use]
+    pub fn kept_work(&self) -> &[RecoveredCopy] {
+        &self.kept_work
+    }
+
+    /// Writes kept work into its own place; what cannot be written stays kept.
+    pub(super) fn put_kept_work_back(&mut self) {
+        for copy in std::mem::take(&mut self.kept_work) {
+            match copy.put_back(&self.places.folders) {
+                Ok(()) => {
+                    self.settings.remember(&copy.original);
+                    self.keep_settings();
+                    self.note(format!(
+                        "The kept work is back in its place: {}",
+                        copy.original.display()
+                    ));
+                }
+                Err(problem) => {
+                    self.warn(problem.to_string());
+                    self.kept_work.push(copy);
+                }
+            }
         }
     }
 }

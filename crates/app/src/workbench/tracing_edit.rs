@@ -19,7 +19,7 @@ use super::{
 const HAND_SPREAD_SHARE: f64 = 0.003;
 
 /// How far a single point may move when it snaps, as a share of the film's longer side.
-const SNAP_REACH_SHARE: f64 = 0.015;
+const SNAP_REACH_SHARE: f64 = 0.008;
 
 /// A change of the tracing of one film, ready to be applied.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -160,14 +160,15 @@ impl Hand {
             Snapping::On => snap_point(film, at, self.reach_px),
             Snapping::Off => None,
         };
-        snap.map_or_else(
-            || self.placed(at),
-            |snap| PlacedPoint {
-                at: snap.at,
-                sd_px: snap.sd_px,
-                origin: Origin::Snapped,
-            },
-        )
+        let Some(snap) = snap else {
+            return self.placed(at);
+        };
+        PlacedPoint {
+            at: snap.at,
+            // Across an edge the film tells the place; along it only the hand does.
+            sd_px: snap.sd_px.max(self.sd_px),
+            origin: Origin::Snapped,
+        }
     }
 }
 

@@ -1,0 +1,10 @@
+//! The window, driven by accessible names, keys and the pointer, and judged by the state behind it.
+
+mod calibrating;
+mod correcting;
+mod harness;
+mod keyboard;
+mod looks;
+mod opening;
+mod sample_truth;
+mod tracing_a_foot;

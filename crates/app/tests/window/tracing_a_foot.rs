@@ -1,0 +1,212 @@
+//! A whole foot traced by rough sweeps and clicks on the film zones, against what is true of the film.
+
+use plumbray::workbench::{Command, Progress, TraceStep};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Origin, Side, View};
+use plumbray_measure::{Measurement, Outcome};
+
+use crate::{
+    harness::{Desk, Window},
+    sample_truth::{
+        RoughHand, aims, read_value, trace, trace_all, true_tracing, true_value, truth_of,
+    },
+};
+
+fn error(window: &Window, truth: &FilmTracing, measurement: Measurement) -> f64 {
+    (read_value(window, measurement) - true_value(truth, measurement)).abs()
+}
+
+fn sd(window: &Window, measurement: Measurement) -> f64 {
+    let workbench = window.workbench();
+    let outcome = workbench.worksheet().outcome(measurement);
+    outcome.and_then(Outcome::reading).expect("a number").sd
+}
+
+#[test]
+fn a_foot_traced_by_hands_that_miss_by_three_millimetres_reads_as_the_true_tracing_does() {
+    let ap = true_tracing("sample-foot-ap", Side::Left);
+    let lateral = true_tracing("sample-foot-lateral", Side::Left);
+    for number in 0..4 {
+        let desk = Desk::new();
+        let mut window = Window::with(&desk, desk.sample_foot());
+        let mut hand = RoughHand::on(&truth_of("sample-foot-ap"), number);
+        trace_all(&mut window, View::Ap, &ap, &mut hand);
+        trace_all(&mut window, View::Lateral, &lateral, &mut hand);
+        assert_eq!(window.workbench().next_step(), None, "everything is traced");
+        assert_eq!(
+            window.gestures(),
+            16,
+            "one gesture for each bone, surface and line"
+        );
+        let limits = [
+            (Measurement::HalluxValgusAngle, 1.0),
+            (Measurement::IntermetatarsalAngle12, 1.0),
+            (Measurement::HalluxInterphalangealAngle, 2.0),
+        ];
+        for (measurement, limit) in limits {
+            let error = error(&window, &ap, measurement);
+            assert!(
+                error < limit,
+                "hand {number}, {measurement:?}: off by {error:.2}°"
+            );
+        }
+        let calcaneal = error(&window, &lateral, Measurement::CalcanealInclinationAngle);
+        assert!(
+            calcaneal < 3.0,
+            "hand {number}: calcaneal inclination off by {calcaneal:.2}°"
+        );
+    }
+}
+
+/// The ends of a joint surface slide along its edge with the hand: a miss of three millimetres turns
+/// it by ten degrees and more, whatever the edge says. What can be held is that a careful hand reads
+/// it, and that the stated spread tells how careful the hand has to be.
+#[test]
+fn the_joint_surface_reads_as_well_as_its_ends_are_met() {
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let surface = Measurement::DistalMetatarsalArticularAngle;
+    for (number, up_to_mm) in [(0, 0.1), (1, 1.0), (2, 1.0), (3, 1.0)] {
+        let desk = Desk::new();
+        let mut window = Window::with(&desk, desk.sample_foot());
+        let mut hand = RoughHand::missing_by(up_to_mm, &truth_of("sample-foot-ap"), number);
+        trace_all(&mut window, View::Ap, &truth, &mut hand);
+        let (error, sd) = (error(&window, &truth, surface), sd(&window, surface));
+        let limit = if up_to_mm < 0.5 { 2.0 } else { 3.0 * sd };
+        assert!(
+            error < limit,
+            "a hand that misses by {up_to_mm} mm is off by {error:.1}°, with a spread of {sd:.1}°"
+        );
+    }
+}
+
+#[test]
+fn two_clicks_trace_as_a_sweep_does() {
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let step = TraceStep::Shaft(View::Ap, LongBone::M1);
+    let ends = aims(step, &truth);
+    let desk = Desk::new();
+    let mut swept = Window::with(&desk, vec![desk.copy_of_sample("sample-foot-ap.dcm")]);
+    swept.sweep(View::Ap, ends[0], ends[1]);
+    let other_desk = Desk::new();
+    let films = vec![other_desk.copy_of_sample("sample-foot-ap.dcm")];
+    let mut clicked = Window::with(&other_desk, films);
+    clicked.click(View::Ap, ends[0]);
+    assert!(
+        clicked.shows("Now click its other end."),
+        "what the prompt asks for"
+    );
+    clicked.click(View::Ap, ends[1]);
+    let tip = |window: &Window| {
+        let workbench = window.workbench();
+        workbench
+            .study()
+            .tracing
+            .ap
+            .point(Landmark::Tip(LongBone::M1))
+    };
+    let apart = tip(&swept)
+        .zip(tip(&clicked))
+        .map(|(one, other)| one.distance_px(other))
+        .expect("both traced");
+    assert!(apart < 1.0, "tips {apart} pixels apart");
+}
+
+#[test]
+fn a_bone_swept_from_head_to_base_reads_the_same() {
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    for bone in [LongBone::M1, LongBone::M2, LongBone::ProximalPhalanx] {
+        let ends = aims(TraceStep::Shaft(View::Ap, bone), &truth);
+        let (from, to) = if bone == LongBone::M1 {
+            (ends[0], ends[1])
+        } else {
+            (ends[1], ends[0])
+        };
+        window.sweep(View::Ap, from, to);
+    }
+    for measurement in [
+        Measurement::HalluxValgusAngle,
+        Measurement::IntermetatarsalAngle12,
+    ] {
+        let error = error(&window, &truth, measurement);
+        assert!(error < 1.0, "{measurement:?} off by {error:.2}°");
+    }
+}
+
+#[test]
+fn with_shift_a_stroke_stays_where_it_was_drawn() {
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let ends = aims(TraceStep::Shaft(View::Ap, LongBone::M1), &truth);
+    let beside = |at: FilmPoint| FilmPoint::new(at.x_px + 11.0, at.y_px);
+    let (from, to) = (beside(ends[0]), beside(ends[1]));
+    window.sweep_with(View::Ap, from, to, egui::Modifiers::SHIFT);
+    let workbench = window.workbench();
+    let tracing = &workbench.study().tracing.ap;
+    let placed = tracing.points[&Landmark::ShaftStart(LongBone::M1)];
+    assert_eq!(placed.origin, Origin::Hand, "put down by hand");
+    let apart = placed.at.distance_px(from);
+    assert!(apart < 0.1, "{apart} pixels from the hand");
+    assert!(tracing.cortices.is_empty(), "nothing was found on the film");
+}
+
+#[test]
+fn everything_is_undone_to_the_empty_film_and_done_again() {
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let mut hand = RoughHand::on(&truth_of("sample-foot-ap"), 9);
+    let untouched = window.workbench().study().tracing.clone();
+    let steps = TraceStep::of_view(View::Ap, false);
+    for step in steps.iter().take(6) {
+        trace(&mut window, *step, &truth, &mut hand);
+    }
+    let traced = window.workbench().study().tracing.clone();
+    let mut undone = 0;
+    while window.workbench().next_undo().is_some() {
+        window.key_with(egui::Modifiers::COMMAND, egui::Key::Z);
+        undone += 1;
+    }
+    assert_eq!(undone, 6, "one step back for each gesture");
+    assert_eq!(
+        window.workbench().study().tracing,
+        untouched,
+        "all taken back"
+    );
+    while window.workbench().next_redo().is_some() {
+        window.key_with(
+            egui::Modifiers::COMMAND | egui::Modifiers::SHIFT,
+            egui::Key::Z,
+        );
+    }
+    assert_eq!(window.workbench().study().tracing, traced, "all made again");
+}
+
+#[test]
+fn a_click_on_the_foot_map_traces_a_bone_again() {
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let step = TraceStep::Shaft(View::Ap, LongBone::M1);
+    let mut hand = RoughHand::on(&truth_of("sample-foot-ap"), 0);
+    trace(&mut window, step, &truth, &mut hand);
+    assert_ne!(
+        window.workbench().progress(step),
+        Progress::Missing,
+        "traced"
+    );
+    assert_ne!(
+        window.workbench().step(View::Ap),
+        Some(step),
+        "the next bone is asked for"
+    );
+    window.apply(Command::GoTo(step));
+    assert_eq!(
+        window.workbench().step(View::Ap),
+        Some(step),
+        "asked for again"
+    );
+    trace(&mut window, step, &truth, &mut hand);
+    assert_ne!(window.workbench().step(View::Ap), Some(step), "done again");
+}
