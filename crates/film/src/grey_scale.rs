@@ -2,6 +2,8 @@
 
 use std::{ops::RangeInclusive, sync::Arc};
 
+use rayon::prelude::*;
+
 use crate::{film::ValueScale, window::Window};
 
 /// How a film's values become greys on the screen, as its file says or its pixels suggest.
@@ -33,6 +35,9 @@ pub struct NamedWindow {
 /// What a film looks like through one window: an 8-bit grey for each code.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DisplayTable(Box<[u8]>);
+
+/// So many samples take long enough to be worth a thread's attention.
+const SAMPLES_PER_TASK: usize = 1 << 18;
 
 /// The number of 16-bit codes.
 pub(crate) const CODES: usize = 1 << 16;
@@ -116,9 +121,14 @@ impl DisplayTable {
         let Ok(table) = <&[u8; CODES]>::try_from(&*self.0) else {
             return;
         };
-        for (grey, sample) in greys.iter_mut().zip(samples) {
-            *grey = table[usize::from(*sample)];
-        }
+        greys
+            .par_chunks_mut(SAMPLES_PER_TASK)
+            .zip(samples.par_chunks(SAMPLES_PER_TASK))
+            .for_each(|(greys, samples)| {
+                for (grey, sample) in greys.iter_mut().zip(samples) {
+                    *grey = table[usize::from(*sample)];
+                }
+            });
     }
 }
 
