@@ -107,7 +107,7 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         .exact_size(PROMPT_LINE)
         .frame(plain)
         .show(ui, |ui| {
-            prompt_line::prompt_line_ui(ui, workbench, &mut commands)
+            prompt_line::prompt_line_ui(ui, workbench, &mut commands);
         });
     if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
@@ -178,7 +178,7 @@ fn two_films_ui(
     let upper = Rect::from_min_max(right.min, pos2(right.right(), floor));
     for (view, rect) in [(View::Ap, left), (View::Lateral, upper)] {
         zone_ui(ui, rect, |ui| {
-            film_zone::film_zone_ui(ui, workbench, state, view, commands)
+            film_zone::film_zone_ui(ui, workbench, state, view, commands);
         });
     }
     if !folded {

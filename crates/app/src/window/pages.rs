@@ -179,7 +179,22 @@ fn visit_ui(
         .visit_fields
         .get_or_insert_with(|| VisitFields::of(workbench));
     ui.label(widgets::heading(ui, "This visit"));
-    let visit = &workbench.study().visit;
+    visit_fields_ui(ui, fields, commands);
+    ui.add_space(8.0);
+    visit_choices_ui(ui, workbench, commands);
+    ui.add_space(8.0);
+    if let Some(path) = workbench.study_path() {
+        let text = RichText::new(format!("Saved by itself in {}", path.display()))
+            .size(size::SMALLEST)
+            .color(theme::tokens(ui).faint);
+        ui.label(text);
+    }
+    if ui.button("Close").clicked() {
+        commands.push(Command::Show(None));
+    }
+}
+
+fn visit_fields_ui(ui: &mut Ui, fields: &mut VisitFields, commands: &mut Vec<Command>) {
     let field = |ui: &mut Ui, name: &str, hint: &str, text: &mut String| -> bool {
         let label = ui.label(name);
         let edit = egui::TextEdit::singleline(text)
@@ -218,7 +233,10 @@ fn visit_ui(
                 commands.push(Command::SetReader(fields.reader.clone()));
             }
         });
-    ui.add_space(8.0);
+}
+
+fn visit_choices_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let visit = &workbench.study().visit;
     choice_ui(
         ui,
         "Operated on before this visit",
@@ -260,16 +278,6 @@ fn visit_ui(
         },
         commands,
     );
-    ui.add_space(8.0);
-    if let Some(path) = workbench.study_path() {
-        let text = RichText::new(format!("Saved by itself in {}", path.display()))
-            .size(size::SMALLEST)
-            .color(theme::tokens(ui).faint);
-        ui.label(text);
-    }
-    if ui.button("Close").clicked() {
-        commands.push(Command::Show(None));
-    }
 }
 
 fn choice_ui(

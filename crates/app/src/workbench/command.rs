@@ -252,113 +252,12 @@ impl Command {
         listed
     }
 
-    /// What it does, in a few words.
-    #[must_use]
-    pub fn text(&self) -> String {
-        match self {
-            Self::AskForFilms => "Open films…".into(),
-            Self::AskForAnotherFilm => "Add a film to this foot…".into(),
-            Self::Open(_) | Self::AddFilm(_) => "Open".into(),
-            Self::OpenSampleFoot => "Open the sample foot".into(),
-            Self::PutKeptWorkBack => "Put the kept work back".into(),
-            Self::CloseFoot => "Put this foot away".into(),
-            Self::ExchangeViews => "Exchange AP and lateral".into(),
-            Self::ReadOneFootOfTwo(side) => {
-                format!(
-                    "The film shows both feet: read the {} one",
-                    side.identifier()
-                )
-            }
-            Self::ConfirmSide(side) => format!("It is a {} foot", side.identifier()),
-            Self::SetOperated(true) => "The foot was operated on before this visit".into(),
-            Self::SetOperated(false) => "The foot was not operated on before this visit".into(),
-            Self::SetStance(Stance::Standing) => "The films were taken standing".into(),
-            Self::SetStance(Stance::NotStanding) => "The films were not taken standing".into(),
-            Self::SetStance(Stance::Unknown) => "It is not known whether the patient stood".into(),
-            Self::SetVisitLabel(_) => "Name the visit".into(),
-            Self::SetFilmDate(view, _) => format!("Date the {} film", view_word(*view)),
-            Self::SetOperationDate(_) | Self::SetOperationSide(_) => "Note the operation".into(),
-            Self::SetReader(_) => "Say who traces".into(),
-            Self::Gesture(..) => "Trace".into(),
-            Self::ForgetFirstClick => "Forget the first click".into(),
-            Self::GoTo(step) => format!("Trace, {}: {}", step.view().name(), step.name()),
-            Self::SetAdjusting(true) => "Correct points".into(),
-            Self::SetAdjusting(false) => "Go on tracing".into(),
-            Self::NextStep => "Trace the next bone".into(),
-            Self::PreviousStep => "Trace the bone before".into(),
-            Self::MovePoint { landmark, .. } => format!("Move: {}", landmark.name()),
-            Self::DeletePoint(_, landmark) => format!("Delete: {}", landmark.name()),
-            Self::DeleteStep(step) => format!("Delete: {}", step.name()),
-            Self::SelectPoint(_, landmark) => format!("Select: {}", landmark.name()),
-            Self::NextPoint => "Select the next point".into(),
-            Self::PreviousPoint => "Select the point before".into(),
-            Self::Undo => "Undo".into(),
-            Self::Redo => "Redo".into(),
-            Self::Select(measurement) => format!("Show: {}", measurement.name()),
-            Self::SelectNothing => "Show no construction".into(),
-            Self::SetConvention(None) => "Axes by the default of the visit".into(),
-            Self::SetConvention(Some(convention)) => format!("Axes: {}", convention.name()),
-            Self::SetSeverityScheme(scheme) => format!("Severity limits: {}", scheme.name()),
-            Self::StartCalibration(view, method) => {
-                format!("Calibrate the {} film {}", view_word(*view), method.name())
-            }
-            Self::SetKnownSize(_) => "Set the known size".into(),
-            Self::FinishCalibration => "Use this calibration".into(),
-            Self::CancelCalibration => "Leave the calibration as it was".into(),
-            Self::AcceptFileSpacing(view) => {
-                format!(
-                    "Use the spacing that the {} film’s file offers",
-                    view_word(*view)
-                )
-            }
-            Self::RemoveCalibration(view) => {
-                format!("Remove the calibration of the {} film", view_word(*view))
-            }
-            Self::Look(..) | Self::NoteWholeFilm(..) => "Look".into(),
-            Self::Activate(view) => format!("Work on the {} film", view_word(*view)),
-            Self::WholeFilm => "Show the whole film".into(),
-            Self::Zoom(factor) if *factor > 1.0 => "Zoom in".into(),
-            Self::Zoom(_) => "Zoom out".into(),
-            Self::Turn(angle) => format!(
-                "Turn the film by {:.0}° {}",
-                angle.degrees().abs(),
-                if angle.degrees() > 0.0 {
-                    "clockwise"
-                } else {
-                    "anticlockwise"
-                }
-            ),
-            Self::Mirror => "Mirror the film".into(),
-            Self::Invert => "Exchange dark and bright".into(),
-            Self::NextWindow => "Next window of the film".into(),
-            Self::SetBare(_) => "Bare film".into(),
-            Self::SetTheme(ThemeChoice::Dark) => "Dark panels".into(),
-            Self::SetTheme(ThemeChoice::Light) => "Light panels".into(),
-            Self::SetTheme(ThemeChoice::System) => "Panels as the desktop says".into(),
-            Self::ChangeTextSize(change) if *change > 0 => "Larger text".into(),
-            Self::ChangeTextSize(_) => "Smaller text".into(),
-            Self::Show(Some(Overlay::Actions)) => "All actions".into(),
-            Self::Show(Some(Overlay::About)) => "About Plumbray".into(),
-            Self::Show(Some(Overlay::Visit)) => "Visit, dates and reader".into(),
-            Self::Show(None) => "Close this page".into(),
-            Self::CautionRead => "I have read this".into(),
-            Self::DismissNotice(_) => "Take this notice away".into(),
-            Self::AskExportLandmarks(view) | Self::ExportLandmarks(view, _) => {
-                format!("Export the landmarks of the {} film…", view_word(*view))
-            }
-            Self::AskImportLandmarks(view) | Self::ImportLandmarks(view, _) => {
-                format!("Import landmarks for the {} film…", view_word(*view))
-            }
-            Self::NoDialogs => "Say how to open films without dialogs".into(),
-            Self::Quit => "Quit".into(),
-        }
-    }
-
     /// Whether it can be done now.
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         let foot_is_open = workbench.has_foot();
         match self {
+            Self::Show(Some(Overlay::Visit)) => foot_is_open,
             Self::AskForFilms
             | Self::Open(_)
             | Self::OpenSampleFoot
@@ -368,11 +267,10 @@ impl Command {
             | Self::CautionRead
             | Self::DismissNotice(_)
             | Self::SetBare(_)
+            | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
-            Self::Show(Some(Overlay::Visit)) => foot_is_open,
-            Self::Show(_) => true,
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
             }
@@ -405,12 +303,5 @@ impl Command {
             Self::FinishCalibration => workbench.fitted_calibration().is_some(),
             _ => foot_is_open,
         }
-    }
-}
-
-const fn view_word(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
     }
 }

@@ -94,7 +94,7 @@ impl Workbench {
                 self.with_active_view(|view| view.orientation = view.orientation.mirrored());
             }
             Command::Invert => {
-                self.with_active_view(|view| view.look.inverted = !view.look.inverted)
+                self.with_active_view(|view| view.look.inverted = !view.look.inverted);
             }
             Command::NextWindow => self.next_window(),
             _ => {}

@@ -5,6 +5,7 @@
 
 mod calibrating;
 mod command;
+mod command_text;
 mod jobs;
 mod looking;
 mod opening;
@@ -49,7 +50,7 @@ enum Finished {
     FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
     Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
     Fitted(u64, View, Result<CircleFit, TraceError>),
-    Saved(saving::SavedStudy),
+    Saved(Box<saving::SavedStudy>),
 }
 
 /// The whole state of the program.
@@ -297,7 +298,7 @@ impl Workbench {
                     self.circle_was_fitted(view, result);
                 }
             }
-            Ok(Finished::Saved(saved)) => self.was_saved(saved),
+            Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Err(JobFailed { name }) => self.warn(format!(
                 "“{name}” ended by a fault of the program; nothing was changed. Try it again, and \
                  report the film if it happens twice."

@@ -90,7 +90,7 @@ pub(crate) enum StudyPlace {
     /// Nothing is open.
     Nowhere,
     /// Open for writing.
-    Here(StudyFile),
+    Here(Box<StudyFile>),
     /// With the worker that is saving it.
     Saving(PathBuf),
     /// Open to look at only, because another window has it or the file is not ours to change.
@@ -140,7 +140,7 @@ impl Workbench {
                 );
                 return;
             }
-            Ok((file, Some(study))) => (StudyPlace::Here(file), study),
+            Ok((file, Some(study))) => (StudyPlace::Here(Box::new(file)), study),
             Err(problem @ StudyError::OpenElsewhere { .. }) => {
                 self.warn(problem.to_string());
                 match load(path) {
@@ -203,7 +203,7 @@ impl Workbench {
             [] => {
                 let path = study_path(&read.path, None);
                 match StudyFile::open_with(&path, &self.places.folders) {
-                    Ok((file, _)) => self.place = StudyPlace::Here(file),
+                    Ok((file, _)) => self.place = StudyPlace::Here(Box::new(file)),
                     Err(problem) => {
                         self.warn(problem.to_string());
                         self.place = StudyPlace::ReadOnly(path);
@@ -335,7 +335,7 @@ impl Workbench {
         self.close_foot();
         match StudyFile::open_with(&path, &self.places.folders) {
             Ok((file, study)) => {
-                self.place = StudyPlace::Here(file);
+                self.place = StudyPlace::Here(Box::new(file));
                 self.study = study.unwrap_or_else(|| Study {
                     ap: record,
                     ..Study::default()

@@ -63,8 +63,9 @@ impl Workbench {
         };
         self.save_state.changed = false;
         let (foot, study) = (self.foot_number, self.study.clone());
-        self.jobs
-            .start("Saving", move || Finished::Saved(write(foot, file, &study)));
+        self.jobs.start("Saving", move || {
+            Finished::Saved(Box::new(write(foot, *file, &study)))
+        });
     }
 
     pub(super) fn was_saved(&mut self, saved: SavedStudy) {
@@ -74,7 +75,7 @@ impl Workbench {
         if saved.foot != self.foot_number {
             return;
         }
-        self.place = StudyPlace::Here(saved.file);
+        self.place = StudyPlace::Here(Box::new(saved.file));
         if self.save_state.changed {
             self.save();
         }

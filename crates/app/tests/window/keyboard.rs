@@ -19,13 +19,13 @@ fn move_cursor(window: &mut Window, by: egui::Vec2) {
         (by.x, Key::ArrowRight, Key::ArrowLeft),
         (by.y, Key::ArrowDown, Key::ArrowUp),
     ] {
-        let steps = (along.abs() / 2.0).round();
         let key = if along < 0.0 { back } else { forward };
-        for _ in 0..(steps / 10.0) as usize {
-            window.key_press_only(Modifiers::SHIFT, key);
-        }
-        for _ in 0..(steps % 10.0) as usize {
-            window.key_press_only(Modifiers::NONE, key);
+        let mut left = along.abs();
+        for (modifiers, step) in [(Modifiers::SHIFT, 20.0), (Modifiers::NONE, 2.0)] {
+            while left >= step {
+                window.key_press_only(modifiers, key);
+                left -= step;
+            }
         }
     }
     window.settle();

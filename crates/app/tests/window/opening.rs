@@ -27,12 +27,11 @@ fn trace_headline(window: &mut Window, truth_name: &str, side: Side) {
 }
 
 fn warns_of(window: &Window, words: &str) -> bool {
-    let workbench = window.workbench();
-    let found = workbench
+    window
+        .workbench()
         .notices()
         .iter()
-        .any(|notice| notice.urgency == Urgency::Warning && notice.text.contains(words));
-    found
+        .any(|notice| notice.urgency == Urgency::Warning && notice.text.contains(words))
 }
 
 #[test]
