@@ -1,6 +1,7 @@
 //! Finds edges, shafts, circles and ellipses in a film near where a person pointed, with a stated spread.
 #![deny(missing_docs)]
 
+mod articular_end;
 mod bone_end;
 mod bone_shape;
 mod circle;
@@ -22,6 +23,7 @@ mod smooth;
 mod strip;
 mod stroke;
 
+pub use articular_end::snap_articular_end;
 pub use circle::Circle;
 pub use ellipse::Ellipse;
 pub use error::TraceError;

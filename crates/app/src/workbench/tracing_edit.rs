@@ -5,7 +5,8 @@ use plumbray_anatomy::{
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
-    Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_point, trace_long_bone,
+    Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_articular_end, snap_point,
+    trace_long_bone,
 };
 
 use super::{
@@ -75,15 +76,9 @@ pub(crate) fn edit_for(
         (TraceStep::Sesamoid(sesamoid), Gesture::Click(at)) => {
             sesamoid_outline(film, sesamoid, at, snapping, existing, hand)
         }
-        (TraceStep::JointSurface, Gesture::Sweep { from, to }) => Ok(pair(
-            [
-                (Landmark::ArticularMedial, from),
-                (Landmark::ArticularLateral, to),
-            ],
-            film,
-            snapping,
-            hand,
-        )),
+        (TraceStep::JointSurface, Gesture::Sweep { from, to }) => {
+            Ok(joint_surface(film, [from, to], snapping, existing, hand))
+        }
         (TraceStep::Calcaneus, Gesture::Sweep { from, to }) => Ok(pair(
             [
                 (Landmark::CalcaneusPosterior, from),
@@ -256,6 +251,38 @@ fn head(
         points: points.to_vec(),
         ..TracingEdit::default()
     })
+}
+
+/// The ends of the joint surface: where the bone's outline leaves the head's circle, or the nearest
+/// edge while the head is not traced or its outline does not show them.
+fn joint_surface(
+    film: &GreyView<'_>,
+    ends: [FilmPoint; 2],
+    snapping: Snapping,
+    existing: &FilmTracing,
+    hand: Hand,
+) -> TracingEdit {
+    let landmarks = [Landmark::ArticularMedial, Landmark::ArticularLateral];
+    let head = existing
+        .point(Landmark::HeadCentre)
+        .zip(existing.point(Landmark::HeadEdge));
+    let traced = match snapping {
+        Snapping::On => head.zip(first_metatarsal(existing)),
+        Snapping::Off => None,
+    };
+    let mut edit = TracingEdit::default();
+    for (landmark, at) in landmarks.into_iter().zip(ends) {
+        let found = traced.and_then(|(head, axis)| snap_articular_end(film, at, head, axis).ok());
+        if snapping == Snapping::On && found.is_none() {
+            edit.remarks.push(format!(
+                "{} was put to the nearest edge; check it, or trace the head first.",
+                landmark.name()
+            ));
+        }
+        let placed = found.unwrap_or_else(|| hand.snapped(film, at, snapping));
+        edit.points.push((landmark, placed));
+    }
+    edit
 }
 
 /// The first metatarsal from base to tip, which tells where its head and the sesamoids lie.
