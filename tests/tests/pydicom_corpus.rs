@@ -1,14 +1,15 @@
 //! Every test file of pydicom and pydicom-data that has pixels opens to the same pixels as in pydicom,
 //! or gives an error that names what is unsupported.
 
-use std::{fmt::Write as _, fs, path::Path};
+use std::{fmt::Write as _, fs, panic::catch_unwind, path::Path, sync::LazyLock};
 
 use plumbray_film::{Film, FilmProblem};
 use plumbray_tests::outside_script;
 use serde_json::Value;
+use tempfile::TempDir;
 
 /// How many files opened to exactly pydicom's pixels when this was written.
-const EXACT_FILES: usize = 145;
+const EXACT_FILES: usize = 149;
 
 /// Two decoders of lossy compression may round each inverse transform and each colour conversion
 /// differently.
@@ -29,29 +30,51 @@ enum Outcome {
     Wrong(String),
 }
 
+/// The files of the packages and pydicom's pixels of them; nothing when the outside checks are to be
+/// skipped.
+fn corpus() -> Option<&'static Corpus> {
+    static CORPUS: LazyLock<Option<Corpus>> = LazyLock::new(|| {
+        let skips = std::env::var("PLUMBRAY_OUTSIDE").is_ok_and(|wish| wish == "skip");
+        (!skips).then(Corpus::computed)
+    });
+    CORPUS.as_ref()
+}
+
+struct Corpus {
+    folder: TempDir,
+    entries: Vec<Value>,
+}
+
+impl Corpus {
+    fn computed() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let output = outside_script("pydicom/expected_pixels.py")
+            .arg(folder.path())
+            .output()
+            .expect("the Python of target/outside-venv runs");
+        assert!(
+            output.status.success(),
+            "expected_pixels.py failed: {}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        let manifest = fs::read(folder.path().join("manifest.json")).expect("a manifest");
+        Self {
+            entries: serde_json::from_slice(&manifest).expect("a list"),
+            folder,
+        }
+    }
+}
+
 #[test]
 fn every_test_file_of_pydicom_opens_to_the_same_pixels_or_names_what_is_unsupported() {
-    if std::env::var("PLUMBRAY_OUTSIDE").is_ok_and(|wish| wish == "skip") {
+    let Some(Corpus { folder, entries }) = corpus() else {
         return;
-    }
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let output = outside_script("pydicom/expected_pixels.py")
-        .arg(folder.path())
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "expected_pixels.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let manifest = fs::read(folder.path().join("manifest.json")).expect("a manifest");
-    let entries: Vec<Value> = serde_json::from_slice(&manifest).expect("a list");
-
+    };
     let mut exact = 0;
     let mut within_tolerance = 0;
     let mut unsupported = String::new();
     let mut wrong = String::new();
-    for entry in &entries {
+    for entry in entries {
         let path = text(entry, "path");
         match outcome(entry, folder.path()) {
             Outcome::Exact => exact += 1,
@@ -70,6 +93,41 @@ fn every_test_file_of_pydicom_opens_to_the_same_pixels_or_names_what_is_unsuppor
     assert!(
         exact >= EXACT_FILES,
         "fewer than {EXACT_FILES} exact; {summary}"
+    );
+}
+
+#[test]
+fn damaged_test_files_of_pydicom_are_errors_or_films() {
+    const LARGEST_FILE: usize = 150_000;
+    const MUTATIONS: usize = 10;
+    let Some(Corpus { entries, .. }) = corpus() else {
+        return;
+    };
+    let mut damaged_files = 0;
+    for (number, entry) in entries.iter().enumerate() {
+        let path = text(entry, "path");
+        let original = fs::read(path).expect("a file of the package");
+        if original.len() > LARGEST_FILE || text(entry, "pixels") == "none" {
+            continue;
+        }
+        for mutation in 0..MUTATIONS {
+            let mut bytes = original.clone();
+            // Places that differ from file to file and mutation to mutation, and are the same in each run.
+            let step = 7919 * (mutation + 1) + 104_729 * number;
+            for change in 0..=mutation % 3 {
+                let at = 132 + (step + change * 31_337) % bytes.len().saturating_sub(132).max(1);
+                if let Some(byte) = bytes.get_mut(at) {
+                    *byte ^= [0xFF, 0x80, 0x01][change];
+                }
+            }
+            let outcome = catch_unwind(|| Film::from_bytes(&bytes).map(drop));
+            assert!(outcome.is_ok(), "{path} panics with mutation {mutation}");
+            damaged_files += 1;
+        }
+    }
+    assert!(
+        damaged_files > 1000,
+        "only {damaged_files} files were damaged"
     );
 }
 

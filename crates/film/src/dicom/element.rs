@@ -379,3 +379,95 @@ const fn has_long_length(vr: VR) -> bool {
             | VR::UV
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ROWS: [u8; 10] = *b"\x28\x00\x10\x00US\x02\x00\x07\x00";
+
+    /// An element with items, both ended by delimiters.
+    fn delimited(vr: &[u8; 2], content: &[u8]) -> Vec<u8> {
+        let mut bytes = b"\x08\x00\x40\x11".to_vec();
+        bytes.extend(vr);
+        bytes.extend(b"\0\0\xff\xff\xff\xff");
+        bytes.extend(b"\xfe\xff\x00\xe0\xff\xff\xff\xff");
+        bytes.extend(content);
+        bytes.extend(b"\xfe\xff\x0d\xe0\0\0\0\0");
+        bytes.extend(b"\xfe\xff\xdd\xe0\0\0\0\0");
+        bytes
+    }
+
+    fn rows_of(bytes: &[u8], encoding: Encoding) -> Option<u16> {
+        DataSet::read(bytes, encoding)
+            .expect("a data set")
+            .word(tags::ROWS)
+    }
+
+    #[test]
+    fn sequences_without_length_are_skipped_and_their_items_found() {
+        let nested = delimited(b"SQ", &delimited(b"SQ", &ROWS));
+        let bytes = [nested, ROWS.to_vec()].concat();
+        assert_eq!(
+            rows_of(&bytes, Encoding::EXPLICIT_LITTLE),
+            Some(7),
+            "after it"
+        );
+        let data_set = DataSet::read(&bytes, Encoding::EXPLICIT_LITTLE).expect("a data set");
+        let inner = data_set
+            .first_item(tags::REFERENCED_IMAGE_SEQUENCE)
+            .and_then(|item| item.first_item(tags::REFERENCED_IMAGE_SEQUENCE))
+            .expect("two levels");
+        assert_eq!(inner.word(tags::ROWS), Some(7), "inside it");
+    }
+
+    #[test]
+    fn a_sequence_of_unknown_representation_is_implicit_inside() {
+        let implicit_rows = b"\x28\x00\x10\x00\x02\x00\x00\x00\x09\x00";
+        let bytes = delimited(b"UN", implicit_rows);
+        let data_set = DataSet::read(&bytes, Encoding::EXPLICIT_LITTLE).expect("a data set");
+        let item = data_set
+            .first_item(tags::REFERENCED_IMAGE_SEQUENCE)
+            .expect("an item");
+        assert_eq!(item.word(tags::ROWS), Some(9), "implicit");
+    }
+
+    #[test]
+    fn implicit_and_big_endian_elements_are_read() {
+        let implicit = b"\x28\x00\x10\x00\x02\x00\x00\x00\x07\x00";
+        assert_eq!(
+            rows_of(implicit, Encoding::IMPLICIT_LITTLE),
+            Some(7),
+            "implicit"
+        );
+        let big = b"\x00\x28\x00\x10US\x00\x02\x00\x07";
+        assert_eq!(rows_of(big, Encoding::EXPLICIT_BIG), Some(7), "big endian");
+    }
+
+    #[test]
+    fn a_length_beyond_the_file_is_an_error_that_says_so() {
+        let bytes = b"\x10\x00\x10\x00PN\xff\x7fname";
+        let problem = DataSet::read(bytes, Encoding::EXPLICIT_LITTLE).expect_err("cut short");
+        assert!(
+            matches!(
+                problem,
+                FilmProblem::CutShort {
+                    announced: 0x7FFF,
+                    present: 4,
+                    ..
+                }
+            ),
+            "{problem}"
+        );
+    }
+
+    #[test]
+    fn bottomless_nesting_is_refused() {
+        let mut bytes = ROWS.to_vec();
+        for _ in 0..100 {
+            bytes = delimited(b"SQ", &bytes);
+        }
+        let problem = DataSet::read(&bytes, Encoding::EXPLICIT_LITTLE).expect_err("too deep");
+        assert!(problem.to_string().contains("nested"), "{problem}");
+    }
+}

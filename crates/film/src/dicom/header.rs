@@ -108,3 +108,57 @@ fn inflated(deflated: &[u8]) -> Result<Vec<u8>, FilmProblem> {
     }
     Ok(bytes)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::io::Write;
+
+    use flate2::{Compression, write::DeflateEncoder};
+
+    use super::*;
+
+    fn file(transfer_syntax: &str, data_set: &[u8]) -> Vec<u8> {
+        let mut file = vec![0; 128];
+        file.extend(b"DICM\x02\x00\x10\x00UI");
+        let mut syntax = transfer_syntax.to_owned();
+        if syntax.len() % 2 == 1 {
+            syntax.push('\0');
+        }
+        file.extend(u16::try_from(syntax.len()).expect("short").to_le_bytes());
+        file.extend(syntax.as_bytes());
+        file.extend(data_set);
+        file
+    }
+
+    fn deflated(bytes: &[u8]) -> Vec<u8> {
+        let mut encoder = DeflateEncoder::new(Vec::new(), Compression::best());
+        encoder.write_all(bytes).expect("to memory");
+        encoder.finish().expect("to memory")
+    }
+
+    #[test]
+    fn a_deflated_data_set_is_inflated() {
+        let data_set = b"\x28\x00\x10\x00US\x02\x00\x07\x00";
+        let file = file(
+            uids::DEFLATED_EXPLICIT_VR_LITTLE_ENDIAN,
+            &deflated(data_set),
+        );
+        let located = locate(&file).expect("a data set");
+        assert_eq!(&*located.data_set, data_set, "inflated");
+    }
+
+    #[test]
+    fn a_damaged_deflation_is_an_error() {
+        let file = file(uids::DEFLATED_EXPLICIT_VR_LITTLE_ENDIAN, &[0xFF; 20]);
+        assert!(locate(&file).is_err(), "no deflate stream");
+    }
+
+    #[test]
+    fn a_file_that_contradicts_its_header_is_recognised() {
+        let explicit = b"\x08\x00\x60\x00CS\x02\x00DX";
+        let file = file(uids::IMPLICIT_VR_LITTLE_ENDIAN, explicit);
+        let located = locate(&file).expect("a data set");
+        assert_eq!(located.encoding, Encoding::EXPLICIT_LITTLE, "explicit");
+        assert!(located.was_recognised, "and said so");
+    }
+}

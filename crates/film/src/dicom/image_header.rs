@@ -42,6 +42,11 @@ pub(super) enum Colours {
 }
 
 impl Colours {
+    /// Whether there is nothing but grey.
+    pub(super) const fn is_grey(self) -> bool {
+        matches!(self, Self::Monochrome1 | Self::Monochrome2)
+    }
+
     pub(super) const fn samples_per_pixel(self) -> u16 {
         match self {
             Self::Monochrome1 | Self::Monochrome2 | Self::Palette => 1,

@@ -48,24 +48,68 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
     let header = ImageHeader::read(&data_set)?;
-    let compression = Compression::of(&located.transfer_syntax)?;
-    let frame = first_frame(&data_set, &header, &located.transfer_syntax, compression)?;
     let groups = FunctionalGroups::read(&data_set);
     let mut notices = notices(&located, &data_set, &header);
-
     let shown_inverted = shown_inverted(&header, &data_set);
-    let dark_code = if shown_inverted { u16::MAX } else { 0 };
+    let pixels = pixels(&located, &data_set, &header, &groups, shown_inverted)?;
+    notices.extend(pixels.grey.notices);
+
+    let (width, height) = (usize::from(header.columns), usize::from(header.rows));
+    let Coded { samples, scale, .. } = pixels.grey.coded;
+    let padding = pixels.grey.padding;
+    let judged = appearance::judge(&samples, width, height, padding.as_ref(), scale);
+    let mut windows = Vec::new();
+    if header.colours.is_grey() {
+        let (offered, left_out) = values_of_interest::read(&data_set, &groups, scale);
+        windows.extend(offered);
+        notices.extend(left_out);
+    }
+    windows.push(judged.window);
+    let facts = facts::read(&data_set, &groups, &mut notices);
+    Ok(Content {
+        width,
+        height,
+        samples,
+        bits: u8::try_from(pixels.bits).unwrap_or(u8::MAX),
+        bone_is_bright: bone_is_bright(&data_set, shown_inverted).unwrap_or(judged.bone_is_bright),
+        grey: GreyScale {
+            windows,
+            shown_inverted,
+            padding,
+            scale,
+        },
+        facts,
+        notices,
+        content_hash: String::new(),
+    })
+}
+
+/// The pixels of the first frame as grey.
+struct Pixels {
+    grey: stored::ModalitySamples,
+    /// The depth of the grey in the file.
+    bits: u16,
+}
+
+fn pixels(
+    located: &Located<'_>,
+    data_set: &DataSet<'_>,
+    header: &ImageHeader,
+    groups: &FunctionalGroups<'_>,
+    shown_inverted: bool,
+) -> Result<Pixels, FilmProblem> {
+    let compression = Compression::of(&located.transfer_syntax)?;
+    let frame = first_frame(data_set, header, &located.transfer_syntax, compression)?;
     let (grey, bits) = match header.colours {
         Colours::Monochrome1 | Colours::Monochrome2 => {
-            let grey = stored::modality_samples(&frame, &header, &data_set, &groups, dark_code)?;
+            let dark_code = if shown_inverted { u16::MAX } else { 0 };
+            let grey = stored::modality_samples(&frame, header, data_set, groups, dark_code)?;
             (grey, header.bits_stored)
         }
         Colours::Palette => {
-            let (samples, bits) = colour::palette_luminances(&frame, &header, &data_set)?;
-            (
-                of_colour(Coded::plain(samples, ValueScale::IDENTITY), bits),
-                bits,
-            )
+            let (samples, bits) = colour::palette_luminances(&frame, header, data_set)?;
+            let coded = Coded::plain(samples, ValueScale::IDENTITY);
+            (of_colour(coded, bits), bits)
         }
         Colours::Rgb | Colours::Ybr | Colours::Ybr422 => {
             let arrangement = if compression.decodes_to_rgb() {
@@ -73,11 +117,10 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
             } else {
                 Arrangement::AsStored
             };
-            let samples = colour::luminances(&frame, &header, arrangement)?;
-            (of_colour(samples, header.bits_stored), header.bits_stored)
+            let coded = colour::luminances(&frame, header, arrangement)?;
+            (of_colour(coded, header.bits_stored), header.bits_stored)
         }
     };
-    notices.extend(grey.notices);
     if grey.coded.samples.len() != header.pixels() {
         return Err(FilmProblem::CutShort {
             what: "pixels".to_owned(),
@@ -85,41 +128,7 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
             present: grey.coded.samples.len() as u64,
         });
     }
-
-    let scale = grey.coded.scale;
-    let (width, height) = (usize::from(header.columns), usize::from(header.rows));
-    let judged = appearance::judge(
-        &grey.coded.samples,
-        width,
-        height,
-        grey.padding.as_ref(),
-        scale,
-    );
-    let (mut windows, left_out) = match header.colours {
-        Colours::Monochrome1 | Colours::Monochrome2 => {
-            values_of_interest::read(&data_set, &groups, scale)
-        }
-        _ => (Vec::new(), Vec::new()),
-    };
-    notices.extend(left_out);
-    windows.push(judged.window);
-    let facts = facts::read(&data_set, &groups, &mut notices);
-    Ok(Content {
-        width,
-        height,
-        samples: grey.coded.samples,
-        bits: u8::try_from(bits).unwrap_or(u8::MAX),
-        bone_is_bright: bone_is_bright(&data_set, shown_inverted).unwrap_or(judged.bone_is_bright),
-        grey: GreyScale {
-            windows,
-            shown_inverted,
-            padding: grey.padding,
-            scale,
-        },
-        facts,
-        notices,
-        content_hash: String::new(),
-    })
+    Ok(Pixels { grey, bits })
 }
 
 fn first_frame<'a>(
