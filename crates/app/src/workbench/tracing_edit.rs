@@ -5,8 +5,8 @@ use plumbray_anatomy::{
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
-    Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_articular_end, snap_point,
-    trace_long_bone,
+    BoneTrace, Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_articular_end,
+    snap_point, trace_long_bone,
 };
 
 use super::{
@@ -21,6 +21,10 @@ const HAND_SPREAD_SHARE: f64 = 0.003;
 
 /// How far a single point may move when it snaps, as a share of the film's longer side.
 const SNAP_REACH_SHARE: f64 = 0.008;
+
+/// A bone's end farther from the stroke's than this share of the stroke is another bone's: a hand that
+/// misses by 5 mm is off by a twelfth of a metatarsal.
+const FARTHEST_END_SHARE: f64 = 0.25;
 
 /// A change of the tracing of one film, ready to be applied.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -68,7 +72,7 @@ pub(crate) fn edit_for(
         (TraceStep::Shaft(view, bone), Gesture::Sweep { from, to }) => {
             let stroke = oriented_stroke(bone, Stroke::new(from, to), existing);
             match snapping {
-                Snapping::On => shaft_found(film, view, bone, &stroke),
+                Snapping::On => shaft_found(film, view, bone, &stroke, hand),
                 Snapping::Off => Ok(shaft_by_hand(bone, &stroke, hand)),
             }
         }
@@ -172,8 +176,17 @@ fn shaft_found(
     view: View,
     bone: LongBone,
     stroke: &Stroke,
+    hand: Hand,
 ) -> Result<TracingEdit, TraceError> {
     let trace = trace_long_bone(film, bone, stroke)?;
+    if is_another_bone(&trace, stroke) {
+        let mut edit = shaft_by_hand(bone, stroke, hand);
+        edit.remarks.push(
+            "other bones hide its outline, so that it stays as you drew it; correct its points."
+                .to_owned(),
+        );
+        return Ok(edit);
+    }
     let mut edit = TracingEdit {
         removed: Landmark::of_shaft(bone).to_vec(),
         cortices: vec![(bone, Some(trace.cortices))],
@@ -199,6 +212,15 @@ fn shaft_found(
         }
     }
     Ok(edit)
+}
+
+/// Whether what was found ends so far from the stroke's ends that the outline of other bones was
+/// followed, as on a lateral film where the metatarsals overlap.
+fn is_another_bone(trace: &BoneTrace, stroke: &Stroke) -> bool {
+    let most_px = FARTHEST_END_SHARE * stroke.from.distance_px(stroke.to);
+    [(trace.base_centre, stroke.from), (trace.tip, stroke.to)]
+        .into_iter()
+        .any(|(found, drawn)| found.is_some_and(|end| end.at.distance_px(drawn) > most_px))
 }
 
 const fn doubt_text(doubt: TraceDoubt) -> &'static str {
