@@ -15,7 +15,7 @@ import severity
 from axes import CONVENTIONS
 from gaps import NoNumber
 from measurements import CLASS_LIMITS, QUANTITIES, Foot, shown
-from spread import by_random_tracings, first_order
+from spread import all_quantities, by_random_tracings, first_order
 from tracing import Layout
 
 SEED = 20260301
@@ -54,6 +54,25 @@ def add_first_order(layout, case, found):
                 )
 
 
+def add_level_freedom(layout, case, found):
+    """Adds the least and the greatest value while the levels in millimetres move through their ranges."""
+    by_levels = {}
+    for step in range(9):
+        share = step / 8
+        levels_mm = {
+            "metatarsal": 10 + 10 * share,
+            "proximal_phalanx": 5 + 5 * share,
+            "distal_phalanx": 4 + 4 * share,
+        }
+        quantities = all_quantities(
+            layout, layout.values[None, :], {**case, "levels_mm": levels_mm}, "mid_diaphyseal_mm"
+        )
+        for name, quantity in quantities.items():
+            by_levels.setdefault(name, []).append(shown(name, float(quantity[0])))
+    for name, values in by_levels.items():
+        found[name]["level_freedom"] = [min(values), max(values)]
+
+
 def add_random_tracings(layout, case, found, generator):
     for convention in CONVENTIONS:
         drawn = by_random_tracings(layout, case, convention, case["draws"], generator)
@@ -84,6 +103,7 @@ def recomputed(case, generator):
     answer = {"measurements": found}
     if case["with_spread"]:
         add_first_order(layout, case, found)
+        add_level_freedom(layout, case, found)
         answer["severity"] = severity_by_every_scheme(found, case)
     if case["draws"] > 0:
         add_random_tracings(layout, case, found, generator)

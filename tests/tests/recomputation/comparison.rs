@@ -5,7 +5,7 @@ use serde_json::Value;
 
 /// How far two computations of the same value may lie apart: degrees, per cent, positions and grades
 /// by themselves, lengths and their ratios relative to their size.
-const VALUE_TOLERANCE: f64 = 1e-9;
+pub(crate) const VALUE_TOLERANCE: f64 = 1e-9;
 
 /// What was compared so far.
 #[derive(Default)]

@@ -8,7 +8,7 @@ use std::fs;
 
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, ReaderError, Reading, Severity, SeverityOutcome,
-    SeverityScheme, TracedFilm, Unit, all_conventions, class_of, measure, worksheet,
+    SeverityScheme, TracedFilm, Unit, all_conventions, class_of, level_freedom, measure, worksheet,
 };
 use plumbray_tests::outside_script;
 use rand::SeedableRng as _;
@@ -16,7 +16,7 @@ use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
 
 use crate::{
-    comparison::Comparison,
+    comparison::{Comparison, VALUE_TOLERANCE},
     random_feet::{Hand, RandomFilm, RandomFoot, random_foot},
 };
 
@@ -234,6 +234,7 @@ impl Comparisons {
             }
         }
         if case.with_spread {
+            self.compare_level_freedom(index, &foot, &choices, &outside["measurements"]);
             self.compare_severity(index, &foot, &choices, &outside["severity"]);
         }
     }
@@ -269,6 +270,31 @@ impl Comparisons {
             let tolerance = DRAWN_TOLERANCE * reading.sd;
             self.drawn
                 .number(what, reading.sd, &outside["drawn_sd"], tolerance);
+        }
+    }
+
+    /// The span of a number while its levels move; a measurement without an axis has none.
+    fn compare_level_freedom(
+        &mut self,
+        index: usize,
+        foot: &Foot<'_>,
+        choices: &Choices,
+        outside: &Value,
+    ) {
+        for measurement in Measurement::ALL {
+            if measurement.conventions().is_empty() {
+                continue;
+            }
+            let name = measurement.identifier();
+            let what = format!("foot {index}, {name}, freedom of the levels");
+            let outside = &outside[name]["level_freedom"];
+            match level_freedom(foot, choices, measurement) {
+                Some((least, greatest)) => {
+                    let span = [least, greatest];
+                    self.values.numbers(&what, &span, outside, VALUE_TOLERANCE);
+                }
+                None => self.values.word(&what, "null", &outside.to_string().into()),
+            }
         }
     }
 
