@@ -10,7 +10,9 @@ pub(super) struct StreamHeader {
     pub(super) bits: u8,
 }
 
-/// The frame header of a JPEG stream (ITU-T T.81 B.2.2); nothing when there is none.
+/// The frame header of a JPEG stream (ITU-T T.81 B.2.2); nothing when there is none, or when the stream
+/// is progressive: DICOM retired that, and thousands of empty scans over a large picture would take
+/// hours.
 pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
     let mut rest = stream.strip_prefix(b"\xff\xd8")?;
     loop {
@@ -26,6 +28,10 @@ pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
         let segment = rest.get(2..length)?;
         // Start of frame: 0xC0 to 0xCF without the tables DHT (C4), JPG (C8) and DAC (CC).
         if matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC) {
+            let is_sequential_or_lossless = matches!(marker, 0xC0 | 0xC1 | 0xC3);
+            if !is_sequential_or_lossless {
+                return None;
+            }
             let [bits, h0, h1, w0, w1, components] = *segment.first_chunk()?;
             return Some(StreamHeader {
                 width: u16::from_be_bytes([w0, w1]).into(),
@@ -107,6 +113,12 @@ mod tests {
             }),
             "lossless, 16 bits"
         );
+    }
+
+    #[test]
+    fn a_progressive_jpeg_is_not_taken() {
+        let stream = b"\xff\xd8\xff\xc2\x00\x0b\x08\x01\x00\x02\x00\x01\x01\x11\x00";
+        assert_eq!(jpeg_header(stream), None, "progressive");
     }
 
     #[test]
