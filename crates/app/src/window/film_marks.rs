@@ -95,8 +95,7 @@ fn handles_ui(
             continue;
         }
         let colour = colour_of_landmark(*landmark);
-        let Some(event) =
-            landmark_handle_ui(ui, map, view, *landmark, placed.at, colour, selected)
+        let Some(event) = landmark_handle_ui(ui, map, view, *landmark, placed.at, colour, selected)
         else {
             continue;
         };

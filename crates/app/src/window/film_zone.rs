@@ -53,9 +53,13 @@ pub(crate) fn film_zone_ui(
     state
         .painter_of(view)
         .film_ui(&painter, &map, &open.pyramid, &open.view.look);
+    let takes_keys = workbench.view().active == Some(view)
+        && workbench.view().overlay.is_none()
+        && ui.memory(|memory| memory.focused().is_none());
     let mut hand = Hand {
         ui,
         view,
+        takes_keys,
         open,
         map: &map,
         response: &response,
@@ -134,6 +138,8 @@ fn no_film_ui(
 struct Hand<'a> {
     ui: &'a Ui,
     view: View,
+    /// Whether keys that nothing else takes are this film's.
+    takes_keys: bool,
     open: &'a OpenFilm,
     map: &'a ScreenFromFilm,
     response: &'a Response,
@@ -216,7 +222,7 @@ impl Hand<'_> {
     }
 
     fn keyboard(&mut self, state: &mut WindowState, snapping: Snapping) {
-        if !self.response.has_focus() {
+        if !self.response.has_focus() && !self.takes_keys {
             return;
         }
         self.ui.memory_mut(|memory| {
@@ -246,6 +252,9 @@ impl Hand<'_> {
             .cursor
             .filter(|(view, _)| *view == self.view)
             .map_or(middle, |at| at.1);
+        if step != egui::Vec2::ZERO || enter {
+            self.response.request_focus();
+        }
         if step != egui::Vec2::ZERO {
             let moved: Pos2 = self.map.screen(cursor) + step;
             state.cursor = Some((self.view, self.map.film_point(moved)));

@@ -270,12 +270,6 @@ impl Window {
             .is_some()
     }
 
-    /// Gives the keyboard to what has this accessible name.
-    pub(crate) fn focus(&mut self, name: &str) {
-        self.harness.get_by_label(name).focus();
-        self.settle();
-    }
-
     /// Presses and releases a key.
     pub(crate) fn key(&mut self, key: Key) {
         self.key_with(Modifiers::NONE, key);

@@ -37,7 +37,7 @@ fn a_bone_is_traced_with_the_film_cursor() {
     let mut window = Window::with(&desk, desk.sample_foot());
     let truth = true_tracing("sample-foot-ap", Side::Left);
     let ends = aims(TraceStep::Shaft(View::Ap, LongBone::M1), &truth);
-    window.focus("AP film");
+    window.key(Key::Num1);
     let map = window.map(View::Ap);
     let (from, to) = (map.screen(ends[0]), map.screen(ends[1]));
     move_cursor(&mut window, from - map.viewport().center());
