@@ -1,6 +1,6 @@
 //! Small pieces that several zones share.
 
-use egui::{RichText, Ui};
+use egui::{RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use super::{shortcuts, theme, theme::size};
 use crate::workbench::{Command, Workbench};
@@ -56,17 +56,14 @@ pub(crate) fn heading(ui: &Ui, text: impl Into<String>) -> RichText {
 /// A key cap.
 pub(crate) fn key_cap(ui: &mut Ui, key: &str) {
     let tokens = theme::tokens(ui);
-    egui::Frame::new()
-        .fill(tokens.raised)
-        .stroke(egui::Stroke::new(1.0, tokens.line))
-        .corner_radius(4)
-        .inner_margin(egui::Margin::symmetric(6, 2))
-        .show(ui, |ui| {
-            ui.label(
-                RichText::new(key)
-                    .size(size::SMALLEST)
-                    .family(theme::semibold())
-                    .color(tokens.ink),
-            );
-        });
+    let font = egui::FontId::new(size::SMALLEST, theme::semibold());
+    let galley = ui
+        .painter()
+        .layout_no_wrap(key.to_owned(), font, tokens.ink);
+    let (rect, _) = ui.allocate_exact_size(galley.size() + vec2(12.0, 6.0), Sense::hover());
+    let line = Stroke::new(1.0, tokens.line);
+    ui.painter()
+        .rect(rect, 4.0, tokens.raised, line, StrokeKind::Inside);
+    ui.painter()
+        .galley(rect.center() - galley.size() / 2.0, galley, tokens.ink);
 }

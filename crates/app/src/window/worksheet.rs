@@ -8,7 +8,7 @@ use plumbray_measure::{
 };
 
 use super::{number, range_strip::RangeStrip, theme, theme::size, widgets};
-use crate::workbench::{CalibrationMethod, Command, Selection, Workbench};
+use crate::workbench::{CalibrationMethod, Command, Selection, TraceStep, Workbench};
 
 /// Height of a row in points.
 const ROW_HEIGHT: f32 = 27.0;
@@ -98,7 +98,7 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     };
     let name_place = pos2(rect.left() + 16.0, middle);
     let body = FontId::proportional(size::BODY);
-    let name = row.measurement.short_name();
+    let name = row_name(row.measurement);
     painter.text(
         name_place,
         Align2::LEFT_CENTER,
@@ -119,7 +119,7 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
             let why = other.why_not().unwrap_or_default();
             why_not_ui(
                 ui,
-                &why,
+                &short_why(other),
                 rect,
                 painter
                     .layout_no_wrap(name.to_owned(), body, name_ink)
@@ -148,6 +148,47 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     }
 }
 
+/// A measurement's name in its row, where the question above it says that it is an angle.
+fn row_name(measurement: Measurement) -> &'static str {
+    match measurement {
+        Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
+        Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
+        other => other.name().trim_end_matches(" angle"),
+    }
+}
+
+/// What a row lacks, by the bones that would give it, each once: "needs M3, calibration".
+fn short_why(outcome: &Outcome) -> String {
+    let Outcome::Needs(needs) = outcome else {
+        return match outcome {
+            Outcome::Refused { .. } => "not by this axis".to_owned(),
+            _ => "look at its points again".to_owned(),
+        };
+    };
+    let mut words: Vec<&str> = Vec::new();
+    for need in needs {
+        let word = match *need {
+            Need::Film(View::Ap) => "an AP film",
+            Need::Film(View::Lateral) => "a lateral film",
+            Need::Shaft(view, bone) => TraceStep::Shaft(view, bone).short_name(),
+            Need::Landmark(view, landmark) => {
+                TraceStep::of_landmark(view, landmark).map_or("a point", TraceStep::short_name)
+            }
+            Need::AnotherMetatarsal => "a second metatarsal",
+            Need::Calibration(_) => "a calibration",
+        };
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    let remedy = if words == ["a calibration"] {
+        " · do it now"
+    } else {
+        ""
+    };
+    format!("needs {}{remedy}", words.join(", "))
+}
+
 /// Whether a row's number answers to this point.
 fn depends_on(row: &Row, view: View, landmark: plumbray_anatomy::Landmark) -> bool {
     let source = plumbray_measure::Source::Landmark(view, landmark);
@@ -161,7 +202,6 @@ fn depends_on(row: &Row, view: View, landmark: plumbray_anatomy::Landmark) -> bo
 
 /// What a click on a row that lacks something leads to: the bone that is missing, or a calibration.
 fn first_remedy(needs: &[Need]) -> Option<Command> {
-    use crate::workbench::TraceStep;
     needs.iter().find_map(|need| match *need {
         Need::Film(_) => Some(Command::AskForAnotherFilm),
         Need::Shaft(view, bone) => Some(Command::GoTo(TraceStep::Shaft(view, bone))),
@@ -428,7 +468,7 @@ fn probability_bar_ui(ui: &mut Ui, severity: &Severity) {
 
 fn scheme_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let scheme = workbench.choices().severity;
-    let label = widgets::soft(ui, format!("Limits after {} ▾", scheme.name()));
+    let label = widgets::soft(ui, format!("Limits after {}…", scheme.name()));
     ui.menu_button(label, |ui| {
         for other in SeverityScheme::ALL {
             if ui.selectable_label(other == scheme, other.name()).clicked() {

@@ -125,6 +125,29 @@ impl TraceStep {
         }
     }
 
+    /// Its name where room is short: "M1", "the joint surface".
+    #[must_use]
+    pub const fn short_name(self) -> &'static str {
+        match self {
+            Self::Shaft(View::Lateral, LongBone::M1) => "M1, lateral",
+            Self::Shaft(_, LongBone::M1) => "M1",
+            Self::Shaft(_, LongBone::M2) => "M2",
+            Self::Shaft(_, LongBone::M3) => "M3",
+            Self::Shaft(_, LongBone::M4) => "M4",
+            Self::Shaft(_, LongBone::M5) => "M5",
+            Self::Shaft(_, LongBone::ProximalPhalanx) => "proximal phalanx",
+            Self::Shaft(_, LongBone::DistalPhalanx) => "distal phalanx",
+            Self::Head(_) => "the head of M1",
+            Self::JointSurface => "the joint surface",
+            Self::Sesamoid(Sesamoid::Tibial) => "the tibial sesamoid",
+            Self::Sesamoid(Sesamoid::Fibular) => "the fibular sesamoid",
+            Self::OsteotomyLevel => "the osteotomy’s level",
+            Self::Talus => "the talus",
+            Self::Calcaneus => "the calcaneus",
+            Self::Floor => "the floor",
+        }
+    }
+
     /// One sentence that asks for it.
     #[must_use]
     pub const fn prompt(self) -> &'static str {
@@ -163,7 +186,7 @@ impl TraceStep {
                 "Both cortices and both ends are found for you. A rough stroke will do."
             }
             Self::Head(_) => "A circle is fitted to the articular edge.",
-            Self::JointSurface => "Each end goes to the nearest edge of the bone.",
+            Self::JointSurface => "Each end goes to where the outline leaves the head’s circle.",
             Self::Sesamoid(_) => {
                 "Its outline is fitted as an ellipse; drag its points to correct it."
             }
