@@ -86,7 +86,8 @@ fn source_ui(ui: &mut Ui, measurement: Measurement) {
             number::plain(usual.low, decimals),
             number::plain(usual.high, decimals),
         );
-        text = format!("{text} Usual: {low} to {high} ({}).", usual.source);
+        let text_end = text.trim_end_matches('.');
+        text = format!("{text_end}. Usual: {low} to {high} ({}).", usual.source);
     }
     let faint = theme::tokens(ui).faint;
     ui.label(RichText::new(text).size(size::SMALLEST).color(faint));
@@ -317,7 +318,7 @@ fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
                 open.film.bits()
             ),
         ));
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let calibrate = Command::StartCalibration(view, CalibrationMethod::RoundObject);
             widgets::text_action(ui, "Calibrate by hand", calibrate, commands);
             if workbench.calibration(view).is_some() {

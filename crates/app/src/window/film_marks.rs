@@ -69,13 +69,12 @@ pub(crate) fn marks_ui(
     if let Some([from, to]) = stroke {
         pen.dotted(from, to, film::INK);
     }
-    let is_correcting = workbench.view().adjusting || workbench.step(view).is_none();
     handles_ui(
         ui,
         workbench,
         view,
         map,
-        is_correcting && selected.is_none(),
+        workbench.view().adjusting && selected.is_none(),
         commands,
     )
 }

@@ -4,7 +4,7 @@ use egui::{
     Align2, FontId, Key, Modifiers, PointerButton, Pos2, Rect, Response, Role, Sense, Ui,
     WidgetInfo, vec2,
 };
-use plumbray_anatomy::{FilmPoint, View};
+use plumbray_anatomy::{Calibration, FilmPoint, View};
 use plumbray_film::Window;
 
 use super::{
@@ -37,7 +37,7 @@ pub(crate) fn film_zone_ui(
         no_film_ui(ui, rect, workbench, view, commands);
         return;
     };
-    let map = map_of(open, rect);
+    let map = map_of(workbench, view, open, rect);
     let is_whole = open.view.placement == Placement::Fit;
     if is_whole && open.whole_film != Some(map.placement()) {
         commands.push(Command::NoteWholeFilm(view, map.placement()));
@@ -91,7 +91,8 @@ pub(crate) fn film_zone_ui(
 }
 
 /// Where the film lies in the zone.
-fn map_of(open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
+fn map_of(workbench: &Workbench, view: View, open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
+    let calibration = workbench.calibration(view);
     #[expect(
         clippy::cast_precision_loss,
         reason = "films are far below 2^52 pixels wide"
@@ -99,7 +100,7 @@ fn map_of(open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
     let extent = FilmExtent {
         width_px: open.film.width() as f64,
         height_px: open.film.height() as f64,
-        proportions: open.film.proportions(),
+        proportions: calibration.map_or_else(|| open.film.proportions(), Calibration::proportions),
     };
     let inner = rect.shrink2(vec2(8.0, 28.0));
     ScreenFromFilm::new(

@@ -50,6 +50,9 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
         {
             commands.push(Command::OpenSampleFoot);
         }
+        ui.add_space(4.0);
+        let traced = Command::OpenTracedSampleFoot;
+        widgets::text_action(ui, &traced.text(), traced.clone(), commands);
         ui.add_space(28.0);
         if !workbench.kept_work().is_empty() {
             widgets::command_button(ui, workbench, &Command::PutKeptWorkBack, commands);

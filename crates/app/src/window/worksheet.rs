@@ -11,7 +11,7 @@ use super::{number, range_strip::RangeStrip, theme, theme::size, widgets};
 use crate::workbench::{CalibrationMethod, Command, Selection, TraceStep, Workbench};
 
 /// Height of a row in points.
-const ROW_HEIGHT: f32 = 27.0;
+const ROW_HEIGHT: f32 = 24.0;
 /// Room for the range strip at the right of a row.
 const STRIP_ROOM: f32 = 96.0;
 
@@ -23,7 +23,7 @@ pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Ve
             .worksheet()
             .rows
             .iter()
-            .filter(|row| row.measurement.question() == question && is_shown(row))
+            .filter(|row| row.measurement.question() == question && is_shown(workbench, row))
             .collect();
         if rows.is_empty() {
             continue;
@@ -36,33 +36,45 @@ pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Ve
         ui.horizontal(|ui| {
             ui.add_space(16.0);
             ui.label(heading);
+            if let Some(calibration) = calibration_of(&rows) {
+                ui.add_space(8.0);
+                let text = RichText::new(format!("millimetres {calibration}"))
+                    .size(size::SMALLEST)
+                    .color(theme::tokens(ui).faint);
+                ui.add(egui::Label::new(text).truncate());
+            }
         });
-        ui.add_space(2.0);
         for row in rows {
             row_ui(ui, workbench, row, commands);
         }
     }
 }
 
-/// Rows of the third to fifth metatarsal appear once that bone is traced, and the sesamoid's share
-/// stands in the row of its grade.
-fn is_shown(row: &Row) -> bool {
+/// Rows of the lesser metatarsals appear once they have a number, so that they crowd nothing out
+/// before, and their ratios stand in for lengths where there are no millimetres; the sesamoid's
+/// share stands in the row of its grade.
+fn is_shown(workbench: &Workbench, row: &Row) -> bool {
     use Measurement as M;
+    let lacks = |length: M| {
+        let outcome = workbench.worksheet().outcome(length);
+        !matches!(outcome, Some(Outcome::Value(_))) && !matches!(row.outcome, Outcome::Needs(_))
+    };
     match row.measurement {
         M::TibialSesamoidShare => false,
-        M::M3Length
-        | M::M4Length
-        | M::M5Length
-        | M::LengthRatioM3M2
-        | M::LengthRatioM4M2
-        | M::LengthRatioM5M2 => match &row.outcome {
-            Outcome::Needs(needs) => needs
-                .iter()
-                .all(|need| matches!(need, Need::Calibration(_))),
-            Outcome::Value(_) | Outcome::Refused { .. } | Outcome::Degenerate { .. } => true,
-        },
+        M::M2Length | M::M3Length | M::M4Length | M::M5Length => {
+            !matches!(row.outcome, Outcome::Needs(_))
+        }
+        M::LengthRatioM3M2 => lacks(M::M3Length),
+        M::LengthRatioM4M2 => lacks(M::M4Length),
+        M::LengthRatioM5M2 => lacks(M::M5Length),
         _ => true,
     }
+}
+
+/// Where the millimetres of these rows come from, to stand beside their heading.
+fn calibration_of(rows: &[&Row]) -> Option<String> {
+    rows.iter()
+        .find_map(|row| row.outcome.reading()?.calibration_name.clone())
 }
 
 fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Command>) {
@@ -153,6 +165,8 @@ fn row_name(measurement: Measurement) -> &'static str {
     match measurement {
         Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
         Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
+        Measurement::RelativeFirstMetatarsalLength => "Tip of M1 beyond M2",
+        Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, share",
         other => other.name().trim_end_matches(" angle"),
     }
 }

@@ -52,6 +52,8 @@ pub enum Command {
     AddFilm(PathBuf),
     /// Open the sample foot that comes with the program.
     OpenSampleFoot,
+    /// Open the sample foot as somebody traced it.
+    OpenTracedSampleFoot,
     /// Write work that an earlier session had to keep elsewhere into its own place.
     PutKeptWorkBack,
     /// Put the foot away.
@@ -190,6 +192,7 @@ impl Command {
             Self::AskForFilms,
             Self::AskForAnotherFilm,
             Self::OpenSampleFoot,
+            Self::OpenTracedSampleFoot,
             Self::PutKeptWorkBack,
             Self::CloseFoot,
             Self::ExchangeViews,
@@ -261,6 +264,7 @@ impl Command {
             Self::AskForFilms
             | Self::Open(_)
             | Self::OpenSampleFoot
+            | Self::OpenTracedSampleFoot
             | Self::SetReader(_)
             | Self::SetTheme(_)
             | Self::ChangeTextSize(_)

@@ -18,6 +18,7 @@ impl Command {
             Self::AskForAnotherFilm => "Add a film to this foot…".into(),
             Self::Open(_) | Self::AddFilm(_) => "Open".into(),
             Self::OpenSampleFoot => "Open the sample foot".into(),
+            Self::OpenTracedSampleFoot => "See the sample foot traced".into(),
             Self::PutKeptWorkBack => "Put the kept work back".into(),
             Self::CloseFoot => "Put this foot away".into(),
             Self::ExchangeViews => "Exchange AP and lateral".into(),

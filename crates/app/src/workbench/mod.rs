@@ -143,6 +143,7 @@ impl Workbench {
             Command::Open(paths) => self.open(paths),
             Command::AddFilm(path) => self.start_reading(vec![path], None),
             Command::OpenSampleFoot => self.open_sample_foot(),
+            Command::OpenTracedSampleFoot => self.open_traced_sample_foot(),
             Command::PutKeptWorkBack => self.put_kept_work_back(),
             Command::CloseFoot => self.close_foot(),
             Command::ExchangeViews => self.exchange_views(),

@@ -10,11 +10,29 @@ use directories::ProjectDirs;
 
 use super::Workbench;
 
-/// The films of the sample foot.
+/// The films of the sample foot, to be traced.
 const FILMS: [&str; 2] = ["sample-foot-ap.png", "sample-foot-lateral.png"];
 
+/// The same foot in DICOM, with the study in which it is traced.
+const TRACED: [&str; 3] = [
+    "sample-foot-ap.dcm",
+    "sample-foot-lateral.dcm",
+    TRACED_STUDY,
+];
+const TRACED_STUDY: &str = "sample-foot-ap.dcm.study.ron";
+
 impl Workbench {
+    /// The sample foot, ready to be traced.
     pub(super) fn open_sample_foot(&mut self) {
+        self.open_copies(&FILMS, &FILMS);
+    }
+
+    /// The sample foot as somebody traced it.
+    pub(super) fn open_traced_sample_foot(&mut self) {
+        self.open_copies(&TRACED, &[TRACED_STUDY]);
+    }
+
+    fn open_copies(&mut self, files: &[&str], opened: &[&str]) {
         let Some(folder) = self.places.samples.clone() else {
             self.warn(
                 "The sample films are not beside the program. They lie in the folder sample-images \
@@ -24,8 +42,8 @@ impl Workbench {
             return;
         };
         let copies = self.places.sample_copies.clone();
-        match copy_films(&folder, &copies) {
-            Ok(()) => self.open(FILMS.map(|name| copies.join(name)).to_vec()),
+        match copy_missing(files, &folder, &copies) {
+            Ok(()) => self.open(opened.iter().map(|name| copies.join(name)).collect()),
             Err(problem) => self.warn(format!(
                 "The sample films cannot be copied ({problem}). Copy them to a folder of yours and \
                  open them there: {}",
@@ -35,13 +53,13 @@ impl Workbench {
     }
 }
 
-/// Copies the films that are not there yet; films there, and the study beside them, stay.
-fn copy_films(from: &Path, to: &Path) -> io::Result<()> {
+/// Copies the files that are not there yet; files there stay as the user left them.
+fn copy_missing(files: &[&str], from: &Path, to: &Path) -> io::Result<()> {
     fs::create_dir_all(to)?;
-    for film in FILMS {
-        let copy = to.join(film);
+    for file in files {
+        let copy = to.join(file);
         if !copy.exists() {
-            fs::copy(from.join(film), copy)?;
+            fs::copy(from.join(file), copy)?;
         }
     }
     Ok(())
