@@ -20,6 +20,8 @@ use crate::{
 const ZOOM_PER_POINT: f64 = 0.004;
 /// How far a whole drag across the zone changes the window, as a share of its width.
 const WINDOW_PER_DRAG: f32 = 2.0;
+/// A narrower zone sets its captions one below the other and leaves the zoom out.
+const LEAST_WIDTH_FOR_ONE_LINE: f32 = 340.0;
 /// A step of the film cursor by an arrow key, in screen points.
 const CURSOR_STEP: f32 = 2.0;
 
@@ -314,13 +316,13 @@ fn caption_ui(
         Some(calibration) => (calibration.basis.name(), film::SOFT),
         None => ("not calibrated".to_owned(), film::LOOK_AGAIN),
     };
-    painter.text(
-        inner.right_top(),
-        Align2::RIGHT_TOP,
-        calibration,
-        small.clone(),
-        colour,
-    );
+    let wide = rect.width() >= LEAST_WIDTH_FOR_ONE_LINE;
+    let (place, anchor) = if wide {
+        (inner.right_top(), Align2::RIGHT_TOP)
+    } else {
+        (inner.left_top() + vec2(0.0, 15.0), Align2::LEFT_TOP)
+    };
+    painter.text(place, anchor, calibration, small.clone(), colour);
     let window = open.view.look.window;
     let named = open
         .view
@@ -346,6 +348,9 @@ fn caption_ui(
         small.clone(),
         film::SOFT,
     );
+    if !wide {
+        return;
+    }
     let zoom = match open.view.placement {
         Placement::Fit => "whole film".to_owned(),
         Placement::At { .. } => number::per_cent(map.zoom()),

@@ -41,6 +41,9 @@ const WORKSHEET: f32 = 396.0;
 /// A window narrower than this folds the detail under the worksheet.
 const NARROW: f32 = 1180.0;
 
+/// Less room than this for the films shows the active one only; keys 1 and 2 change it.
+const LEAST_WIDTH_FOR_TWO: f32 = 420.0;
+
 /// What the window keeps between frames beside the workbench.
 #[derive(Debug)]
 pub struct WindowState {
@@ -147,6 +150,12 @@ fn foot_ui(
         .show(ui, |ui| {
             let whole = ui.available_rect_before_wrap();
             match films.as_slice() {
+                [_, _] if whole.width() < LEAST_WIDTH_FOR_TWO => {
+                    let active = workbench.view().active.unwrap_or(View::Ap);
+                    zone_ui(ui, whole, |ui| {
+                        film_zone::film_zone_ui(ui, workbench, state, active, commands);
+                    });
+                }
                 [_, _] => two_films_ui(ui, workbench, state, whole, folded, commands),
                 [only] => zone_ui(ui, whole, |ui| {
                     film_zone::film_zone_ui(ui, workbench, state, *only, commands);

@@ -73,8 +73,9 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     let page_is_open = workbench.view().overlay.is_some();
     // A film or a point that has the keyboard takes arrows and Enter only.
     let writing = context.text_edit_focused();
-    let escape = context.input_mut(|input| input.consume_key(NONE, Key::Escape));
-    if escape {
+    // A menu that is open closes by Escape itself.
+    let menu_is_open = egui::Popup::is_any_open(context);
+    if !menu_is_open && context.input_mut(|input| input.consume_key(NONE, Key::Escape)) {
         commands.push(escaped(workbench));
     }
     for (keys, command) in keyed_commands() {

@@ -14,6 +14,10 @@ use crate::workbench::{CalibrationMethod, Command, Selection, TraceStep, Workben
 const ROW_HEIGHT: f32 = 24.0;
 /// Room for the range strip at the right of a row.
 const STRIP_ROOM: f32 = 96.0;
+/// A narrower row leaves its strip out, so that names stay readable.
+const LEAST_WIDTH_FOR_STRIP: f32 = 360.0;
+/// The share of a row that the reason for a missing number may take.
+const REASON_SHARE: f32 = 0.55;
 
 /// Draws the rows, grouped by question.
 pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
@@ -108,39 +112,26 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     } else {
         tokens.soft
     };
-    let name_place = pos2(rect.left() + 16.0, middle);
-    let body = FontId::proportional(size::BODY);
-    let name = row_name(row.measurement);
-    painter.text(
-        name_place,
-        Align2::LEFT_CENTER,
-        name,
-        body.clone(),
-        name_ink,
-    );
-    let spoken = match &row.outcome {
+    let (spoken, right) = match &row.outcome {
         Outcome::Value(reading) => {
-            value_of_row_ui(ui, workbench, row.measurement, reading, rect);
-            format!(
-                "{}: {}",
-                row.measurement.name(),
-                spoken_value(row.measurement, reading)
-            )
+            let left_of_value = value_of_row_ui(ui, workbench, row.measurement, reading, rect);
+            (spoken_value(row.measurement, reading), left_of_value)
         }
         other => {
-            let why = other.why_not().unwrap_or_default();
-            why_not_ui(
-                ui,
-                &short_why(other),
-                rect,
-                painter
-                    .layout_no_wrap(name.to_owned(), body, name_ink)
-                    .size()
-                    .x,
-            );
-            format!("{}: {why}", row.measurement.name())
+            let left_of_reason = why_not_ui(ui, &short_why(other), rect);
+            (other.why_not().unwrap_or_default(), left_of_reason)
         }
     };
+    let spoken = format!("{}: {spoken}", row.measurement.name());
+    let left = rect.left() + 16.0;
+    let name = truncated(
+        ui,
+        row_name(row.measurement),
+        size::BODY,
+        name_ink,
+        right - left - 8.0,
+    );
+    painter.galley(pos2(left, middle - name.size().y / 2.0), name, name_ink);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
     if response
         .clone()
@@ -231,27 +222,41 @@ fn first_remedy(needs: &[Need]) -> Option<Command> {
     })
 }
 
-fn why_not_ui(ui: &Ui, why: &str, rect: Rect, name_width: f32) {
-    let tokens = theme::tokens(ui);
-    let room = rect.width() - name_width - 16.0 - 12.0 - 12.0;
-    let font = FontId::proportional(size::SMALLEST);
-    let mut job = egui::text::LayoutJob::simple_singleline(why.to_owned(), font, tokens.look_again);
-    job.wrap = egui::text::TextWrapping::truncate_at_width(room);
-    let galley = ui.painter().layout_job(job);
-    let place = pos2(
-        rect.right() - 12.0 - galley.size().x,
-        rect.center().y - galley.size().y / 2.0,
-    );
-    ui.painter().galley(place, galley, tokens.look_again);
+/// One line of text, cut with an ellipsis where it would be wider than its room.
+fn truncated(
+    ui: &Ui,
+    text: &str,
+    font_size: f32,
+    ink: egui::Color32,
+    room: f32,
+) -> std::sync::Arc<egui::Galley> {
+    let font = FontId::proportional(font_size);
+    let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font, ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.max(24.0));
+    ui.painter().layout_job(job)
 }
 
+/// Draws why there is no number; gives where it begins.
+fn why_not_ui(ui: &Ui, why: &str, rect: Rect) -> f32 {
+    let ink = theme::tokens(ui).look_again;
+    let galley = truncated(ui, why, size::SMALLEST, ink, rect.width() * REASON_SHARE);
+    let left = rect.right() - 12.0 - galley.size().x;
+    ui.painter().galley(
+        pos2(left, rect.center().y - galley.size().y / 2.0),
+        galley,
+        ink,
+    );
+    left
+}
+
+/// Draws the number, how sure it is and its range strip; gives where they begin.
 fn value_of_row_ui(
     ui: &mut Ui,
     workbench: &Workbench,
     measurement: Measurement,
     reading: &Reading,
     rect: Rect,
-) {
+) -> f32 {
     let tokens = theme::tokens(ui);
     let middle = rect.center().y;
     let strip_left = rect.right() - STRIP_ROOM;
@@ -260,7 +265,8 @@ fn value_of_row_ui(
     let has_strip = matches!(
         measurement.unit(),
         Unit::Degrees | Unit::Ratio | Unit::Millimetres
-    ) && measurement.usual_range().is_some();
+    ) && measurement.usual_range().is_some()
+        && rect.width() >= LEAST_WIDTH_FOR_STRIP;
     let right = pos2(
         if has_strip {
             strip_left - 8.0
@@ -274,8 +280,9 @@ fn value_of_row_ui(
         .text(right, Align2::RIGHT_CENTER, spread, small, tokens.soft);
     let strong = FontId::new(size::BODY, theme::semibold());
     let value_place = pos2(spread_rect.left() - 4.0, middle);
-    ui.painter()
-        .text(value_place, Align2::RIGHT_CENTER, value, strong, tokens.ink);
+    let value_rect =
+        ui.painter()
+            .text(value_place, Align2::RIGHT_CENTER, value, strong, tokens.ink);
     if has_strip {
         let place = Rect::from_min_max(pos2(strip_left, rect.top()), rect.max);
         let mut child = ui.new_child(
@@ -285,6 +292,7 @@ fn value_of_row_ui(
         );
         strip_of(workbench, measurement, reading).ui(&mut child);
     }
+    value_rect.left()
 }
 
 fn strip_of(workbench: &Workbench, measurement: Measurement, reading: &Reading) -> RangeStrip {
