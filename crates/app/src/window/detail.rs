@@ -4,7 +4,7 @@ use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
 use plumbray_measure::{AxisConvention, Measurement, Outcome, Unit, all_conventions};
 
-use super::{number, theme, theme::size, widgets, worksheet::value_texts};
+use super::{number, row_text::value_texts, theme, theme::size, widgets};
 use crate::workbench::{
     Calibrating, CalibrationMethod, Command, FittedScale, Selection, TraceStep, Workbench,
 };

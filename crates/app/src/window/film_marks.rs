@@ -8,8 +8,8 @@ use plumbray_measure::{Construction, Ellipse, LineRole, Measurement, Outcome, Qu
 
 use super::{
     landmark_handle::{HandleEvent, landmark_handle_ui},
+    row_text::value_texts,
     theme::{self, film, size},
-    worksheet::value_texts,
 };
 use crate::{
     canvas::ScreenFromFilm,

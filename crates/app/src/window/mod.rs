@@ -12,10 +12,12 @@ mod number;
 mod pages;
 mod prompt_line;
 mod range_strip;
+mod row_text;
 pub mod shortcuts;
 pub mod theme;
 mod top_line;
 mod typeface;
+mod verdict;
 mod welcome;
 mod widgets;
 mod worksheet;
@@ -215,7 +217,7 @@ fn worksheet_panel_ui(
                 .inner_margin(Margin::symmetric(16, 10)),
         )
         .resizable(false)
-        .show(ui, |ui| worksheet::verdict_ui(ui, workbench, commands));
+        .show(ui, |ui| verdict::verdict_ui(ui, workbench, commands));
     let shows_detail =
         workbench.view().selection != Selection::Nothing || workbench.view().calibrating.is_some();
     if folded && shows_detail {

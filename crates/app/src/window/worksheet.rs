@@ -1,13 +1,15 @@
-//! The worksheet: rows under the questions that a clinician asks, and the verdict at its foot.
+//! The worksheet: rows under the questions that a clinician asks.
 
 use egui::{Align2, FontId, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use plumbray_anatomy::View;
-use plumbray_measure::{
-    Class, Measurement, Need, Outcome, Question, Reading, Row, Severity, SeverityOutcome,
-    SeverityScheme, Unit,
-};
+use plumbray_measure::{Measurement, Need, Outcome, Question, Reading, Row, Unit};
 
-use super::{number, range_strip::RangeStrip, theme, theme::size, widgets};
+use super::{
+    range_strip::RangeStrip,
+    row_text::{row_name, short_why, spoken_value, value_texts},
+    theme,
+    theme::size,
+};
 use crate::workbench::{CalibrationMethod, Command, Selection, TraceStep, Workbench};
 
 /// Height of a row in points.
@@ -151,49 +153,6 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     }
 }
 
-/// A measurement's name in its row, where the question above it says that it is an angle.
-fn row_name(measurement: Measurement) -> &'static str {
-    match measurement {
-        Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
-        Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
-        Measurement::RelativeFirstMetatarsalLength => "Tip of M1 beyond M2",
-        Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, share",
-        other => other.name().trim_end_matches(" angle"),
-    }
-}
-
-/// What a row lacks, by the bones that would give it, each once: "needs M3, calibration".
-fn short_why(outcome: &Outcome) -> String {
-    let Outcome::Needs(needs) = outcome else {
-        return match outcome {
-            Outcome::Refused { .. } => "not by this axis".to_owned(),
-            _ => "look at its points again".to_owned(),
-        };
-    };
-    let mut words: Vec<&str> = Vec::new();
-    for need in needs {
-        let word = match *need {
-            Need::Film(View::Ap) => "an AP film",
-            Need::Film(View::Lateral) => "a lateral film",
-            Need::Shaft(view, bone) => TraceStep::Shaft(view, bone).short_name(),
-            Need::Landmark(view, landmark) => {
-                TraceStep::of_landmark(view, landmark).map_or("a point", TraceStep::short_name)
-            }
-            Need::AnotherMetatarsal => "a second metatarsal",
-            Need::Calibration(_) => "a calibration",
-        };
-        if !words.contains(&word) {
-            words.push(word);
-        }
-    }
-    let remedy = if words == ["a calibration"] {
-        " · do it now"
-    } else {
-        ""
-    };
-    format!("needs {}{remedy}", words.join(", "))
-}
-
 /// Whether a row's number answers to this point.
 fn depends_on(row: &Row, view: View, landmark: plumbray_anatomy::Landmark) -> bool {
     let source = plumbray_measure::Source::Landmark(view, landmark);
@@ -311,192 +270,4 @@ fn strip_of(workbench: &Workbench, measurement: Measurement, reading: &Reading) 
         value: reading.value,
         interval: reading.interval,
     }
-}
-
-/// The number and, smaller, how sure it is.
-#[must_use]
-pub(crate) fn value_texts(
-    workbench: &Workbench,
-    measurement: Measurement,
-    reading: &Reading,
-) -> (String, String) {
-    let half = (reading.interval.1 - reading.interval.0) / 2.0;
-    match measurement.unit() {
-        Unit::Degrees => (
-            number::degrees(reading.value),
-            format!("± {}", number::degrees(half)),
-        ),
-        Unit::Millimetres => (
-            number::millimetres(reading.value),
-            format!("± {}", number::plain(half, 1)),
-        ),
-        Unit::Ratio => (
-            number::plain(reading.value, 2),
-            format!("± {}", number::plain(half, 2)),
-        ),
-        Unit::PerCent => (
-            number::per_cent(reading.value / 100.0),
-            format!("± {}", number::plain(half, 0)),
-        ),
-        Unit::Position | Unit::Grade => class_texts(workbench, measurement, reading),
-    }
-}
-
-fn class_texts(
-    workbench: &Workbench,
-    measurement: Measurement,
-    reading: &Reading,
-) -> (String, String) {
-    let likely = reading
-        .classes
-        .iter()
-        .copied()
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    let sure = likely.map_or(0.0, |(_, probability)| probability);
-    let of = if measurement.unit() == Unit::Position {
-        "of VII"
-    } else {
-        "of 3"
-    };
-    let share = workbench
-        .worksheet()
-        .outcome(Measurement::TibialSesamoidShare)
-        .and_then(Outcome::reading)
-        .filter(|_| measurement.unit() == Unit::Grade)
-        .map(|share| format!(" · {} past the axis", number::per_cent(share.value / 100.0)))
-        .unwrap_or_default();
-    (
-        class_label(measurement, reading),
-        format!("{of} · {} sure{share}", number::per_cent(sure)),
-    )
-}
-
-/// A position as the trade writes it, I to VII, or a grade, 0 to 3.
-fn class_label(measurement: Measurement, reading: &Reading) -> String {
-    const POSITIONS: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a position is a whole number from 1 to 7, and the conversion saturates"
-    )]
-    let whole = reading.value.round() as usize;
-    if measurement.unit() == Unit::Position {
-        let position = whole.checked_sub(1).and_then(|index| POSITIONS.get(index));
-        position.map_or_else(String::new, |position| (*position).to_owned())
-    } else {
-        whole.to_string()
-    }
-}
-
-/// The value as a screen reader says it.
-fn spoken_value(measurement: Measurement, reading: &Reading) -> String {
-    match measurement.unit() {
-        Unit::Position | Unit::Grade => class_label(measurement, reading),
-        unit => {
-            let half = (reading.interval.1 - reading.interval.0) / 2.0;
-            let decimals = if unit == Unit::Ratio { 2 } else { 1 };
-            format!(
-                "{} ± {}",
-                number::plain(reading.value, decimals),
-                number::plain(half, decimals)
-            )
-        }
-    }
-}
-
-/// Draws the verdict: severity with the probability of each class, and by whose limits.
-pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    match &workbench.worksheet().severity {
-        SeverityOutcome::Graded(severity) => graded_ui(ui, severity),
-        SeverityOutcome::Ungraded(missing) => {
-            ui.label(widgets::heading(ui, "No verdict yet"));
-            let names: Vec<&str> = missing
-                .iter()
-                .map(|row| row.measurement.short_name())
-                .collect();
-            ui.label(widgets::soft(
-                ui,
-                format!("Severity follows from: {}.", names.join(", ")),
-            ));
-        }
-        SeverityOutcome::ImpossibleReaderError => {
-            ui.label(widgets::soft(
-                ui,
-                "The reader’s error is not a number from 0 upward.",
-            ));
-        }
-    }
-    scheme_menu_ui(ui, workbench, commands);
-}
-
-fn graded_ui(ui: &mut Ui, severity: &Severity) {
-    let mut likely: Vec<(Class, f64)> = Class::ALL
-        .into_iter()
-        .zip(severity.probabilities)
-        .filter(|(_, share)| *share >= 0.005)
-        .collect();
-    likely.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let words: Vec<String> = likely
-        .iter()
-        .take(3)
-        .map(|(class, share)| {
-            format!(
-                "{}, {}",
-                severity.scheme.class_name(*class),
-                number::per_cent(*share)
-            )
-        })
-        .collect();
-    let mut headline = words.join("; ");
-    if let Some(first) = headline.get(..1) {
-        headline.replace_range(..1, &first.to_uppercase());
-    }
-    ui.label(widgets::heading(ui, headline));
-    probability_bar_ui(ui, severity);
-    let mut remarks = vec!["Reading error included.".to_owned()];
-    if severity.hallux_varus {
-        remarks.push("The great toe points medially: a hallux varus.".to_owned());
-    }
-    if severity.disagree {
-        remarks.push(format!(
-            "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal \
-             angle; the worse decides.",
-            severity.scheme.class_name(severity.hallux_valgus.class),
-            severity.scheme.class_name(severity.intermetatarsal.class)
-        ));
-    }
-    ui.label(widgets::soft(ui, remarks.join(" ")));
-}
-
-fn probability_bar_ui(ui: &mut Ui, severity: &Severity) {
-    let tokens = theme::tokens(ui);
-    let colours = [tokens.good, tokens.accent, tokens.look_again, tokens.bad];
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 8.0), Sense::hover());
-    let mut left = rect.left();
-    for (share, colour) in severity.probabilities.into_iter().zip(colours) {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a share of a bar on the screen"
-        )]
-        let width = rect.width() * share as f32;
-        if width >= 1.0 {
-            let part =
-                Rect::from_min_size(pos2(left, rect.top()), vec2(width - 1.0, rect.height()));
-            ui.painter().rect_filled(part, 2.0, colour);
-        }
-        left += width;
-    }
-}
-
-fn scheme_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    let scheme = workbench.choices().severity;
-    let label = widgets::soft(ui, format!("Limits after {}…", scheme.name()));
-    ui.menu_button(label, |ui| {
-        for other in SeverityScheme::ALL {
-            if ui.selectable_label(other == scheme, other.name()).clicked() {
-                commands.push(Command::SetSeverityScheme(other));
-                ui.close();
-            }
-        }
-    });
 }

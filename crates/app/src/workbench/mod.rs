@@ -6,10 +6,12 @@
 mod calibrating;
 mod command;
 mod command_text;
+mod engine_input;
 mod jobs;
 mod looking;
 mod opening;
 mod orientation;
+mod queries;
 mod sample_foot;
 mod saving;
 mod settings;
@@ -24,13 +26,14 @@ use std::{
     time::{Duration, Instant},
 };
 
-use plumbray_anatomy::{Calibration, Side, View};
-use plumbray_measure::{Foot, TracedFilm, Worksheet, side_from_bones, worksheet};
+use plumbray_anatomy::View;
+use plumbray_measure::{Foot, Worksheet, worksheet};
 use plumbray_study::{FilmRecord, RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
+pub use engine_input::{choices_of, foot_of};
 pub use jobs::Wake;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub use settings::{Settings, ThemeChoice};
@@ -420,164 +423,5 @@ impl Workbench {
                 "Your settings could not be kept ({problem}): {path}"
             ));
         }
-    }
-}
-
-/// What the views read.
-impl Workbench {
-    /// Whether a foot is open, or its films are on their way.
-    #[must_use]
-    pub fn has_foot(&self) -> bool {
-        self.films.iter().any(Option::is_some) || !matches!(self.place, StudyPlace::Nowhere)
-    }
-
-    /// The study.
-    #[must_use]
-    pub const fn study(&self) -> &Study {
-        &self.study
-    }
-
-    /// The film of a view.
-    #[must_use]
-    pub const fn film(&self, view: View) -> Option<&OpenFilm> {
-        self.films[view as usize].as_ref()
-    }
-
-    /// What is shown and selected.
-    #[must_use]
-    pub const fn view(&self) -> &ViewState {
-        &self.view
-    }
-
-    /// The worksheet of the tracing as it is.
-    #[must_use]
-    pub const fn worksheet(&self) -> &Worksheet {
-        &self.worksheet
-    }
-
-    /// The reader's choices, as the engine takes them.
-    #[must_use]
-    pub fn choices(&self) -> plumbray_measure::Choices {
-        choices_of(&self.study)
-    }
-
-    /// The foot as the engine takes it.
-    #[must_use]
-    pub fn foot(&self) -> Foot<'_> {
-        foot_of(&self.study)
-    }
-
-    /// Which foot the bones make it, where two metatarsals are traced.
-    #[must_use]
-    pub fn side_by_bones(&self) -> Option<Side> {
-        side_from_bones(self.foot().ap?)
-    }
-
-    /// Whether the order of the bones contradicts the side that was chosen.
-    #[must_use]
-    pub fn side_is_contradicted(&self) -> bool {
-        let chosen = self.study.foot();
-        self.side_by_bones()
-            .is_some_and(|side| chosen.is_some_and(|chosen| chosen != side))
-    }
-
-    /// The calibration of a film.
-    #[must_use]
-    pub fn calibration(&self, view: View) -> Option<&Calibration> {
-        self.study.film(view)?.calibration.as_ref()
-    }
-
-    /// The calibration that a film's file offers and the reader may take instead.
-    #[must_use]
-    pub fn file_spacing_on_request(&self, view: View) -> Option<Calibration> {
-        self.film(view)?
-            .film
-            .facts()
-            .spacing
-            .calibration_on_request()
-    }
-
-    /// Studies of the same film, one for each foot.
-    #[must_use]
-    pub fn feet_of_film(&self) -> &[PathBuf] {
-        &self.feet_of_film
-    }
-
-    /// Lines that tell the reader something, oldest first.
-    #[must_use]
-    pub fn notices(&self) -> &[Notice] {
-        &self.notices
-    }
-
-    /// What workers are doing, as a person reads it.
-    #[must_use]
-    pub fn work_under_way(&self) -> &[String] {
-        self.jobs.running()
-    }
-
-    /// What the program remembers between starts.
-    #[must_use]
-    pub const fn settings(&self) -> &Settings {
-        &self.settings
-    }
-
-    /// The name of the change that undo takes back.
-    #[must_use]
-    pub fn next_undo(&self) -> Option<&str> {
-        self.undo.next_undo()
-    }
-
-    /// The name of the change that redo makes again.
-    #[must_use]
-    pub fn next_redo(&self) -> Option<&str> {
-        self.undo.next_redo()
-    }
-
-    /// What the window has to do, once.
-    pub fn take_requests(&mut self) -> Vec<Request> {
-        std::mem::take(&mut self.requests)
-    }
-}
-
-/// A study's foot as the engine takes it.
-#[must_use]
-pub fn foot_of(study: &Study) -> Foot<'_> {
-    let film = |view: View| {
-        let record = study.film(view)?;
-        let calibration = record.calibration.as_ref();
-        Some(TracedFilm {
-            tracing: study.tracing.on(view),
-            proportions: calibration.map_or(record.proportions, Calibration::proportions),
-            calibration,
-        })
-    };
-    Foot {
-        ap: film(View::Ap),
-        lateral: film(View::Lateral),
-        operated: study.visit.operated,
-    }
-}
-
-/// A study's choices as the engine takes them; a name that this program does not know stands for
-/// the default.
-#[must_use]
-pub fn choices_of(study: &Study) -> plumbray_measure::Choices {
-    use plumbray_measure::{AxisConvention, AxisLevels, SeverityScheme};
-    let convention = study.choices.axis_convention.as_deref();
-    let scheme = study.choices.severity_scheme.as_deref();
-    plumbray_measure::Choices {
-        convention: convention.and_then(AxisConvention::from_identifier),
-        levels_mm: study
-            .choices
-            .axis_levels
-            .map_or_else(AxisLevels::default, |levels| AxisLevels {
-                metatarsal_mm: levels.metatarsal_mm,
-                proximal_phalanx_mm: levels.proximal_phalanx_mm,
-                distal_phalanx_mm: levels.distal_phalanx_mm,
-            }),
-        severity: scheme
-            .and_then(SeverityScheme::from_identifier)
-            .unwrap_or_default(),
-        ..plumbray_measure::Choices::default()
     }
 }

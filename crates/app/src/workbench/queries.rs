@@ -1,0 +1,128 @@
+//! What the views read of the workbench.
+
+use std::path::PathBuf;
+
+use plumbray_anatomy::{Calibration, Side, View};
+use plumbray_measure::{Choices, Foot, Worksheet, side_from_bones};
+use plumbray_study::Study;
+
+use super::{
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench,
+    engine_input::{choices_of, foot_of},
+    opening::StudyPlace,
+};
+
+impl Workbench {
+    /// Whether a foot is open, or its films are on their way.
+    #[must_use]
+    pub fn has_foot(&self) -> bool {
+        self.films.iter().any(Option::is_some) || !matches!(self.place, StudyPlace::Nowhere)
+    }
+
+    /// The study.
+    #[must_use]
+    pub const fn study(&self) -> &Study {
+        &self.study
+    }
+
+    /// The film of a view.
+    #[must_use]
+    pub const fn film(&self, view: View) -> Option<&OpenFilm> {
+        self.films[view as usize].as_ref()
+    }
+
+    /// What is shown and selected.
+    #[must_use]
+    pub const fn view(&self) -> &ViewState {
+        &self.view
+    }
+
+    /// The worksheet of the tracing as it is.
+    #[must_use]
+    pub const fn worksheet(&self) -> &Worksheet {
+        &self.worksheet
+    }
+
+    /// The reader's choices, as the engine takes them.
+    #[must_use]
+    pub fn choices(&self) -> Choices {
+        choices_of(&self.study)
+    }
+
+    /// The foot as the engine takes it.
+    #[must_use]
+    pub fn foot(&self) -> Foot<'_> {
+        foot_of(&self.study)
+    }
+
+    /// Which foot the bones make it, where two metatarsals are traced.
+    #[must_use]
+    pub fn side_by_bones(&self) -> Option<Side> {
+        side_from_bones(self.foot().ap?)
+    }
+
+    /// Whether the order of the bones contradicts the side that was chosen.
+    #[must_use]
+    pub fn side_is_contradicted(&self) -> bool {
+        let chosen = self.study.foot();
+        self.side_by_bones()
+            .is_some_and(|side| chosen.is_some_and(|chosen| chosen != side))
+    }
+
+    /// The calibration of a film.
+    #[must_use]
+    pub fn calibration(&self, view: View) -> Option<&Calibration> {
+        self.study.film(view)?.calibration.as_ref()
+    }
+
+    /// The calibration that a film's file offers and the reader may take instead.
+    #[must_use]
+    pub fn file_spacing_on_request(&self, view: View) -> Option<Calibration> {
+        self.film(view)?
+            .film
+            .facts()
+            .spacing
+            .calibration_on_request()
+    }
+
+    /// Studies of the same film, one for each foot.
+    #[must_use]
+    pub fn feet_of_film(&self) -> &[PathBuf] {
+        &self.feet_of_film
+    }
+
+    /// Lines that tell the reader something, oldest first.
+    #[must_use]
+    pub fn notices(&self) -> &[Notice] {
+        &self.notices
+    }
+
+    /// What workers are doing, as a person reads it.
+    #[must_use]
+    pub fn work_under_way(&self) -> &[String] {
+        self.jobs.running()
+    }
+
+    /// What the program remembers between starts.
+    #[must_use]
+    pub const fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The name of the change that undo takes back.
+    #[must_use]
+    pub fn next_undo(&self) -> Option<&str> {
+        self.undo.next_undo()
+    }
+
+    /// The name of the change that redo makes again.
+    #[must_use]
+    pub fn next_redo(&self) -> Option<&str> {
+        self.undo.next_redo()
+    }
+
+    /// What the window has to do, once.
+    pub fn take_requests(&mut self) -> Vec<Request> {
+        std::mem::take(&mut self.requests)
+    }
+}
