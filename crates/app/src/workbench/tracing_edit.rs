@@ -179,7 +179,9 @@ fn shaft_found(
     hand: Hand,
 ) -> Result<TracingEdit, TraceError> {
     let trace = trace_long_bone(film, bone, stroke)?;
-    if is_another_bone(&trace, stroke) {
+    // On a lateral film the other metatarsals lie over the first and lend it their outline. On an AP
+    // film a stroke along the middle half alone is a good one, so that far ends mean nothing there.
+    if view == View::Lateral && is_another_bone(&trace, stroke) {
         let mut edit = shaft_by_hand(bone, stroke, hand);
         edit.remarks.push(
             "other bones hide its outline, so that it stays as you drew it; correct its points."

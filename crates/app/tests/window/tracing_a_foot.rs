@@ -88,6 +88,34 @@ fn rough_hands_read_the_joint_surfaces_of_both_feet() {
 }
 
 #[test]
+fn a_stroke_along_the_middle_half_of_a_bone_finds_the_whole_bone() {
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let mut hand = RoughHand::on(&truth_of("sample-foot-ap"), 3);
+    for bone in [LongBone::M1, LongBone::M2, LongBone::ProximalPhalanx] {
+        let ends = aims(TraceStep::Shaft(View::Ap, bone), &truth);
+        let [from, to] = [0.25, 0.75].map(|share| hand.near(ends[0].toward(ends[1], share)));
+        window.sweep(View::Ap, from, to);
+        let traced = window
+            .workbench()
+            .study()
+            .tracing
+            .ap
+            .cortices
+            .contains_key(&bone);
+        assert!(traced, "the cortices of {bone:?} were found");
+    }
+    for measurement in [
+        Measurement::HalluxValgusAngle,
+        Measurement::IntermetatarsalAngle12,
+    ] {
+        let error = error(&window, &truth, measurement);
+        assert!(error < 1.5, "{measurement:?}: off by {error:.2}°");
+    }
+}
+
+#[test]
 fn two_clicks_trace_as_a_sweep_does() {
     let truth = true_tracing("sample-foot-ap", Side::Left);
     let step = TraceStep::Shaft(View::Ap, LongBone::M1);
