@@ -1,6 +1,6 @@
 //! The circle that fits some points best.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix2, Matrix3, Vector3};
 use plumbray_anatomy::{PhysicalPoint, PhysicalVector};
 
 use crate::{error::TraceError, line_fit::bisquare_weights};
@@ -210,10 +210,18 @@ impl Circle {
             centre,
             radius,
             rms: (squares / total).sqrt(),
-            centre_sd: covariance[(0, 0)].max(covariance[(1, 1)]).sqrt(),
+            centre_sd: largest_spread(&covariance.fixed_view::<2, 2>(0, 0).into_owned()),
             radius_sd: covariance[(2, 2)].sqrt(),
         })
     }
+}
+
+/// The standard deviation in the direction in which it is largest, which does not change when the
+/// film is turned: the square root of the covariance's larger eigenvalue.
+fn largest_spread(covariance: &Matrix2<f64>) -> f64 {
+    let middle = f64::midpoint(covariance[(0, 0)], covariance[(1, 1)]);
+    let half_difference = (covariance[(0, 0)] - covariance[(1, 1)]) / 2.0;
+    (middle + half_difference.hypot(covariance[(0, 1)])).sqrt()
 }
 
 #[cfg(test)]
@@ -276,6 +284,29 @@ mod tests {
         assert!((held.radius - 18.0).abs() < 1e-12, "{held:?}");
         let middle = points[20] - held.centre;
         assert!((middle.length() - 18.0).abs() < 0.3, "{held:?}");
+    }
+
+    #[test]
+    fn the_spread_of_the_centre_does_not_change_when_the_film_is_turned() {
+        let mut points = arc((40.0, 30.0), 20.0, 100.0, 40);
+        for (index, point) in points.iter_mut().enumerate() {
+            point.x += if index % 2 == 0 { 0.2 } else { -0.2 };
+        }
+        let upright = Circle::fitted_to(&points).expect("a circle");
+        for degrees in [10.0_f64, 40.0, 45.0, 85.0] {
+            let (sine, cosine) = degrees.to_radians().sin_cos();
+            let turned: Vec<_> = points
+                .iter()
+                .map(|p| PhysicalPoint::new(cosine * p.x - sine * p.y, sine * p.x + cosine * p.y))
+                .collect();
+            let circle = Circle::fitted_to(&turned).expect("a circle");
+            assert!(
+                (circle.centre_sd / upright.centre_sd - 1.0).abs() < 1e-6,
+                "turned by {degrees}\u{b0}: {} instead of {}",
+                circle.centre_sd,
+                upright.centre_sd
+            );
+        }
     }
 
     proptest! {

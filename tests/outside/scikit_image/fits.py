@@ -44,7 +44,7 @@ def circle(points):
         "centre": list(best.x[:2]),
         "radius": best.x[2],
         "rms": numpy.sqrt(squares / len(points)),
-        "centre_sd": numpy.sqrt(max(covariance[0, 0], covariance[1, 1])),
+        "centre_sd": numpy.sqrt(numpy.linalg.eigvalsh(covariance[:2, :2]).max()),
         "radius_sd": numpy.sqrt(covariance[2, 2]),
     }
 
