@@ -30,15 +30,8 @@ enum Outcome {
     Wrong(String),
 }
 
-/// The files of the packages and pydicom's pixels of them; nothing when the outside checks are to be
-/// skipped.
-fn corpus() -> Option<&'static Corpus> {
-    static CORPUS: LazyLock<Option<Corpus>> = LazyLock::new(|| {
-        let skips = std::env::var("PLUMBRAY_OUTSIDE").is_ok_and(|wish| wish == "skip");
-        (!skips).then(Corpus::computed)
-    });
-    CORPUS.as_ref()
-}
+/// The files of the packages and pydicom's pixels of them.
+static CORPUS: LazyLock<Corpus> = LazyLock::new(Corpus::computed);
 
 struct Corpus {
     folder: TempDir,
@@ -67,9 +60,7 @@ impl Corpus {
 
 #[test]
 fn every_test_file_of_pydicom_opens_to_the_same_pixels_or_names_what_is_unsupported() {
-    let Some(Corpus { folder, entries }) = corpus() else {
-        return;
-    };
+    let Corpus { folder, entries } = &*CORPUS;
     let mut exact = 0;
     let mut within_tolerance = 0;
     let mut unsupported = String::new();
@@ -100,9 +91,7 @@ fn every_test_file_of_pydicom_opens_to_the_same_pixels_or_names_what_is_unsuppor
 fn damaged_test_files_of_pydicom_are_errors_or_films() {
     const LARGEST_FILE: usize = 150_000;
     const MUTATIONS: usize = 10;
-    let Some(Corpus { entries, .. }) = corpus() else {
-        return;
-    };
+    let Corpus { entries, .. } = &*CORPUS;
     let mut damaged_files = 0;
     for (number, entry) in entries.iter().enumerate() {
         let path = text(entry, "path");

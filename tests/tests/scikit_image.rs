@@ -27,9 +27,6 @@ const SPREAD: f64 = 1e-6;
 
 #[test]
 fn circles_and_ellipses_are_those_that_scikit_image_fits() {
-    if std::env::var("PLUMBRAY_OUTSIDE").is_ok_and(|wish| wish == "skip") {
-        return;
-    }
     let mut generator = ChaCha8Rng::seed_from_u64(SEED);
     let circles: Vec<Outline> = (0..SHAPES)
         .map(|index| Outline::random(&mut generator, 1.0, is_scattered(index)))

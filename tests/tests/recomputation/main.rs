@@ -42,9 +42,6 @@ const DRAWN_TOLERANCE: f64 = 0.05;
 
 #[test]
 fn every_measurement_of_random_feet_comes_out_the_same_from_the_page_alone() {
-    if std::env::var("PLUMBRAY_OUTSIDE").is_ok_and(|wish| wish == "skip") {
-        return;
-    }
     let cases = cases();
     let degrees = angles_about_the_limits();
     let answer = recomputed(&cases, &degrees);
