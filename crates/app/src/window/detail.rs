@@ -86,8 +86,16 @@ fn source_ui(ui: &mut Ui, measurement: Measurement) {
             number::plain(usual.low, decimals),
             number::plain(usual.high, decimals),
         );
+        let degree = if measurement.unit() == Unit::Degrees {
+            "°"
+        } else {
+            ""
+        };
         let text_end = text.trim_end_matches('.');
-        text = format!("{text_end}. Usual: {low} to {high} ({}).", usual.source);
+        text = format!(
+            "{text_end}. Usual: {low}{degree} to {high}{degree} ({}).",
+            usual.source
+        );
     }
     let faint = theme::tokens(ui).faint;
     ui.label(RichText::new(text).size(size::SMALLEST).color(faint));

@@ -5,6 +5,11 @@ use egui::{Align, Layout, RichText, Ui};
 use super::{foot_map::foot_map_ui, theme, theme::size, widgets};
 use crate::workbench::{Command, GestureKind, Urgency, Workbench};
 
+/// Room for the keys that matter now.
+const KEYS_ROOM: f32 = 470.0;
+/// A notice takes at most so many rows; the rest shows when the pointer rests on it.
+const NOTICE_ROWS: usize = 2;
+
 /// Draws the prompt line.
 pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.horizontal_centered(|ui| {
@@ -17,8 +22,8 @@ pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut 
         });
         commands.extend(clicked.map(Command::GoTo));
         ui.add_space(16.0);
-        let keys_room = if ui.available_width() > 760.0 {
-            400.0
+        let keys_room = if ui.available_width() > 860.0 {
+            KEYS_ROOM
         } else {
             0.0
         };
@@ -69,11 +74,12 @@ fn prompt_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
                     0 => String::new(),
                     more => format!(" (and {more} more)"),
                 };
-                let text = RichText::new(format!("{}{more}", notice.text))
-                    .size(size::SECONDARY)
-                    .color(colour);
-                ui.add(egui::Label::new(text).truncate())
-                    .on_hover_text(&notice.text);
+                let text = format!("{}{more}", notice.text);
+                let font = egui::FontId::proportional(size::SECONDARY);
+                let mut job = egui::text::LayoutJob::simple(text, font, colour, 0.0);
+                job.wrap.max_width = ui.available_width();
+                job.wrap.max_rows = NOTICE_ROWS;
+                ui.add(egui::Label::new(job)).on_hover_text(&notice.text);
             });
         }
         None => {
@@ -131,7 +137,7 @@ fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
                 if workbench.view().adjusting {
                     "trace"
                 } else {
-                    "correct"
+                    "correct points"
                 },
             ),
         ]

@@ -1,6 +1,6 @@
 //! What a row of the worksheet says: its name, its number, how sure it is, or what it lacks.
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{LongBone, View};
 use plumbray_measure::{Measurement, Need, Outcome, Reading, Unit};
 
 use super::number;
@@ -12,7 +12,7 @@ pub(super) fn row_name(measurement: Measurement) -> &'static str {
         Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
         Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
         Measurement::RelativeFirstMetatarsalLength => "Tip of M1 beyond M2",
-        Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, share",
+        Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, of M2’s length",
         other => other.name().trim_end_matches(" angle"),
     }
 }
@@ -34,7 +34,9 @@ pub(super) fn short_why(outcome: &Outcome) -> String {
             Need::Landmark(view, landmark) => {
                 TraceStep::of_landmark(view, landmark).map_or("a point", TraceStep::short_name)
             }
-            Need::AnotherMetatarsal => "a second metatarsal",
+            // A metatarsal that is asked for by number will do.
+            Need::AnotherMetatarsal if needs.iter().any(is_lesser_metatarsal) => continue,
+            Need::AnotherMetatarsal => "M2",
             Need::Calibration(_) => "a calibration",
         };
         if !words.contains(&word) {
@@ -47,6 +49,16 @@ pub(super) fn short_why(outcome: &Outcome) -> String {
         ""
     };
     format!("needs {}{remedy}", words.join(", "))
+}
+
+const fn is_lesser_metatarsal(need: &Need) -> bool {
+    matches!(
+        need,
+        Need::Shaft(
+            View::Ap,
+            LongBone::M2 | LongBone::M3 | LongBone::M4 | LongBone::M5
+        )
+    )
 }
 
 /// The number and, smaller, how sure it is.

@@ -159,6 +159,8 @@ fn style_for(style: &mut egui::Style, tokens: Tokens) {
     style.spacing.button_padding = egui::vec2(2.0 * STEP, STEP);
     style.spacing.window_margin = Margin::same(12);
     style.spacing.interact_size.y = 24.0;
+    style.spacing.scroll = egui::style::ScrollStyle::solid();
+    style.spacing.scroll.bar_width = 6.0;
     let visuals = &mut style.visuals;
     visuals.panel_fill = tokens.panel;
     visuals.window_fill = tokens.panel;

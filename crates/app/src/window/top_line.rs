@@ -101,13 +101,19 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let stance = match workbench.study().visit.stance {
         Stance::Standing => "standing",
         Stance::NotStanding => "not standing",
-        Stance::Unknown => "standing?",
+        Stance::Unknown => "standing: not said",
     };
-    ui.label(
-        RichText::new(stance)
-            .size(size::SECONDARY)
-            .color(tokens.soft),
-    );
+    let stance = RichText::new(stance)
+        .size(size::SECONDARY)
+        .color(tokens.soft);
+    let button = egui::Button::new(stance).frame(false);
+    if ui
+        .add(button)
+        .on_hover_text("Whether the films were taken standing")
+        .clicked()
+    {
+        commands.push(Command::Show(Some(Overlay::Visit)));
+    }
     let confirmed = workbench.study().side.filter(|choice| choice.confirmed);
     if let Some(choice) = confirmed {
         let name = if choice.side == Side::Left {

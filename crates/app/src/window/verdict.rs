@@ -55,7 +55,10 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
     }
     ui.label(widgets::heading(ui, headline));
     probability_bar_ui(ui, severity);
-    let mut remarks = vec!["Reading error included.".to_owned()];
+    let mut remarks = vec![
+        "The reader’s own error is included; the ± of a row holds this tracing’s spread only."
+            .to_owned(),
+    ];
     if severity.hallux_varus {
         remarks.push("The great toe points medially: a hallux varus.".to_owned());
     }

@@ -18,8 +18,8 @@ const ROW_HEIGHT: f32 = 24.0;
 const STRIP_ROOM: f32 = 96.0;
 /// A narrower row leaves its strip out, so that names stay readable.
 const LEAST_WIDTH_FOR_STRIP: f32 = 360.0;
-/// The share of a row that the reason for a missing number may take.
-const REASON_SHARE: f32 = 0.55;
+/// The share of a row that the reason for a missing number may always take.
+const LEAST_REASON_SHARE: f32 = 0.4;
 
 /// Draws the rows, grouped by question.
 pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
@@ -42,9 +42,9 @@ pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Ve
         ui.horizontal(|ui| {
             ui.add_space(16.0);
             ui.label(heading);
-            if let Some(calibration) = calibration_of(&rows) {
+            if let Some(basis) = basis_of(&rows) {
                 ui.add_space(8.0);
-                let text = RichText::new(format!("millimetres {calibration}"))
+                let text = RichText::new(basis)
                     .size(size::SMALLEST)
                     .color(theme::tokens(ui).faint);
                 ui.add(egui::Label::new(text).truncate());
@@ -77,10 +77,18 @@ fn is_shown(workbench: &Workbench, row: &Row) -> bool {
     }
 }
 
-/// Where the millimetres of these rows come from, to stand beside their heading.
-fn calibration_of(rows: &[&Row]) -> Option<String> {
-    rows.iter()
-        .find_map(|row| row.outcome.reading()?.calibration_name.clone())
+/// By which axes these rows' numbers are, and where their millimetres come from, to stand beside
+/// their heading.
+fn basis_of(rows: &[&Row]) -> Option<String> {
+    let readings = || rows.iter().filter_map(|row| row.outcome.reading());
+    let axes = readings()
+        .find_map(|reading| reading.convention)
+        .map(|convention| convention.name().to_lowercase());
+    let millimetres = readings()
+        .find_map(|reading| reading.calibration_name.clone())
+        .map(|calibration| format!("mm {calibration}"));
+    let parts: Vec<String> = [millimetres, axes].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| parts.join(" · "))
 }
 
 fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Command>) {
@@ -120,7 +128,14 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
             (spoken_value(row.measurement, reading), left_of_value)
         }
         other => {
-            let left_of_reason = why_not_ui(ui, &short_why(other), rect);
+            let whole = truncated(
+                ui,
+                row_name(row.measurement),
+                size::BODY,
+                name_ink,
+                f32::INFINITY,
+            );
+            let left_of_reason = why_not_ui(ui, &short_why(other), rect, whole.size().x);
             (other.why_not().unwrap_or_default(), left_of_reason)
         }
     };
@@ -135,11 +150,7 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     );
     painter.galley(pos2(left, middle - name.size().y / 2.0), name, name_ink);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
-    if response
-        .clone()
-        .on_hover_text(row.measurement.name())
-        .clicked()
-    {
+    if response.clicked() {
         match &row.outcome {
             Outcome::Needs(needs) => commands.extend(first_remedy(needs)),
             Outcome::Value(_) | Outcome::Refused { .. } | Outcome::Degenerate { .. } => {}
@@ -196,9 +207,10 @@ fn truncated(
 }
 
 /// Draws why there is no number; gives where it begins.
-fn why_not_ui(ui: &Ui, why: &str, rect: Rect) -> f32 {
+fn why_not_ui(ui: &Ui, why: &str, rect: Rect, name_width: f32) -> f32 {
     let ink = theme::tokens(ui).look_again;
-    let galley = truncated(ui, why, size::SMALLEST, ink, rect.width() * REASON_SHARE);
+    let room = (rect.width() - name_width - 40.0).max(rect.width() * LEAST_REASON_SHARE);
+    let galley = truncated(ui, why, size::SMALLEST, ink, room);
     let left = rect.right() - 12.0 - galley.size().x;
     ui.painter().galley(
         pos2(left, rect.center().y - galley.size().y / 2.0),

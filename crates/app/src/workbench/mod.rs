@@ -232,13 +232,19 @@ impl Workbench {
                     side,
                 });
             }),
-            Command::SetConvention(convention) => self.change(&what, |study| {
-                study.choices.axis_convention =
-                    convention.map(|convention| convention.identifier().to_owned());
-            }),
-            Command::SetSeverityScheme(scheme) => self.change(&what, |study| {
-                study.choices.severity_scheme = Some(scheme.identifier().to_owned());
-            }),
+            Command::SetConvention(convention) => {
+                self.change(&what, |study| {
+                    study.choices.axis_convention =
+                        convention.map(|convention| convention.identifier().to_owned());
+                });
+                self.say_instead(format!("{what}."));
+            }
+            Command::SetSeverityScheme(scheme) => {
+                self.change(&what, |study| {
+                    study.choices.severity_scheme = Some(scheme.identifier().to_owned());
+                });
+                self.say_instead(format!("{what}."));
+            }
             other => return Some(other),
         }
         None
@@ -332,6 +338,7 @@ impl Workbench {
         let now = self.study.clone();
         if let Ok((what, before)) = self.undo.undo(now) {
             self.go_back_to(before, &format!("Undo: {what}"));
+            self.say_instead(format!("Taken back: {what}."));
         }
     }
 
@@ -339,6 +346,7 @@ impl Workbench {
         let now = self.study.clone();
         if let Ok((what, after)) = self.undo.redo(now) {
             self.go_back_to(after, &format!("Redo: {what}"));
+            self.say_instead(format!("Made again: {what}."));
         }
     }
 
@@ -397,6 +405,12 @@ impl Workbench {
         self.foot_number += 1;
         self.notices.clear();
         self.refresh();
+    }
+
+    /// A note about the study's content in place of those that spoke of the content before.
+    fn say_instead(&mut self, text: String) {
+        self.notices.clear();
+        self.note(text);
     }
 
     pub(crate) fn warn(&mut self, text: String) {

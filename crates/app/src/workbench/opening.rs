@@ -310,6 +310,14 @@ impl Workbench {
     }
 
     fn show_film(&mut self, view: View, read: ReadFilm) {
+        let is_wide = read.film.width() > read.film.height();
+        if view == View::Ap && is_wide && self.study.foot().is_none() {
+            self.note(
+                "If this film shows both feet, choose in the menu Foot which one is read: each has \
+                 a study of its own."
+                    .to_owned(),
+            );
+        }
         let shown = FilmView::of(&read.film);
         let open = OpenFilm {
             path: read.path,
