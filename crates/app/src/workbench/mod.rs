@@ -9,6 +9,7 @@ mod command_text;
 mod engine_input;
 mod jobs;
 mod looking;
+mod mistaken_bone;
 mod opening;
 mod orientation;
 mod queries;

@@ -10,6 +10,7 @@ use super::{
     Finished, Workbench,
     calibrating::{CalibrationMethod, FittedScale},
     command::{Command, Gesture, Snapping},
+    mistaken_bone::mistake_about,
     opening::short_name,
     state::{Request, Selection},
     step::{self, GestureKind, Progress, TraceStep},
@@ -247,6 +248,11 @@ impl Workbench {
                     .retain(|notice| !notice.text.starts_with(step.name()));
                 for remark in &edit.remarks {
                     self.note(format!("{}: {remark}", step.name()));
+                }
+                if let TraceStep::Shaft(_, bone) = step
+                    && let Some(mistake) = mistake_about(bone, self.study.tracing.on(view))
+                {
+                    self.warn(format!("{}: {mistake}", step.name()));
                 }
                 if self.view.chosen_step[view as usize] == Some(step) {
                     *self.view.chosen_step_mut(view) = None;

@@ -15,6 +15,10 @@ use super::{
     step::TraceStep,
 };
 
+/// A metatarsal whose middle lies farther beside the stroke than this share of its length is not the
+/// one that was swept: a hand that misses by 5 mm is off by a twelfth.
+const FARTHEST_BESIDE_SHARE: f64 = 0.1;
+
 /// The spread of a point put down by hand, as a share of the film's longer side: about half a
 /// millimetre on a film of a whole foot. Common practice, no source.
 const HAND_SPREAD_SHARE: f64 = 0.003;
@@ -189,6 +193,7 @@ fn shaft_found(
         );
         return Ok(edit);
     }
+    let beside = lies_beside(bone, &trace, stroke);
     let mut edit = TracingEdit {
         removed: Landmark::of_shaft(bone).to_vec(),
         cortices: vec![(bone, Some(trace.cortices))],
@@ -199,6 +204,12 @@ fn shaft_found(
             .collect(),
         ..TracingEdit::default()
     };
+    if beside {
+        edit.remarks.push(
+            "what was found lies beside your stroke; if it is another bone, undo and sweep again."
+                .to_owned(),
+        );
+    }
     let ends = [
         (Landmark::BaseCentre(bone), trace.base_centre),
         (Landmark::Tip(bone), trace.tip),
@@ -223,6 +234,26 @@ fn is_another_bone(trace: &BoneTrace, stroke: &Stroke) -> bool {
     [(trace.base_centre, stroke.from), (trace.tip, stroke.to)]
         .into_iter()
         .any(|(found, drawn)| found.is_some_and(|end| end.at.distance_px(drawn) > most_px))
+}
+
+/// Whether the middle of a traced metatarsal lies so far beside the stroke that the outline of
+/// neighbours was followed: what comes of sweeping one metatarsal under the name of another.
+fn lies_beside(bone: LongBone, trace: &BoneTrace, stroke: &Stroke) -> bool {
+    let (Some(base), Some(tip), Some(_)) = (trace.base_centre, trace.tip, bone.metatarsal_number())
+    else {
+        return false;
+    };
+    let middle = base.at.toward(tip.at, 0.5);
+    let along = (
+        stroke.to.x_px - stroke.from.x_px,
+        stroke.to.y_px - stroke.from.y_px,
+    );
+    let away = (
+        middle.x_px - stroke.from.x_px,
+        middle.y_px - stroke.from.y_px,
+    );
+    let beside_px = (along.0 * away.1 - along.1 * away.0).abs() / along.0.hypot(along.1);
+    beside_px > FARTHEST_BESIDE_SHARE * base.at.distance_px(tip.at)
 }
 
 const fn doubt_text(doubt: TraceDoubt) -> &'static str {

@@ -116,6 +116,29 @@ fn a_stroke_along_the_middle_half_of_a_bone_finds_the_whole_bone() {
 }
 
 #[test]
+fn the_second_metatarsal_swept_as_the_first_is_told() {
+    let truth = true_tracing("sample-foot-ap", Side::Left);
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    let told = |window: &Window| {
+        let workbench = window.workbench();
+        let mut notices = workbench.notices().iter();
+        notices.any(|notice| notice.text.contains("another bone"))
+    };
+    let sweep = |window: &mut Window, bone: LongBone| {
+        let ends = aims(TraceStep::Shaft(View::Ap, bone), &truth);
+        window.sweep(View::Ap, ends[0], ends[1]);
+    };
+    sweep(&mut window, LongBone::M2);
+    assert!(told(&window), "asked for the first, given the second");
+    window.apply(Command::Undo);
+    assert!(!told(&window), "taken back with the stroke");
+    sweep(&mut window, LongBone::M1);
+    sweep(&mut window, LongBone::M2);
+    assert!(!told(&window), "each in its turn is no mistake");
+}
+
+#[test]
 fn two_clicks_trace_as_a_sweep_does() {
     let truth = true_tracing("sample-foot-ap", Side::Left);
     let step = TraceStep::Shaft(View::Ap, LongBone::M1);
