@@ -46,6 +46,15 @@ impl View {
     /// Both views, AP first.
     pub const ALL: [Self; 2] = [Self::Ap, Self::Lateral];
 
+    /// The other view.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Ap => Self::Lateral,
+            Self::Lateral => Self::Ap,
+        }
+    }
+
     /// The plain identifier used in files: `ap` or `lateral`.
     #[must_use]
     pub const fn identifier(self) -> &'static str {

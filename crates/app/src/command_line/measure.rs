@@ -4,7 +4,7 @@ use std::{fs, io::Write, path::Path};
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::{FilmTracing, Proportions, Tracing, View};
-use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, TracedFilm};
+use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, TracedFilm, worksheet};
 use plumbray_study::{landmark_table, load};
 
 use super::{
@@ -83,13 +83,14 @@ fn study_of(
     side: Option<&'static str>,
     side_confirmed: bool,
 ) -> MeasuredStudy {
+    let sheet = worksheet(foot, choices);
     MeasuredStudy {
         study: input.display().to_string(),
         side,
         side_confirmed,
         operated: foot.operated,
-        measurements: measurements_of(foot, choices),
-        severity: severity_of(foot, choices),
+        measurements: measurements_of(&sheet, foot, choices),
+        severity: severity_of(&sheet, choices),
         caution: CAUTION,
     }
 }

@@ -1,8 +1,8 @@
 //! What `plumbray measure` prints of one study: plain data, documented in `docs/command-line.md`.
 
 use plumbray_measure::{
-    AxisConvention, Choices, Class, Foot, Measurement, Outcome, SeverityOutcome, all_conventions,
-    worksheet,
+    AxisConvention, Choices, Class, Foot, Measurement, Outcome, SeverityOutcome, Worksheet,
+    all_conventions,
 };
 use serde::Serialize;
 
@@ -95,10 +95,13 @@ pub(crate) struct MeasuredSeverity {
     pub probabilities: Vec<ClassProbability>,
 }
 
-/// Measures a foot.
+/// The rows of a foot's worksheet.
 #[must_use]
-pub(crate) fn measurements_of(foot: &Foot<'_>, choices: &Choices) -> Vec<Measured> {
-    let sheet = worksheet(foot, choices);
+pub(crate) fn measurements_of(
+    sheet: &Worksheet,
+    foot: &Foot<'_>,
+    choices: &Choices,
+) -> Vec<Measured> {
     sheet
         .rows
         .iter()
@@ -158,11 +161,11 @@ fn result_of(convention: Option<AxisConvention>, outcome: &Outcome) -> MeasuredR
     }
 }
 
-/// The verdict of a foot.
+/// The verdict of a foot's worksheet.
 #[must_use]
-pub(crate) fn severity_of(foot: &Foot<'_>, choices: &Choices) -> MeasuredSeverity {
+pub(crate) fn severity_of(sheet: &Worksheet, choices: &Choices) -> MeasuredSeverity {
     let scheme = choices.severity.identifier();
-    match worksheet(foot, choices).severity {
+    match &sheet.severity {
         SeverityOutcome::Graded(severity) => MeasuredSeverity {
             scheme,
             status: "value",

@@ -54,7 +54,6 @@ pub struct WindowState {
     cursor: Option<(View, FilmPoint)>,
     search: String,
     visit_fields: Option<pages::VisitFields>,
-    drawn_by: String,
 }
 
 impl Default for WindowState {
@@ -65,7 +64,6 @@ impl Default for WindowState {
             cursor: None,
             search: String::new(),
             visit_fields: None,
-            drawn_by: "by the graphics processor".to_owned(),
         }
     }
 }
@@ -82,7 +80,8 @@ impl WindowState {
         }
     }
 
-    fn note_how_films_are_drawn(&mut self, workbench: &Workbench) {
+    /// How the films are drawn, to stand after "Films are drawn".
+    fn how_films_are_drawn(&self, workbench: &Workbench) -> String {
         use crate::canvas::DrawnBy;
         let reason = View::ALL.into_iter().find_map(|view| {
             let open = workbench.film(view)?;
@@ -91,17 +90,16 @@ impl WindowState {
                 DrawnBy::Processor { reason } => Some(reason),
             }
         });
-        self.drawn_by = reason.map_or_else(
+        reason.map_or_else(
             || "by the graphics processor".to_owned(),
             |reason| format!("by the processor: {reason}"),
-        );
+        )
     }
 }
 
 /// Draws the whole window and gives what the person asked for.
 pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) -> Vec<Command> {
     let mut commands = shortcuts::pressed(ui.ctx(), workbench);
-    state.note_how_films_are_drawn(workbench);
     let tokens = theme::tokens(ui);
     let plain = Frame::new().fill(tokens.panel);
     Panel::top("top line")

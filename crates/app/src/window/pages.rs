@@ -100,7 +100,7 @@ fn about_ui(ui: &mut Ui, workbench: &Workbench, state: &WindowState, commands: &
     ui.add_space(8.0);
     ui.label(widgets::soft(
         ui,
-        format!("Films are drawn {}.", state.drawn_by),
+        format!("Films are drawn {}.", state.how_films_are_drawn(workbench)),
     ));
     ui.label(widgets::soft(
         ui,

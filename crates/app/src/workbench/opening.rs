@@ -32,6 +32,14 @@ pub struct OpenFilm {
     pub whole_film: Option<Placement>,
 }
 
+impl OpenFilm {
+    /// The number of pixels along the film's longer side.
+    #[must_use]
+    pub fn longer_side_px(&self) -> usize {
+        self.film.width().max(self.film.height())
+    }
+}
+
 /// A film that a worker has read.
 #[derive(Debug)]
 pub struct ReadFilm {

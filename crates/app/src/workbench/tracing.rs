@@ -85,7 +85,7 @@ impl Workbench {
     #[must_use]
     pub fn step(&self, view: View) -> Option<TraceStep> {
         let film = self.film(view)?;
-        let longer_side = film.film.width().max(film.film.height());
+        let longer_side = film.longer_side_px();
         let operated = self.study.visit.operated;
         let missing =
             || step::first_missing(self.study.tracing.on(view), view, operated, longer_side);
@@ -97,11 +97,7 @@ impl Workbench {
     #[must_use]
     pub fn next_step(&self) -> Option<TraceStep> {
         let active = self.view.active?;
-        let other = if active == View::Ap {
-            View::Lateral
-        } else {
-            View::Ap
-        };
+        let other = active.other();
         self.step(active).or_else(|| self.step(other))
     }
 
@@ -109,7 +105,7 @@ impl Workbench {
     #[must_use]
     pub fn progress(&self, step: TraceStep) -> Progress {
         self.film(step.view()).map_or(Progress::Missing, |open| {
-            let longer_side = open.film.width().max(open.film.height());
+            let longer_side = open.longer_side_px();
             step.progress(self.study.tracing.on(step.view()), longer_side)
         })
     }
@@ -258,11 +254,7 @@ impl Workbench {
                     *self.view.chosen_step_mut(view) = None;
                 }
                 if self.step(view).is_none() {
-                    let other = if view == View::Ap {
-                        View::Lateral
-                    } else {
-                        View::Ap
-                    };
+                    let other = view.other();
                     if self.step(other).is_some() {
                         self.view.active = Some(other);
                     }
