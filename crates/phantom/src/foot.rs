@@ -4,13 +4,13 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid, Side};
 
 use crate::{
-    bone::{Bone, BoneName},
-    first_ray::FirstRay,
-    hindfoot::Hindfoot,
-    lesser_rays::lesser_rays,
+    bones::bone::{Bone, BoneName},
+    bones::first_ray::FirstRay,
+    bones::hindfoot::Hindfoot,
+    bones::lesser_rays::lesser_rays,
+    bones::skin::Skin,
+    geometry::projection::Ray,
     parameters::{FootParameters, ParameterError},
-    projection::Ray,
-    skin::Skin,
 };
 
 /// A simulated foot that stands on the floor.

@@ -1,39 +1,23 @@
 //! A parametric foot in three dimensions and its simulated radiographs, with exact truth for every landmark.
 #![deny(missing_docs)]
 
-mod attenuation;
-mod bone;
-mod curve_fit;
-mod detector;
-mod dicom_object;
-mod exposure;
-mod film_files;
-mod first_ray;
+mod bones;
+mod files;
 mod foot;
-mod frame;
-mod hindfoot;
-mod lesser_rays;
-mod long_bone;
+mod geometry;
 mod parameters;
-mod profile;
-mod projection;
+mod physics;
 mod radiograph;
-mod round_object;
-mod side_letter;
-mod silhouette;
-mod skin;
-mod smooth;
-mod solid;
-mod texture;
+mod shape;
 mod truth;
 
-pub use attenuation::{Beam, Material, Thickness};
-pub use bone::BoneName;
-pub use exposure::{Exposure, ExposureError};
-pub use film_files::WriteFilmError;
+pub use bones::bone::BoneName;
+pub use files::film_files::WriteFilmError;
 pub use foot::{Foot, StandingFoot};
+pub use geometry::projection::Projection;
 pub use parameters::{FootParameters, ParameterError};
-pub use projection::Projection;
+pub use physics::attenuation::{Beam, Material, Thickness};
+pub use physics::exposure::{Exposure, ExposureError};
 pub use radiograph::{
     SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral,
 };

@@ -5,14 +5,14 @@ use plumbray_anatomy::{FilmPoint, PixelSpacing, Side, SpacingError, View};
 use rayon::prelude::*;
 
 use crate::{
-    attenuation::{Beam, Thickness},
-    bone::{Bone, BoneName},
-    detector::Signal,
-    exposure::{Exposure, ExposureError, Field},
+    bones::bone::{Bone, BoneName},
     foot::{Foot, StandingFoot},
-    projection::{Projection, Ray},
-    round_object::RoundObject,
-    side_letter::SideLetter,
+    geometry::projection::{Projection, Ray},
+    physics::attenuation::{Beam, Thickness},
+    physics::detector::Signal,
+    physics::exposure::{Exposure, ExposureError, Field},
+    physics::round_object::RoundObject,
+    physics::side_letter::SideLetter,
     truth::{FilmTruth, film_truth},
 };
 

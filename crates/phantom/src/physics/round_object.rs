@@ -5,7 +5,7 @@ use plumbray_anatomy::{FilmPoint, Side, View};
 
 use crate::{
     foot::StandingFoot,
-    projection::{Projection, Ray},
+    geometry::projection::{Projection, Ray},
 };
 
 /// Diameter of the object in mm.

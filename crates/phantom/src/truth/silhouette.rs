@@ -2,7 +2,7 @@
 
 use plumbray_anatomy::FilmPoint;
 
-use crate::{bone::Bone, foot::StandingFoot, projection::Projection};
+use crate::{bones::bone::Bone, foot::StandingFoot, geometry::projection::Projection};
 
 /// How far apart places are tried when an edge is looked for, in mm at the detector.
 const SEARCH_STEP_MM: f64 = 0.3;

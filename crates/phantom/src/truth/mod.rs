@@ -1,5 +1,7 @@
 //! Where the landmarks of a simulated film truly are.
 
+mod silhouette;
+
 use std::collections::BTreeMap;
 
 use nalgebra::Vector3;
@@ -9,15 +11,15 @@ use plumbray_anatomy::{
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    bone::BoneName,
-    curve_fit::{fit_circle, fit_ellipse},
-    exposure::Exposure,
+    bones::bone::BoneName,
     foot::StandingFoot,
+    geometry::curve_fit::{fit_circle, fit_ellipse},
+    geometry::projection::Projection,
     parameters::FootParameters,
-    projection::Projection,
+    physics::exposure::Exposure,
+    physics::round_object::RoundObject,
     radiograph::{FloorWire, SimulationError},
-    round_object::RoundObject,
-    silhouette::{Silhouette, turned},
+    truth::silhouette::{Silhouette, turned},
 };
 
 /// Everything that is true of a simulated film.

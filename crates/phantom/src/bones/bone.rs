@@ -4,11 +4,11 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid};
 
 use crate::{
-    frame::Frame,
-    projection::Ray,
-    smooth::smooth_step,
-    solid::{Solid, SolidSample},
-    texture::trabecular_texture,
+    geometry::frame::Frame,
+    geometry::projection::Ray,
+    geometry::smooth::smooth_step,
+    shape::solid::{Solid, SolidSample},
+    shape::texture::trabecular_texture,
 };
 
 /// The bones of the simulated foot.
@@ -221,10 +221,10 @@ fn least_value(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f6
 mod tests {
     use super::*;
     use crate::{
-        attenuation::{Beam, Material, Thickness},
-        frame::Attitude,
-        profile::{Profile, Section, Wall},
-        solid::Body,
+        geometry::frame::Attitude,
+        physics::attenuation::{Beam, Material, Thickness},
+        shape::profile::{Profile, Section, Wall},
+        shape::solid::Body,
     };
 
     /// A ball of 20 mm across about the foot's origin, solid or with a shell.

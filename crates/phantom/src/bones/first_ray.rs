@@ -4,12 +4,12 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{Angle, LongBone, Sesamoid};
 
 use crate::{
-    bone::{Bone, BoneName},
-    frame::{Attitude, Frame},
-    long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
+    bones::bone::{Bone, BoneName},
+    bones::long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
+    geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    profile::{Profile, Section, Wall},
-    solid::{Body, Ellipsoid, Solid},
+    shape::profile::{Profile, Section, Wall},
+    shape::solid::{Body, Ellipsoid, Solid},
 };
 
 /// Azimuth of the second metatarsal from the foot's length toward lateral, in degrees.

@@ -3,11 +3,11 @@
 use nalgebra::Vector3;
 
 use crate::{
-    first_ray::FirstRay,
-    hindfoot::Hindfoot,
-    lesser_rays::LesserRay,
-    projection::Ray,
-    smooth::{ellipsoid_distance, smooth_max, smooth_min},
+    bones::first_ray::FirstRay,
+    bones::hindfoot::Hindfoot,
+    bones::lesser_rays::LesserRay,
+    geometry::projection::Ray,
+    geometry::smooth::{ellipsoid_distance, smooth_max, smooth_min},
 };
 
 /// How softly the parts of the foot, the parts of a toe, the toes with the foot and the toes with one

@@ -4,13 +4,13 @@ use nalgebra::Vector3;
 use plumbray_anatomy::Angle;
 
 use crate::{
-    bone::{Bone, BoneName},
-    first_ray::FirstRay,
-    frame::{Attitude, Frame},
-    lesser_rays::LesserRay,
+    bones::bone::{Bone, BoneName},
+    bones::first_ray::FirstRay,
+    bones::lesser_rays::LesserRay,
+    geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    profile::{Profile, Section, Wall},
-    solid::{Body, Ellipsoid, EndSurface, Solid},
+    shape::profile::{Profile, Section, Wall},
+    shape::solid::{Body, Ellipsoid, EndSurface, Solid},
 };
 
 /// Width of the joint space between the tarsal bones, in mm.

@@ -5,7 +5,7 @@ use rand_chacha::{
     rand_core::{RngCore, SeedableRng},
 };
 
-use crate::exposure::Exposure;
+use crate::physics::exposure::Exposure;
 
 /// Steps of grey that the detector stores; finer ones would only store noise.
 const GREY_STEPS: f64 = 4095.0;

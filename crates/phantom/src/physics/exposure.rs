@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{Side, View};
 use serde::{Deserialize, Serialize};
 
-use crate::projection::Projection;
+use crate::geometry::projection::Projection;
 
 /// How a film is taken. The defaults are those of a standing film of one foot.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

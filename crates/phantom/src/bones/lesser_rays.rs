@@ -4,13 +4,13 @@ use nalgebra::Vector3;
 use plumbray_anatomy::LongBone;
 
 use crate::{
-    bone::{Bone, BoneName},
-    first_ray::SECOND_METATARSAL_AZIMUTH,
-    frame::{Attitude, Frame},
-    long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
+    bones::bone::{Bone, BoneName},
+    bones::first_ray::SECOND_METATARSAL_AZIMUTH,
+    bones::long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
+    geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    profile::Section,
-    solid::Ellipsoid,
+    shape::profile::Section,
+    shape::solid::Ellipsoid,
 };
 
 /// One lesser ray: its metatarsal's place and attitude, and its toe.

@@ -3,9 +3,9 @@
 use nalgebra::Vector3;
 
 use crate::{
-    frame::{Attitude, Frame},
-    profile::{Profile, Section, Wall},
-    solid::{Body, Ellipsoid, EndSurface, Solid},
+    geometry::frame::{Attitude, Frame},
+    shape::profile::{Profile, Section, Wall},
+    shape::solid::{Body, Ellipsoid, EndSurface, Solid},
 };
 
 /// The make of a long bone.

@@ -3,8 +3,8 @@
 use nalgebra::Vector3;
 
 use crate::{
-    profile::{Profile, Station},
-    smooth::{ellipsoid_distance, smooth_max, smooth_min},
+    geometry::smooth::{ellipsoid_distance, smooth_max, smooth_min},
+    shape::profile::{Profile, Station},
 };
 
 /// A joint surface or other cut that closes a bone, in the bone's own coordinates.
@@ -161,7 +161,7 @@ fn section_distance(station: &Station, roundness: f64, point: Vector3<f64>) -> f
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::profile::{Section, Wall};
+    use crate::shape::profile::{Section, Wall};
 
     fn rod() -> Solid {
         let facet = |w: f64, out: f64| EndSurface::Facet {

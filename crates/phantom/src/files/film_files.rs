@@ -11,7 +11,8 @@ use image::{
     codecs::png::{CompressionType, FilterType, PngEncoder},
 };
 
-use crate::{dicom_object::to_dicom, radiograph::SimulatedFilm};
+use super::dicom_object::to_dicom;
+use crate::radiograph::SimulatedFilm;
 
 /// Why a simulated film could not be written.
 #[derive(Debug, thiserror::Error)]

@@ -1,0 +1,8 @@
+//! The bones of the foot and its skin, each with its shape and its place.
+
+pub(crate) mod bone;
+pub(crate) mod first_ray;
+pub(crate) mod hindfoot;
+pub(crate) mod lesser_rays;
+pub(crate) mod long_bone;
+pub(crate) mod skin;

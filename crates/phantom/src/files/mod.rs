@@ -1,0 +1,4 @@
+//! A simulated film as files.
+
+mod dicom_object;
+pub(crate) mod film_files;

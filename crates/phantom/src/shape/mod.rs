@@ -1,0 +1,5 @@
+//! What a bone is made of: its surface, its wall and the texture within.
+
+pub(crate) mod profile;
+pub(crate) mod solid;
+pub(crate) mod texture;
