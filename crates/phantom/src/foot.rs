@@ -11,7 +11,11 @@ use crate::{
     bones::skin::Skin,
     geometry::projection::Ray,
     parameters::{FootParameters, ParameterError},
+    shape::texture::TrabecularTile,
 };
+
+/// Which of all possible textures the trabeculae have.
+const TRABECULAR_SEED: u64 = 1;
 
 /// A simulated foot that stands on the floor.
 ///
@@ -23,6 +27,7 @@ pub struct Foot {
     parameters: FootParameters,
     bones: Vec<Bone>,
     skin: Skin,
+    trabeculae: TrabecularTile,
     points: AnatomicalPoints,
 }
 
@@ -60,6 +65,7 @@ impl Foot {
             parameters,
             bones,
             skin,
+            trabeculae: TrabecularTile::new(TRABECULAR_SEED),
             points,
         })
     }
@@ -81,8 +87,7 @@ impl Foot {
     #[must_use]
     pub fn axis(&self, bone: LongBone) -> [[f64; 3]; 2] {
         let bone = self.bone(BoneName::Long(bone));
-        let length = bone.solid.reach_along_mm[1] - 0.5;
-        [0.0, length].map(|w| bone.frame.foot_from_bone(Vector3::new(0.0, 0.0, w)).into())
+        [0.0, bone.length_mm].map(|w| bone.frame.foot_from_bone(Vector3::new(0.0, 0.0, w)).into())
     }
 
     /// The centre of a sesamoid in the foot's own coordinates, in millimetres.
@@ -104,6 +109,10 @@ impl Foot {
 
     pub(crate) fn bones(&self) -> &[Bone] {
         &self.bones
+    }
+
+    pub(crate) const fn trabeculae(&self) -> &TrabecularTile {
+        &self.trabeculae
     }
 
     pub(crate) const fn skin(&self) -> &Skin {

@@ -231,7 +231,9 @@ impl<'a> Scene<'a> {
             let is_under = (shadow.low.x_px..=shadow.high.x_px).contains(&at.x_px)
                 && (shadow.low.y_px..=shadow.high.y_px).contains(&at.y_px);
             if is_under {
-                let path = shadow.bone.path(&shadow.standing.ray_in_foot(&ray));
+                let own = shadow.standing.ray_in_foot(&ray);
+                let tile = shadow.standing.foot.trabeculae();
+                let path = shadow.bone.path(&own, &[], tile);
                 thickness.bone_mm += path.solid_mm;
                 // What is not solid bone within a bone is marrow, which counts as soft tissue.
                 thickness.soft_tissue_mm -= path.solid_mm;

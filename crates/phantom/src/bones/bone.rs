@@ -1,14 +1,13 @@
 //! One bone in the foot, and what a ray meets inside it.
 
+use std::sync::Arc;
+
 use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid};
 
 use crate::{
-    geometry::frame::Frame,
-    geometry::projection::Ray,
-    geometry::smooth::smooth_step,
-    shape::solid::{Solid, SolidSample},
-    shape::texture::trabecular_texture,
+    geometry::{frame::Frame, projection::Ray, smooth::smooth_step},
+    shape::{form::Plane, solid::Solid, texture::TrabecularTile, volume::Volume, wall::Walls},
 };
 
 /// The bones of the simulated foot.
@@ -54,74 +53,91 @@ pub(crate) struct BonePath {
     pub(crate) within_mm: f64,
 }
 
-/// One bone: its name, its place and its shape.
+/// A stretch of a ray from one distance to another, in mm from its origin.
+pub(crate) type Stretch = (f64, f64);
+
+/// One bone, or a part of one: its name, its place and its shape.
 #[derive(Clone, Debug)]
 pub(crate) struct Bone {
     /// Which bone it is.
     pub(crate) name: BoneName,
     /// Where it lies in the foot.
     pub(crate) frame: Frame,
-    /// Its shape in its own coordinates.
-    pub(crate) solid: Solid,
-    bounds: (Vector3<f64>, Vector3<f64>),
+    /// What is left of it lies behind these planes, in its own coordinates. A cut face has no cortex.
+    pub(crate) cuts: Vec<Plane>,
+    /// From its origin to the end of its axis, in mm.
+    pub(crate) length_mm: f64,
+    volume: Arc<Volume>,
+    walls: Walls,
+    grain: Vector3<f64>,
 }
 
-/// The shortest and longest step along a ray inside and near a bone, in mm.
-const STEP_MM: (f64, f64) = (0.12, 0.9);
+/// Spacing of the grid of a bone's surface in mm: bones larger than [`LARGE_MM`] have a coarser one.
+const GRID_MM: (f64, f64) = (0.5, 0.7);
+
+/// From which length on a bone counts as large, in mm.
+const LARGE_MM: f64 = 85.0;
+
+/// The shortest and the longest step along a ray inside and near a bone, in mm.
+const STEP_MM: (f64, f64) = (0.15, 0.6);
 
 impl Bone {
     /// A bone of this shape at this place.
-    pub(crate) fn new(name: BoneName, frame: Frame, solid: Solid) -> Self {
-        let bounds = solid.bounds();
+    pub(crate) fn new(name: BoneName, frame: Frame, solid: &Solid) -> Self {
+        let bounds = solid.form.bounds();
+        let is_large = (bounds.high - bounds.low).max() > LARGE_MM;
+        let step_mm = if is_large { GRID_MM.1 } else { GRID_MM.0 };
         Self {
             name,
             frame,
-            solid,
-            bounds,
+            cuts: Vec::new(),
+            length_mm: solid.length_mm,
+            volume: Arc::new(solid.volume(step_mm)),
+            walls: solid.walls.clone(),
+            grain: solid.grain,
         }
     }
 
     /// The eight corners of a box that holds the bone, in the foot's coordinates.
     pub(crate) fn corners(&self) -> [Vector3<f64>; 8] {
-        let (low, high) = self.bounds;
-        std::array::from_fn(|corner| {
-            let pick = |bit: usize, axis: usize| {
-                if corner >> bit & 1 == 0 {
-                    low[axis]
-                } else {
-                    high[axis]
-                }
-            };
-            self.frame
-                .foot_from_bone(Vector3::new(pick(0, 0), pick(1, 1), pick(2, 2)))
-        })
+        self.volume
+            .bounds()
+            .corners()
+            .map(|corner| self.frame.foot_from_bone(corner))
     }
 
-    /// What a ray in the foot's coordinates crosses within this bone.
-    pub(crate) fn path(&self, ray: &Ray) -> BonePath {
+    /// Distance to the surface at a point in the bone's own coordinates in mm, negative inside.
+    pub(crate) fn distance(&self, point: Vector3<f64>) -> f64 {
+        self.cuts
+            .iter()
+            .fold(self.volume.distance(point), |distance, cut| {
+                distance.max(cut.distance(point))
+            })
+    }
+
+    /// What a ray in the foot's coordinates crosses within this bone, less where metal has taken its
+    /// place.
+    pub(crate) fn path(&self, ray: &Ray, metal: &[Stretch], tile: &TrabecularTile) -> BonePath {
         let ray = self.local(ray);
-        let Some((mut at, end)) = ray.within_box(self.bounds.0, self.bounds.1) else {
+        let Some((mut at, end)) = self.reach(&ray) else {
             return BonePath::default();
         };
         let mut path = BonePath::default();
-        let mut here = self.solid.sample(ray.at(at));
-        let mut share = self.solid_share(&here, ray.at(at));
+        let mut here = self.volume.distance(ray.at(at));
+        let mut share = self.solid_share(here, ray.at(at), tile);
         while at < end {
-            let step = next_step(&here).min(end - at).max(1e-6);
+            let step = self.next_step(here, ray.at(at)).min(end - at).max(1e-6);
             let next = at + step;
-            let there = self.solid.sample(ray.at(next));
-            let next_share = self.solid_share(&there, ray.at(next));
-            let inside = inside_share(here.distance_mm, there.distance_mm);
+            let there = self.volume.distance(ray.at(next));
+            let next_share = self.solid_share(there, ray.at(next), tile);
+            let inside = inside_share(here, there);
             if inside > 0.0 {
                 // Just inside the surface lies cortex, whichever end of the step is outside.
-                let first = if here.distance_mm > 0.0 { 1.0 } else { share };
-                let second = if there.distance_mm > 0.0 {
-                    1.0
-                } else {
-                    next_share
-                };
-                path.within_mm += inside * step;
-                path.solid_mm += inside * step * f64::midpoint(first, second);
+                let first = if here > 0.0 { 1.0 } else { share };
+                let second = if there > 0.0 { 1.0 } else { next_share };
+                let length = inside * (step - overlap((at, next), metal));
+                path.within_mm += length;
+                path.solid_mm += length * f64::midpoint(first, second);
             }
             (at, here, share) = (next, there, next_share);
         }
@@ -132,10 +148,11 @@ impl Bone {
     /// through it: zero on the projected outline.
     pub(crate) fn clearance(&self, ray: &Ray) -> f64 {
         let ray = self.local(ray);
-        let centre = (self.bounds.0 + self.bounds.1) / 2.0;
-        let reach = (self.bounds.1 - self.bounds.0).norm() / 2.0;
+        let bounds = self.volume.bounds();
+        let centre = (bounds.low + bounds.high) / 2.0;
+        let reach = (bounds.high - bounds.low).norm() / 2.0;
         let middle = (centre - ray.origin).dot(&ray.direction);
-        let distance = |at: f64| self.solid.sample(ray.at(at)).distance_mm;
+        let distance = |at: f64| self.distance(ray.at(at));
         let steps = 96;
         let width = 2.0 * reach / f64::from(steps);
         let (best, _) = (0..=steps)
@@ -158,41 +175,67 @@ impl Bone {
         }
     }
 
+    /// The stretch of a ray in the bone's coordinates that can lie in it.
+    fn reach(&self, ray: &Ray) -> Option<Stretch> {
+        let bounds = self.volume.bounds();
+        let (mut enter, mut leave) = ray.within_box(bounds.low, bounds.high)?;
+        for cut in &self.cuts {
+            let slope = ray.direction.dot(&cut.normal);
+            let crossing = -cut.distance(ray.origin) / slope;
+            if slope > 0.0 {
+                leave = leave.min(crossing);
+            } else if slope < 0.0 {
+                enter = enter.max(crossing);
+            } else if cut.distance(ray.origin) > 0.0 {
+                return None;
+            }
+        }
+        (enter < leave).then_some((enter, leave))
+    }
+
     /// The share of solid bone at a point inside: the cortex, then trabeculae or marrow.
-    fn solid_share(&self, sample: &SolidSample, point: Vector3<f64>) -> f64 {
-        let depth = -sample.distance_mm;
+    fn solid_share(&self, distance: f64, point: Vector3<f64>, tile: &TrabecularTile) -> f64 {
+        let depth = -distance;
         if depth <= 0.0 {
             return 0.0;
         }
-        let cortex = sample.station.cortex_mm;
-        let inner = smooth_step(cortex * 0.85, cortex * 1.25 + 0.2, depth);
-        if inner <= 0.0 {
+        let (cortex, inner) = self.walls.at(point);
+        let within = smooth_step(cortex * 0.85, cortex * 1.25 + 0.2, depth);
+        if within <= 0.0 {
             return 1.0;
         }
-        let spongy = sample.station.inner_share * trabecular_texture(point);
-        1.0 - inner * (1.0 - spongy)
+        let spongy = inner * tile.density(point, self.grain);
+        1.0 - within * (1.0 - spongy)
+    }
+
+    /// A step short enough for what lies near: the surface outside, the inner face of the cortex
+    /// inside.
+    fn next_step(&self, distance: f64, point: Vector3<f64>) -> f64 {
+        if distance > 0.0 {
+            return (0.8 * distance).max(STEP_MM.0);
+        }
+        let (cortex, _) = self.walls.at(point);
+        let to_change = (-distance).min((-distance - cortex).abs());
+        (0.7 * to_change).clamp(STEP_MM.0, STEP_MM.1)
     }
 }
 
-/// A step short enough for what lies near: the surface outside, the inner face of the cortex inside.
-fn next_step(sample: &SolidSample) -> f64 {
-    let step = if sample.distance_mm > 0.0 {
-        0.7 * sample.distance_mm
-    } else {
-        let depth = -sample.distance_mm;
-        0.6 * depth.min((depth - sample.station.cortex_mm).abs())
-    };
-    step.clamp(STEP_MM.0, STEP_MM.1)
-}
-
 /// The share of a step that lies inside, from the distances at its two ends.
-fn inside_share(here: f64, there: f64) -> f64 {
+pub(crate) fn inside_share(here: f64, there: f64) -> f64 {
     match (here < 0.0, there < 0.0) {
         (true, true) => 1.0,
         (false, false) => 0.0,
         (true, false) => here / (here - there),
         (false, true) => there / (there - here),
     }
+}
+
+/// How much of a stretch lies in others that do not overlap one another, in mm.
+fn overlap(stretch: Stretch, others: &[Stretch]) -> f64 {
+    others
+        .iter()
+        .map(|other| (stretch.1.min(other.1) - stretch.0.max(other.0)).max(0.0))
+        .sum()
 }
 
 /// The least value of a function with one dip between two places, by golden section.
@@ -223,27 +266,32 @@ mod tests {
     use crate::{
         geometry::frame::Attitude,
         physics::attenuation::{Beam, Material, Thickness},
-        shape::profile::{Profile, Section, Wall},
-        shape::solid::Body,
+        shape::{form::Form, solid::Relief, wall::Wall},
     };
+
+    fn tile() -> TrabecularTile {
+        TrabecularTile::new(1)
+    }
+
+    fn bone_of(form: Form, wall: Wall) -> Bone {
+        let solid = Solid {
+            form,
+            walls: Walls::new(1.0, &[wall]),
+            length_mm: 10.0,
+            relief: Relief::NONE,
+            grain: Vector3::z(),
+        };
+        let frame = Frame::new(Vector3::zeros(), Attitude::degrees(20.0, 30.0, 10.0));
+        Bone::new(BoneName::Talus, frame, &solid)
+    }
 
     /// A ball of 20 mm across about the foot's origin, solid or with a shell.
     fn ball(wall: Wall) -> Bone {
-        let radius = 10.0;
-        let solid = Solid {
-            profile: Profile::new(
-                1.0,
-                1.0,
-                &[Section::even(0.0, radius, radius, radius)],
-                &[wall],
-            ),
-            body: Body::Pebble(Vector3::repeat(radius)),
-            ends: Vec::new(),
-            bumps: Vec::new(),
-            reach_along_mm: [-radius, radius],
+        let form = Form::Ellipsoid {
+            centre: Vector3::zeros(),
+            radii: Vector3::repeat(10.0),
         };
-        let frame = Frame::new(Vector3::zeros(), Attitude::degrees(20.0, 30.0, 10.0));
-        Bone::new(BoneName::Talus, frame, solid)
+        bone_of(form, wall)
     }
 
     fn ray_past(offset: f64) -> Ray {
@@ -258,7 +306,7 @@ mod tests {
         let ball = ball(Wall::new(0.0, 30.0, 1.0));
         for offset in [0.0, 2.0, 5.0, 8.0, 9.5] {
             let chord = 2.0 * (100.0_f64 - offset * offset).sqrt();
-            let path = ball.path(&ray_past(offset));
+            let path = ball.path(&ray_past(offset), &[], &tile());
             assert!(
                 (path.within_mm / chord - 1.0).abs() < 0.005,
                 "{path:?} instead of {chord} at {offset}"
@@ -280,15 +328,62 @@ mod tests {
     fn a_ray_beside_a_ball_meets_nothing_and_its_clearance_is_the_distance() {
         let ball = ball(Wall::new(0.0, 30.0, 1.0));
         let ray = ray_past(12.0);
-        assert_eq!(ball.path(&ray), BonePath::default(), "no path");
+        assert_eq!(
+            ball.path(&ray, &[], &tile()),
+            BonePath::default(),
+            "no path"
+        );
         let clearance = ball.clearance(&ray);
-        assert!((clearance - 2.0).abs() < 1e-6, "{clearance}");
+        assert!((clearance - 2.0).abs() < 0.1, "{clearance}");
+    }
+
+    #[test]
+    fn a_ray_along_the_outline_has_no_clearance() {
+        let clearance = ball(Wall::new(0.0, 30.0, 1.0)).clearance(&ray_past(10.0));
+        assert!(clearance.abs() < 0.02, "{clearance}");
+    }
+
+    #[test]
+    fn a_ray_through_a_rod_has_the_length_of_its_chord() {
+        let form = Form::Rod {
+            from: Vector3::new(-20.0, 0.0, 0.0),
+            to: Vector3::new(20.0, 0.0, 0.0),
+            radii_mm: [6.0, 6.0],
+        };
+        let mut rod = bone_of(form, Wall::new(0.0, 30.0, 1.0));
+        rod.frame = Frame::new(Vector3::zeros(), Attitude::default());
+        for (offset, lean) in [(0.0, 0.0), (3.0, 0.0), (5.0, 0.0), (2.0, 0.6)] {
+            let origin = Vector3::new(-900.0 * lean, offset, 900.0);
+            let ray = Ray {
+                origin,
+                direction: Vector3::new(lean, 0.0, -1.0).normalize(),
+            };
+            let flat = 2.0 * (36.0_f64 - offset * offset).sqrt();
+            let chord = flat * 1.0_f64.hypot(lean);
+            let within = rod.path(&ray, &[], &tile()).within_mm;
+            assert!(
+                (within / chord - 1.0).abs() < 0.005,
+                "{within} instead of {chord}"
+            );
+        }
     }
 
     #[test]
     fn a_shell_weakens_a_ray_less_than_a_solid_ball_and_more_than_its_cortex_alone() {
-        let shell = ball(Wall::new(0.0, 2.0, 0.3)).path(&ray_past(0.0));
+        let shell = ball(Wall::new(0.0, 2.0, 0.3)).path(&ray_past(0.0), &[], &tile());
         assert!(shell.solid_mm < 0.6 * shell.within_mm, "{shell:?}");
         assert!(shell.solid_mm > 4.0, "{shell:?}");
+    }
+
+    #[test]
+    fn a_cut_ball_ends_at_the_cut_and_metal_takes_the_place_of_bone() {
+        let mut ball = ball(Wall::new(0.0, 30.0, 1.0));
+        let middle = ball.frame.bone_from_foot(Vector3::zeros());
+        let up = ball.frame.direction_in_bone(Vector3::z());
+        ball.cuts.push(Plane::new(middle, up));
+        let half = ball.path(&ray_past(0.0), &[], &tile());
+        assert!((half.within_mm - 10.0).abs() < 0.05, "{half:?}");
+        let with_metal = ball.path(&ray_past(0.0), &[(902.0, 905.0)], &tile());
+        assert!((with_metal.within_mm - 7.0).abs() < 0.05, "{with_metal:?}");
     }
 }

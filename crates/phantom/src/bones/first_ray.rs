@@ -8,8 +8,12 @@ use crate::{
     bones::long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
     geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    shape::profile::{Profile, Section, Wall},
-    shape::solid::{Body, Ellipsoid, Solid},
+    shape::{
+        form::Form,
+        profile::{Profile, Section},
+        solid::{Relief, Solid},
+        wall::{Wall, Walls},
+    },
 };
 
 /// Azimuth of the second metatarsal from the foot's length toward lateral, in degrees.
@@ -139,7 +143,7 @@ fn articular_tilt(make: &LongBoneMake<'_>) -> Angle {
 /// Where the head's joint surface meets the sides of the bone, medially and laterally, in the
 /// bone's coordinates.
 fn articular_ends(make: &LongBoneMake<'_>) -> [Vector3<f64>; 2] {
-    let profile = Profile::new(make.length_mm, make.scale, make.sections, make.walls);
+    let profile = Profile::new(make.length_mm, make.scale, make.sections);
     let centre = make.head_centre();
     [(0, -1.0), (1, 1.0)].map(|(side, sign)| {
         let across = |w: f64| sign * profile.station(w).reach_mm[side];
@@ -165,19 +169,17 @@ fn articular_ends(make: &LongBoneMake<'_>) -> [Vector3<f64>; 2] {
 fn metatarsal_bone(make: &LongBoneMake<'_>, frame: Frame) -> Bone {
     let base = Base::Facet(Vector3::new(-0.06, 0.0, -1.0).normalize());
     // The two plantar ridges between which the sesamoids run.
-    let ridges = [-4.6, 4.8].map(|u| Ellipsoid {
+    let ridges = [-4.6, 4.8].map(|u| Form::Ellipsoid {
         centre: Vector3::new(u, -7.0, make.length_mm - 8.5),
         radii: Vector3::new(3.4, 3.2, 5.0),
-        rounding_mm: 2.0,
     });
-    let tubercle = Ellipsoid {
+    let tubercle = Form::Ellipsoid {
         centre: Vector3::new(5.0, -10.5, 4.5),
         radii: Vector3::new(4.0, 4.0, 4.0),
-        rounding_mm: 4.0,
     };
-    let mut solid = make.solid(base, 0.8, ridges.to_vec());
-    solid.bumps.push(tubercle);
-    Bone::new(BoneName::Long(LongBone::M1), frame, solid)
+    let bumps = ridges.into_iter().chain([tubercle]).collect();
+    let solid = make.solid(base, 0.8, bumps);
+    Bone::new(BoneName::Long(LongBone::M1), frame, &solid)
 }
 
 /// Adds the two phalanges of the great toe and returns the tip of the toe's bones.
@@ -212,7 +214,7 @@ fn add_phalanges(
     bones.push(Bone::new(
         BoneName::Long(LongBone::ProximalPhalanx),
         frame,
-        solid,
+        &solid,
     ));
 
     let distal = LongBoneMake {
@@ -231,7 +233,7 @@ fn add_phalanges(
     bones.push(Bone::new(
         BoneName::Long(LongBone::DistalPhalanx),
         frame,
-        solid,
+        &solid,
     ));
     frame.foot_from_bone(Vector3::new(0.0, 0.0, distal.length_mm))
 }
@@ -269,7 +271,7 @@ fn sesamoids(
         Bone::new(
             BoneName::Sesamoid(name),
             Frame::new(centre, attitude),
-            pebble(radii),
+            &pebble(radii),
         )
     })
 }
@@ -277,15 +279,13 @@ fn sesamoids(
 /// A pebble of bone about the origin.
 fn pebble(radii: Vector3<f64>) -> Solid {
     Solid {
-        profile: Profile::new(
-            1.0,
-            1.0,
-            &[Section::even(0.0, radii.x, radii.y, radii.y)],
-            &[Wall::new(0.0, 0.7, 0.42)],
-        ),
-        body: Body::Pebble(radii),
-        ends: Vec::new(),
-        bumps: Vec::new(),
-        reach_along_mm: [-radii.z, radii.z],
+        form: Form::Ellipsoid {
+            centre: Vector3::zeros(),
+            radii,
+        },
+        walls: Walls::new(1.0, &[Wall::new(0.0, 0.7, 0.42)]),
+        length_mm: radii.z,
+        relief: Relief::NONE,
+        grain: Vector3::z(),
     }
 }

@@ -9,8 +9,12 @@ use crate::{
     bones::lesser_rays::LesserRay,
     geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    shape::profile::{Profile, Section, Wall},
-    shape::solid::{Body, Ellipsoid, EndSurface, Solid},
+    shape::{
+        form::Form,
+        profile::{Profile, Section},
+        solid::{Relief, Solid},
+        wall::{Wall, Walls},
+    },
 };
 
 /// Width of the joint space between the tarsal bones, in mm.
@@ -61,38 +65,67 @@ impl Hindfoot {
     }
 }
 
+/// What closes a swept bone at one end.
+#[derive(Clone, Debug)]
+enum End {
+    /// A plane; the rest of the bone lies behind it.
+    Flat(Vector3<f64>, Vector3<f64>),
+    /// A convex joint surface at the distal end.
+    Dome(Vector3<f64>, Vector3<f64>),
+    /// The shape that an ellipsoid presses into the bone.
+    Socket(Vector3<f64>, Vector3<f64>),
+}
+
 /// What a swept tarsal bone is made of.
 struct Block<'a> {
     length_mm: f64,
     sections: &'a [Section],
     roundness: f64,
-    ends: Vec<EndSurface>,
-    bumps: Vec<Ellipsoid>,
+    /// What closes it, and how far the edge there is rounded, in mm.
+    ends: Vec<(End, f64)>,
+    /// What stands out from it, and over how many millimetres it blends.
+    bumps: Vec<(Form, f64)>,
+    walls: &'a [Wall],
 }
 
 fn block_bone(name: BoneName, frame: Frame, block: Block<'_>) -> Bone {
+    let body = Form::Swept {
+        profile: Profile::new(block.length_mm, 1.0, block.sections),
+        roundness: block.roundness,
+    };
+    let ended = block
+        .ends
+        .into_iter()
+        .fold(body, |body, (end, rounding_mm)| match end {
+            End::Flat(point, normal) => body.cut(point, normal, rounding_mm),
+            End::Dome(centre, radii) => body.within(Form::Dome { centre, radii }, rounding_mm),
+            End::Socket(centre, radii) => {
+                body.without(Form::Ellipsoid { centre, radii }, rounding_mm)
+            }
+        });
+    let form = block
+        .bumps
+        .into_iter()
+        .fold(ended, |body, (bump, blend_mm)| body.joined(bump, blend_mm));
     Bone::new(
         name,
         frame,
-        Solid {
-            profile: Profile::new(block.length_mm, 1.0, block.sections, &TARSAL_WALLS),
-            body: Body::Swept {
-                roundness: block.roundness,
-            },
-            ends: block.ends,
-            bumps: block.bumps,
-            reach_along_mm: [-4.0, block.length_mm + 4.0],
+        &Solid {
+            form,
+            walls: Walls::new(block.length_mm, block.walls),
+            length_mm: block.length_mm,
+            relief: Relief::NONE,
+            grain: Vector3::z(),
         },
     )
 }
 
 /// A flat joint surface at `w` that faces along `normal`.
-fn facet(w: f64, normal: [f64; 3], rounding_mm: f64) -> EndSurface {
-    EndSurface::Facet {
-        point: Vector3::new(0.0, 0.0, w),
-        normal: Vector3::from(normal).normalize(),
+fn facet(w: f64, normal: [f64; 3], rounding_mm: f64) -> (End, f64) {
+    (
+        End::Flat(Vector3::new(0.0, 0.0, w), Vector3::from(normal)),
         rounding_mm,
-    }
+    )
 }
 
 /// A frame that starts at `from` and points to `to`.
@@ -161,6 +194,7 @@ fn cuneiforms(first: &FirstRay, lesser: &[LesserRay; 4]) -> Vec<Bone> {
                     facet(length_mm, [0.0, 0.0, 1.0], 2.2),
                 ],
                 bumps: Vec::new(),
+                walls: &TARSAL_WALLS,
             },
         )
     })
@@ -189,6 +223,7 @@ fn cuboid(lesser: &[LesserRay; 4], calcaneus: &Frame) -> Bone {
                 facet(length_mm, [0.42, 0.0, 1.0], 3.0),
             ],
             bumps: Vec::new(),
+            walls: &TARSAL_WALLS,
         },
     )
 }
@@ -198,16 +233,20 @@ const TALAR_HEAD_RADII_MM: [f64; 3] = [15.5, 13.0, 15.0];
 
 fn navicular(place: Vector3<f64>) -> Bone {
     let frame = Frame::new(place, Attitude::degrees(-8.0, 10.0, 12.0));
-    let socket = EndSurface::Socket(Ellipsoid {
-        centre: Vector3::new(0.0, 0.0, -TALAR_HEAD_RADII_MM[2] - GAP_MM - 2.2),
-        radii: Vector3::from(TALAR_HEAD_RADII_MM).add_scalar(GAP_MM),
-        rounding_mm: 1.5,
-    });
-    let tuberosity = Ellipsoid {
-        centre: Vector3::new(-16.5, -6.0, -3.0),
-        radii: Vector3::new(6.0, 6.0, 5.5),
-        rounding_mm: 5.0,
-    };
+    let socket = (
+        End::Socket(
+            Vector3::new(0.0, 0.0, -TALAR_HEAD_RADII_MM[2] - GAP_MM - 2.2),
+            Vector3::from(TALAR_HEAD_RADII_MM).add_scalar(GAP_MM),
+        ),
+        1.5,
+    );
+    let tuberosity = (
+        Form::Ellipsoid {
+            centre: Vector3::new(-16.5, -6.0, -3.0),
+            radii: Vector3::new(6.0, 6.0, 5.5),
+        },
+        5.0,
+    );
     block_bone(
         BoneName::Navicular,
         frame,
@@ -224,6 +263,7 @@ fn navicular(place: Vector3<f64>) -> Bone {
                 socket,
             ],
             bumps: vec![tuberosity],
+            walls: &TARSAL_WALLS,
         },
     )
 }
@@ -260,18 +300,23 @@ fn talus(frame: Frame) -> Bone {
             roundness: 0.8,
             ends: vec![
                 facet(0.0, [0.0, 0.0, -1.0], 5.0),
-                EndSurface::Head(Ellipsoid {
-                    centre: Vector3::new(0.0, 0.0, TALUS_LENGTH_MM - TALAR_HEAD_RADII_MM[2]),
-                    radii: TALAR_HEAD_RADII_MM.into(),
-                    rounding_mm: 1.5,
-                }),
+                (
+                    End::Dome(
+                        Vector3::new(0.0, 0.0, TALUS_LENGTH_MM - TALAR_HEAD_RADII_MM[2]),
+                        Vector3::from(TALAR_HEAD_RADII_MM),
+                    ),
+                    1.5,
+                ),
             ],
-            bumps: vec![Ellipsoid {
+            bumps: vec![(
                 // The trochlea, round under the tibia.
-                centre: Vector3::new(0.0, 3.0, 22.0),
-                radii: Vector3::new(15.0, 18.0, 17.5),
-                rounding_mm: 4.0,
-            }],
+                Form::Ellipsoid {
+                    centre: Vector3::new(0.0, 3.0, 22.0),
+                    radii: Vector3::new(15.0, 18.0, 17.5),
+                },
+                4.0,
+            )],
+            walls: &TARSAL_WALLS,
         },
     )
 }
@@ -308,12 +353,15 @@ fn calcaneus(frame: Frame) -> Bone {
                 facet(0.0, [0.0, -0.12, -1.0], 9.0),
                 facet(CALCANEUS_LENGTH_MM, [0.0, 0.0, 1.0], 3.0),
             ],
-            bumps: vec![Ellipsoid {
+            bumps: vec![(
                 // The tubercle on which the heel stands.
-                centre: Vector3::new(-2.0, -14.5, 13.0),
-                radii: Vector3::new(8.0, 6.0, 9.0),
-                rounding_mm: 6.0,
-            }],
+                Form::Ellipsoid {
+                    centre: Vector3::new(-2.0, -14.5, 13.0),
+                    radii: Vector3::new(8.0, 6.0, 9.0),
+                },
+                6.0,
+            )],
+            walls: &TARSAL_WALLS,
         },
     )
 }
@@ -326,43 +374,40 @@ fn tibia(ankle: Vector3<f64>) -> Bone {
         ankle + Vector3::new(0.0, 0.0, SHANK_LENGTH_MM),
         Attitude::degrees(0.0, 90.0, 0.0),
     );
-    let trochlea = EndSurface::Socket(Ellipsoid {
-        centre: Vector3::new(0.0, 0.0, SHANK_LENGTH_MM + 16.0),
-        radii: Vector3::new(60.0, 19.5, 19.0),
-        rounding_mm: 1.5,
-    });
-    let mut solid = Solid {
-        profile: Profile::new(
-            SHANK_LENGTH_MM,
-            1.0,
-            &[
+    let trochlea = End::Socket(
+        Vector3::new(0.0, 0.0, SHANK_LENGTH_MM + 16.0),
+        Vector3::new(60.0, 19.5, 19.0),
+    );
+    let malleolus = Form::Ellipsoid {
+        centre: Vector3::new(-19.5, 2.0, SHANK_LENGTH_MM + 1.0),
+        radii: Vector3::new(4.5, 9.0, 13.0),
+    };
+    block_bone(
+        BoneName::Tibia,
+        frame,
+        Block {
+            length_mm: SHANK_LENGTH_MM,
+            sections: &[
                 Section::even(0.0, 12.0, 13.0, 13.0),
                 Section::even(0.5, 13.0, 14.0, 14.0),
                 Section::even(0.8, 18.0, 18.0, 18.0),
                 Section::even(1.0, 21.0, 19.0, 19.0),
             ],
-            &[
+            roundness: 0.7,
+            ends: vec![
+                (trochlea, 1.5),
+                facet(0.0, [0.0, 0.0, -1.0], 0.0),
+                facet(SHANK_LENGTH_MM + 4.0, [0.0, 0.0, 1.0], 1.0),
+            ],
+            bumps: vec![(malleolus, 4.0)],
+            walls: &[
                 Wall::new(0.0, 5.0, 0.04),
                 Wall::new(0.5, 3.5, 0.06),
                 Wall::new(0.8, 1.2, 0.2),
                 Wall::new(1.0, 0.7, 0.3),
             ],
-        ),
-        body: Body::Swept { roundness: 0.7 },
-        ends: vec![trochlea],
-        bumps: vec![Ellipsoid {
-            // The medial malleolus.
-            centre: Vector3::new(-19.5, 2.0, SHANK_LENGTH_MM + 1.0),
-            radii: Vector3::new(4.5, 9.0, 13.0),
-            rounding_mm: 4.0,
-        }],
-        reach_along_mm: [0.0, SHANK_LENGTH_MM + 6.0],
-    };
-    solid.ends.push(facet(0.0, [0.0, 0.0, -1.0], 0.0));
-    solid
-        .ends
-        .push(facet(SHANK_LENGTH_MM + 4.0, [0.0, 0.0, 1.0], 1.0));
-    Bone::new(BoneName::Tibia, frame, solid)
+        },
+    )
 }
 
 fn fibula(ankle: Vector3<f64>) -> Bone {
@@ -371,32 +416,28 @@ fn fibula(ankle: Vector3<f64>) -> Bone {
         Attitude::degrees(0.0, 90.0, 0.0),
     );
     let length_mm = SHANK_LENGTH_MM + 20.0;
-    Bone::new(
+    block_bone(
         BoneName::Fibula,
         frame,
-        Solid {
-            profile: Profile::new(
-                length_mm,
-                1.0,
-                &[
-                    Section::even(0.0, 6.0, 6.5, 6.5),
-                    Section::even(0.7, 7.0, 8.0, 8.0),
-                    Section::even(0.88, 8.0, 11.0, 11.0),
-                    Section::even(1.0, 5.0, 7.5, 7.5),
-                ],
-                &[
-                    Wall::new(0.0, 2.8, 0.05),
-                    Wall::new(0.7, 1.6, 0.12),
-                    Wall::new(0.9, 0.7, 0.28),
-                ],
-            ),
-            body: Body::Swept { roundness: 0.9 },
+        Block {
+            length_mm,
+            sections: &[
+                Section::even(0.0, 6.0, 6.5, 6.5),
+                Section::even(0.7, 7.0, 8.0, 8.0),
+                Section::even(0.88, 8.0, 11.0, 11.0),
+                Section::even(1.0, 5.0, 7.5, 7.5),
+            ],
+            roundness: 0.9,
             ends: vec![
                 facet(0.0, [0.0, 0.0, -1.0], 0.0),
                 facet(length_mm, [0.0, 0.0, 1.0], 8.0),
             ],
             bumps: Vec::new(),
-            reach_along_mm: [0.0, length_mm],
+            walls: &[
+                Wall::new(0.0, 2.8, 0.05),
+                Wall::new(0.7, 1.6, 0.12),
+                Wall::new(0.9, 0.7, 0.28),
+            ],
         },
     )
 }

@@ -9,8 +9,7 @@ use crate::{
     bones::long_bone::{Base, LongBoneMake, METATARSAL_WALLS, PHALANX_WALLS},
     geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
-    shape::profile::Section,
-    shape::solid::Ellipsoid,
+    shape::{form::Form, profile::Section},
 };
 
 /// One lesser ray: its metatarsal's place and attitude, and its toe.
@@ -195,13 +194,12 @@ fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {
     let base = Vector3::new(plan.base_mm[0], plan.base_mm[1], plan.head_height_mm + rise);
     let frame = Frame::new(base, attitude);
     let facet = Base::Facet(Vector3::new(plan.base_slope, 0.0, -1.0).normalize());
-    let styloid = is_fifth.then(|| Ellipsoid {
+    let styloid = is_fifth.then(|| Form::Ellipsoid {
         centre: Vector3::new(8.2, -1.5, -1.5),
         radii: Vector3::new(4.6, 5.0, 8.5),
-        rounding_mm: 5.0,
     });
     let solid = make.solid(facet, 0.75, styloid.into_iter().collect());
-    let mut bones = vec![Bone::new(BoneName::Long(plan.bone), frame, solid)];
+    let mut bones = vec![Bone::new(BoneName::Long(plan.bone), frame, &solid)];
     let toe = add_toe(&mut bones, plan, parameters, &make, &frame);
     LesserRay {
         bones,
@@ -253,7 +251,7 @@ fn add_toe(
                 place: number,
             },
             frame,
-            make.solid(socket, 0.9, Vec::new()),
+            &make.solid(socket, 0.9, Vec::new()),
         ));
         points[place] = frame.origin;
         points[place + 1] = frame.foot_from_bone(Vector3::new(0.0, 0.0, make.length_mm));

@@ -4,8 +4,12 @@ use nalgebra::Vector3;
 
 use crate::{
     geometry::frame::{Attitude, Frame},
-    shape::profile::{Profile, Section, Wall},
-    shape::solid::{Body, Ellipsoid, EndSurface, Solid},
+    shape::{
+        form::Form,
+        profile::{Profile, Section},
+        solid::{Relief, Solid},
+        wall::{Wall, Walls},
+    },
 };
 
 /// The make of a long bone.
@@ -68,39 +72,44 @@ impl LongBoneMake<'_> {
     }
 
     /// The shape of the bone.
-    pub(crate) fn solid(&self, base: Base, roundness: f64, bumps: Vec<Ellipsoid>) -> Solid {
-        let proximal = match base {
-            Base::Facet(normal) => EndSurface::Facet {
-                point: Vector3::zeros(),
-                normal,
-                rounding_mm: 1.6 * self.scale,
-            },
-            Base::Socket(radii) => EndSurface::Socket(Ellipsoid {
-                centre: Vector3::new(0.0, 0.0, -radii[2]),
-                radii: radii.into(),
-                rounding_mm: 2.4 * self.scale,
-            }),
+    pub(crate) fn solid(&self, base: Base, roundness: f64, bumps: Vec<Form>) -> Solid {
+        let shaft = Form::Swept {
+            profile: Profile::new(self.length_mm, self.scale, self.sections),
+            roundness,
         };
-        let head = EndSurface::Head(Ellipsoid {
-            centre: self.head_centre(),
-            radii: self.head_radii_mm.into(),
-            rounding_mm: self.rounding_mm,
-        });
-        let mut ends = vec![proximal, head];
-        if let Base::Socket(_) = base {
-            // The rim of a socket reaches proximally of its floor, but not without end.
-            ends.push(EndSurface::Facet {
-                point: Vector3::new(0.0, 0.0, -2.2 * self.scale),
-                normal: Vector3::new(0.0, 0.0, -1.0),
-                rounding_mm: 1.5 * self.scale,
-            });
-        }
+        let based = match base {
+            Base::Facet(normal) => shaft.cut(Vector3::zeros(), normal, 1.6 * self.scale),
+            Base::Socket(radii) => shaft
+                .without(
+                    Form::Ellipsoid {
+                        centre: Vector3::new(0.0, 0.0, -radii[2]),
+                        radii: radii.into(),
+                    },
+                    2.4 * self.scale,
+                )
+                // The rim of a socket reaches proximally of its floor, but not without end.
+                .cut(
+                    Vector3::new(0.0, 0.0, -2.2 * self.scale),
+                    -Vector3::z(),
+                    1.5 * self.scale,
+                ),
+        };
+        let headed = based.within(
+            Form::Dome {
+                centre: self.head_centre(),
+                radii: self.head_radii_mm.into(),
+            },
+            self.rounding_mm,
+        );
+        let form = bumps
+            .into_iter()
+            .fold(headed, |body, bump| body.joined(bump, 2.5));
         Solid {
-            profile: Profile::new(self.length_mm, self.scale, self.sections, self.walls),
-            body: Body::Swept { roundness },
-            ends,
-            bumps,
-            reach_along_mm: [-6.0, self.length_mm + 0.5],
+            form,
+            walls: Walls::new(self.length_mm, self.walls),
+            length_mm: self.length_mm,
+            relief: Relief::NONE,
+            grain: Vector3::z(),
         }
     }
 

@@ -1,13 +1,17 @@
 //! The soft-tissue outline of the foot.
 
+use std::sync::Arc;
+
 use nalgebra::Vector3;
 
 use crate::{
+    bones::bone::inside_share,
     bones::first_ray::FirstRay,
     bones::hindfoot::Hindfoot,
     bones::lesser_rays::LesserRay,
     geometry::projection::Ray,
     geometry::smooth::{ellipsoid_distance, smooth_max, smooth_min},
+    shape::{form::Bounds, volume::Volume},
 };
 
 /// How softly the parts of the foot, the parts of a toe, the toes with the foot and the toes with one
@@ -34,28 +38,33 @@ impl Limb {
     }
 }
 
+/// Spacing of the grid of the skin, in mm.
+const GRID_MM: f64 = 1.5;
+
+/// The shortest and the longest step along a ray within the skin, in mm.
+const STEP_MM: (f64, f64) = (0.4, 8.0);
+
 /// The skin: everything within it that is not bone is soft tissue.
 #[derive(Clone, Debug)]
 pub(crate) struct Skin {
-    /// Instep, sole, heel and ankle.
+    volume: Arc<Volume>,
+}
+
+/// The pieces of flesh that make up a foot.
+struct Flesh {
+    /// Instep, sole and ankle.
     body: Vec<Limb>,
     /// The five toes.
     toes: Vec<Vec<Limb>>,
+    /// Centre and radii of the pad of the heel.
     heel: (Vector3<f64>, Vector3<f64>),
-    bounds: (Vector3<f64>, Vector3<f64>),
 }
 
-impl Skin {
-    pub(crate) fn new(first: &FirstRay, lesser: &[LesserRay; 4], hindfoot: &Hindfoot) -> Self {
-        let body = body(first, lesser, hindfoot);
-        let toes = toes(first, lesser);
-        let heel = (
-            Vector3::new(1.0, -98.0, 24.0),
-            Vector3::new(29.0, 32.0, 26.0),
-        );
-        let mut low = heel.0 - heel.1;
-        let mut high = heel.0 + heel.1;
-        for limb in body.iter().chain(toes.iter().flatten()) {
+impl Flesh {
+    fn bounds(&self) -> Bounds {
+        let mut low = self.heel.0 - self.heel.1;
+        let mut high = self.heel.0 + self.heel.1;
+        for limb in self.body.iter().chain(self.toes.iter().flatten()) {
             let reach = limb.radii_mm[0].max(limb.radii_mm[1]);
             for end in [limb.from, limb.to] {
                 low = low.inf(&end.add_scalar(-reach));
@@ -63,12 +72,7 @@ impl Skin {
             }
         }
         low.z = 0.0;
-        Self {
-            body,
-            toes,
-            heel,
-            bounds: (low.add_scalar(-3.0), high.add_scalar(3.0)),
-        }
+        Bounds { low, high }.grown(BODY_BLEND_MM / 3.0)
     }
 
     /// Distance to the skin in mm, negative inside. The sole is pressed flat on the floor.
@@ -89,24 +93,40 @@ impl Skin {
         });
         smooth_max(flesh, -point.z, 4.0)
     }
+}
+
+impl Skin {
+    pub(crate) fn new(first: &FirstRay, lesser: &[LesserRay; 4], hindfoot: &Hindfoot) -> Self {
+        let flesh = Flesh {
+            body: body(first, lesser, hindfoot),
+            toes: toes(first, lesser),
+            heel: (
+                Vector3::new(1.0, -98.0, 24.0),
+                Vector3::new(29.0, 32.0, 26.0),
+            ),
+        };
+        Self {
+            volume: Arc::new(Volume::new(flesh.bounds(), GRID_MM, |point| {
+                flesh.distance(point)
+            })),
+        }
+    }
 
     /// The length of a ray within the skin, in mm.
     pub(crate) fn path_mm(&self, ray: &Ray) -> f64 {
-        let Some((mut at, end)) = ray.within_box(self.bounds.0, self.bounds.1) else {
+        let bounds = self.volume.bounds();
+        let Some((mut at, end)) = ray.within_box(bounds.low, bounds.high) else {
             return 0.0;
         };
         let mut length = 0.0;
-        let mut here = self.distance(ray.at(at));
+        let mut here = self.volume.distance(ray.at(at));
         while at < end {
-            let step = (0.8 * here.abs()).clamp(0.4, 8.0).min(end - at).max(1e-6);
-            let there = self.distance(ray.at(at + step));
-            length += step
-                * match (here < 0.0, there < 0.0) {
-                    (true, true) => 1.0,
-                    (false, false) => 0.0,
-                    (true, false) => here / (here - there),
-                    (false, true) => there / (there - here),
-                };
+            let step = (0.8 * here.abs())
+                .clamp(STEP_MM.0, STEP_MM.1)
+                .min(end - at)
+                .max(1e-6);
+            let there = self.volume.distance(ray.at(at + step));
+            length += step * inside_share(here, there);
             at += step;
             here = there;
         }

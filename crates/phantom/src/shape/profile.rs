@@ -1,4 +1,6 @@
-//! How a bone's cross-section and wall change along its length.
+//! How a bone's cross-section changes along its length.
+
+use nalgebra::Vector3;
 
 /// Spacing of the table that a profile is sampled into, in mm.
 const TABLE_STEP_MM: f64 = 0.4;
@@ -44,29 +46,6 @@ impl Section {
     }
 }
 
-/// The wall of a bone at one place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Wall {
-    /// Share of the bone's length from its proximal end.
-    pub(crate) at: f64,
-    /// Thickness of the cortex in mm.
-    pub(crate) cortex_mm: f64,
-    /// Share of solid bone in what lies within the cortex: trabeculae near the ends, marrow at the
-    /// middle of a shaft.
-    pub(crate) inner_share: f64,
-}
-
-impl Wall {
-    /// A cortex of `cortex_mm` around an inside of which `inner_share` is bone.
-    pub(crate) const fn new(at: f64, cortex_mm: f64, inner_share: f64) -> Self {
-        Self {
-            at,
-            cortex_mm,
-            inner_share,
-        }
-    }
-}
-
 /// Everything that a profile says about one place along a bone.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Station {
@@ -74,22 +53,18 @@ pub(crate) struct Station {
     pub(crate) reach_mm: [f64; 4],
     /// Where the middle of the section lies, toward lateral and dorsal, in mm.
     pub(crate) shift_mm: [f64; 2],
-    /// Thickness of the cortex in mm.
-    pub(crate) cortex_mm: f64,
-    /// Share of solid bone within the cortex.
-    pub(crate) inner_share: f64,
 }
 
-/// Sections and walls along a bone, sampled densely enough to be read by linear interpolation.
+/// Sections along a bone, sampled densely enough to be read by linear interpolation.
 #[derive(Clone, Debug)]
 pub(crate) struct Profile {
-    rows: Vec<[f64; 8]>,
+    rows: Vec<[f64; 6]>,
     rows_per_mm: f64,
 }
 
 impl Profile {
     /// A profile along `length_mm`, with every section multiplied by `scale`.
-    pub(crate) fn new(length_mm: f64, scale: f64, sections: &[Section], walls: &[Wall]) -> Self {
+    pub(crate) fn new(length_mm: f64, scale: f64, sections: &[Section]) -> Self {
         let sections: Vec<Section> = sections
             .iter()
             .map(|section| section.scaled(scale))
@@ -97,15 +72,11 @@ impl Profile {
         let columns: Vec<Curve> = (0..4)
             .map(|side| Curve::new(sections.iter().map(|s| (s.at, s.reach_mm[side]))))
             .chain((0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))))
-            .chain([
-                Curve::new(walls.iter().map(|wall| (wall.at, wall.cortex_mm))),
-                Curve::new(walls.iter().map(|wall| (wall.at, wall.inner_share))),
-            ])
             .collect();
         let mut rows = Vec::new();
         let mut at_mm = 0.0;
         while at_mm < length_mm + TABLE_STEP_MM {
-            let mut row = [0.0; 8];
+            let mut row = [0.0; 6];
             for (value, curve) in row.iter_mut().zip(&columns) {
                 *value = curve.value(at_mm / length_mm);
             }
@@ -136,9 +107,36 @@ impl Profile {
         Station {
             reach_mm: [read(0), read(1), read(2), read(3)],
             shift_mm: [read(4), read(5)],
-            cortex_mm: read(6),
-            inner_share: read(7),
         }
+    }
+
+    /// The distance to a section's outline, within the plane of the section.
+    ///
+    /// With x and y the offsets in units of the reach on that side,
+    ///
+    /// ```text
+    /// ρ⁴ = x⁴ + y⁴ + 2 k x² y²,   distance = (ρ − 1) / |∇ρ|
+    /// ```
+    ///
+    /// where k is the roundness: an ellipse for k = 1, a rounded rectangle toward k = 0. Each of the four
+    /// quarters has its own half-axes and still joins its neighbours smoothly.
+    pub(crate) fn section_distance(&self, roundness: f64, point: Vector3<f64>) -> f64 {
+        let station = self.station(point.z);
+        let across = point.x - station.shift_mm[0];
+        let up = point.y - station.shift_mm[1];
+        let half_width = station.reach_mm[usize::from(across >= 0.0)];
+        let half_height = station.reach_mm[if up >= 0.0 { 2 } else { 3 }];
+        let (x, y) = (across / half_width, up / half_height);
+        let (x2, y2) = (x * x, y * y);
+        let fourth = x2 * x2 + y2 * y2 + 2.0 * roundness * x2 * y2;
+        if fourth < 1e-12 {
+            return -half_width.min(half_height);
+        }
+        let level = fourth.sqrt().sqrt();
+        let cube = level * level * level;
+        let slope_across = x * (x2 + roundness * y2) / (cube * half_width);
+        let slope_up = y * (y2 + roundness * x2) / (cube * half_height);
+        (level - 1.0) / slope_across.hypot(slope_up)
     }
 
     /// The farthest that any section reaches from the axis toward each side, in mm: lateral and
@@ -161,13 +159,13 @@ impl Profile {
 ///
 /// Cubic Hermite pieces with the slopes of Fritsch and Carlson (SIAM J Numer Anal 1980;17:238–246),
 /// taken as the harmonic mean of the neighbouring slopes.
-struct Curve {
+pub(super) struct Curve {
     points: Vec<(f64, f64)>,
     slopes: Vec<f64>,
 }
 
 impl Curve {
-    fn new(points: impl Iterator<Item = (f64, f64)>) -> Self {
+    pub(super) fn new(points: impl Iterator<Item = (f64, f64)>) -> Self {
         let points: Vec<(f64, f64)> = points.collect();
         let steps: Vec<f64> = points
             .windows(2)
@@ -184,7 +182,7 @@ impl Curve {
         Self { points, slopes }
     }
 
-    fn value(&self, at: f64) -> f64 {
+    pub(super) fn value(&self, at: f64) -> f64 {
         let after = self.points.partition_point(|point| point.0 <= at);
         let Some(before) = after.checked_sub(1) else {
             return self.points.first().map_or(0.0, |point| point.1);
@@ -212,11 +210,10 @@ mod tests {
         Section::even(0.5, 5.0, 4.0, 4.0),
         Section::even(1.0, 8.0, 6.0, 6.0),
     ];
-    const WALLS: [Wall; 2] = [Wall::new(0.0, 0.6, 0.3), Wall::new(1.0, 2.0, 0.1)];
 
     #[test]
     fn a_profile_passes_through_its_sections() {
-        let profile = Profile::new(60.0, 1.0, &SECTIONS, &WALLS);
+        let profile = Profile::new(60.0, 1.0, &SECTIONS);
         for section in SECTIONS {
             let station = profile.station(60.0 * section.at);
             assert!(
@@ -229,7 +226,7 @@ mod tests {
 
     #[test]
     fn a_profile_never_bulges_beyond_its_sections() {
-        let profile = Profile::new(60.0, 1.0, &SECTIONS, &WALLS);
+        let profile = Profile::new(60.0, 1.0, &SECTIONS);
         for step in 0..=240 {
             let width = profile.station(f64::from(step) * 0.25).reach_mm[0];
             assert!((4.999..=9.001).contains(&width), "{width}");
