@@ -16,7 +16,8 @@ pub use files::film_files::WriteFilmError;
 pub use foot::{Foot, StandingFoot};
 pub use geometry::projection::Projection;
 pub use parameters::{FootParameters, ParameterError};
-pub use physics::attenuation::{Beam, Material, Thickness};
+pub use physics::attenuation::Material;
+pub use physics::beam::{Beam, Thickness};
 pub use physics::exposure::{Exposure, ExposureError};
 pub use radiograph::{
     SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral,

@@ -8,7 +8,7 @@ use crate::{
     bones::bone::{Bone, BoneName},
     foot::{Foot, StandingFoot},
     geometry::projection::{Projection, Ray},
-    physics::attenuation::{Beam, Thickness},
+    physics::beam::{Beam, Thickness},
     physics::detector::Signal,
     physics::exposure::{Exposure, ExposureError, Field},
     physics::round_object::RoundObject,
@@ -179,7 +179,7 @@ impl<'a> Scene<'a> {
     }
 
     fn signal(&self) -> Signal {
-        let beam = Beam::of_a_foot_exposure();
+        let beam = Beam::of_a_tube(55.0, 3.0, 1000.0);
         let shadows = self.shadows();
         let mut values = vec![0.0; self.width * self.height];
         values

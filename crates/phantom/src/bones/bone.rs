@@ -265,7 +265,8 @@ mod tests {
     use super::*;
     use crate::{
         geometry::frame::Attitude,
-        physics::attenuation::{Beam, Material, Thickness},
+        physics::attenuation::Material,
+        physics::beam::{Beam, Thickness},
         shape::{form::Form, solid::Relief, wall::Wall},
     };
 
