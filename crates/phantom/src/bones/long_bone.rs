@@ -58,17 +58,44 @@ pub(crate) enum Base {
     /// A flat facet square to a direction in the bone's own coordinates that points out of it.
     Facet(Vector3<f64>),
     /// A socket for the rounded head of the bone before, with the socket's radii in mm.
-    Socket([f64; 3]),
+    Socket(Vector3<f64>),
+}
+
+/// A convex joint surface at the distal end of a bone, in that bone's coordinates.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Head {
+    /// The centre about which the next bone turns.
+    pub(crate) centre: Vector3<f64>,
+    /// The surface's radii along u, v and w, in mm.
+    pub(crate) radii_mm: Vector3<f64>,
+}
+
+impl Head {
+    /// Where the next bone starts, when it points as `attitude` says and a gap of `gap_mm` parts the
+    /// two: on the head's joint surface about whose centre it turns.
+    pub(crate) fn next_frame(&self, own: &Frame, attitude: Attitude, gap_mm: f64) -> Frame {
+        let centre = own.foot_from_bone(self.centre);
+        let reach = self.radii_mm.z + gap_mm;
+        Frame::new(centre + attitude.direction() * reach, attitude)
+    }
+
+    /// The socket that fits this head across a gap of `gap_mm`.
+    pub(crate) fn socket(&self, gap_mm: f64) -> Base {
+        Base::Socket(self.radii_mm.add_scalar(gap_mm))
+    }
 }
 
 impl LongBoneMake<'_> {
-    /// The centre of the head's joint surface in the bone's coordinates.
-    pub(crate) fn head_centre(&self) -> Vector3<f64> {
-        Vector3::new(
-            self.head_offset_mm,
-            0.0,
-            self.length_mm - self.head_radii_mm[2],
-        )
+    /// The joint surface of the head.
+    pub(crate) fn head(&self) -> Head {
+        Head {
+            centre: Vector3::new(
+                self.head_offset_mm,
+                0.0,
+                self.length_mm - self.head_radii_mm[2],
+            ),
+            radii_mm: self.head_radii_mm.into(),
+        }
     }
 
     /// The shape of the bone.
@@ -82,8 +109,8 @@ impl LongBoneMake<'_> {
             Base::Socket(radii) => shaft
                 .without(
                     Form::Ellipsoid {
-                        centre: Vector3::new(0.0, 0.0, -radii[2]),
-                        radii: radii.into(),
+                        centre: Vector3::new(0.0, 0.0, -radii.z),
+                        radii,
                     },
                     2.4 * self.scale,
                 )
@@ -96,8 +123,8 @@ impl LongBoneMake<'_> {
         };
         let headed = based.within(
             Form::Dome {
-                centre: self.head_centre(),
-                radii: self.head_radii_mm.into(),
+                centre: self.head().centre,
+                radii: self.head().radii_mm,
             },
             self.rounding_mm,
         );
@@ -111,18 +138,5 @@ impl LongBoneMake<'_> {
             relief: Relief::NONE,
             grain: Vector3::z(),
         }
-    }
-
-    /// Where the next bone starts, when it points as `attitude` says and a gap of `gap_mm` parts the
-    /// two: on the head's joint surface about whose centre it turns.
-    pub(crate) fn next_frame(&self, own: &Frame, attitude: Attitude, gap_mm: f64) -> Frame {
-        let centre = own.foot_from_bone(self.head_centre());
-        let reach = self.head_radii_mm[2] + gap_mm;
-        Frame::new(centre + attitude.direction() * reach, attitude)
-    }
-
-    /// The socket that fits this bone's head across a gap of `gap_mm`.
-    pub(crate) fn socket_for_head(&self, gap_mm: f64) -> Base {
-        Base::Socket(self.head_radii_mm.map(|radius| radius + gap_mm))
     }
 }
