@@ -1,0 +1,17 @@
+//! Measures how true the program's numbers are, on simulated films whose truth is known, and writes
+//! `docs/validation.md`.
+#![deny(missing_docs)]
+
+pub mod accuracy;
+pub mod chance;
+pub mod cohort;
+mod page;
+pub mod plot;
+pub mod projection_effects;
+pub mod quality;
+pub mod reader;
+pub mod requested;
+pub mod snapping;
+pub mod statistics;
+
+pub use page::{Page, written_page};

@@ -1,0 +1,231 @@
+//! From a rough reader's hints to a tracing, by the searches of the tracing crate.
+//!
+//! The order and the rules are those of the program's window: the head and the sesamoids lean on the
+//! traced first metatarsal, the ends of the joint surface on the head, and what is not found is left
+//! out or stays as it was drawn.
+
+use plumbray_anatomy::{
+    Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
+    PixelSpacing, PlacedPoint, Sesamoid, View,
+};
+use plumbray_film::GreyView;
+use plumbray_trace::{
+    BoneTrace, Stroke, fit_head_circle, fit_round_object, fit_sesamoid, snap_articular_end,
+    snap_point, trace_long_bone,
+};
+
+use crate::reader::{Hints, PAIRS};
+
+/// The spread of a point that stays where the hand put it, as a share of the film's longer side; the
+/// window's.
+const HAND_SPREAD_SHARE: f64 = 0.003;
+/// How far a single point may move when it snaps, as a share of the film's longer side; the window's.
+const SNAP_REACH_SHARE: f64 = 0.008;
+/// On a lateral film, ends farther from the stroke's than this share of the stroke are another bone's;
+/// the window's.
+const FARTHEST_END_SHARE: f64 = 0.25;
+
+/// What became of a reader's hints.
+#[derive(Clone, Debug, Default)]
+pub struct Snapped {
+    /// What was found.
+    pub tracing: FilmTracing,
+    /// What was not found, or not followed, by name.
+    pub misses: Vec<String>,
+}
+
+/// Traces everything that the hints point at.
+#[must_use]
+pub fn snapped(film: &GreyView<'_>, view: View, hints: &Hints) -> Snapped {
+    let mut search = Search {
+        film,
+        view,
+        hand: Hand::on(film),
+        found: Snapped::default(),
+    };
+    for (bone, stroke) in &hints.strokes {
+        search.long_bone(*bone, stroke);
+    }
+    if let Some(near) = hints.head {
+        search.head(near);
+    }
+    for (sesamoid, near) in &hints.sesamoids {
+        search.sesamoid(*sesamoid, *near);
+    }
+    if let Some(ends) = hints.joint_surface {
+        search.joint_surface(ends);
+    }
+    for [posterior, anterior] in PAIRS {
+        if let Some(ends) = hints.pairs.get(&posterior) {
+            search.pair([posterior, anterior], *ends);
+        }
+    }
+    search.found
+}
+
+/// The calibration by a ball or coin of known diameter that a reader swept from its middle to its
+/// edge; nothing when no round edge is found.
+#[must_use]
+pub fn calibrated(
+    film: &GreyView<'_>,
+    [centre, edge]: [FilmPoint; 2],
+    diameter_mm: f64,
+) -> Option<Calibration> {
+    let fit = fit_round_object(film, centre, centre.distance_px(edge)).ok()?;
+    let between_columns_mm = diameter_mm / (2.0 * fit.radius_px);
+    let between_rows_mm = between_columns_mm * film.proportions.height_over_width();
+    Some(Calibration {
+        spacing: PixelSpacing::new(between_rows_mm, between_columns_mm).ok()?,
+        basis: CalibrationBasis::RoundObject { diameter_mm },
+        relative_sd: fit.radius_sd_px / fit.radius_px,
+    })
+}
+
+#[derive(Clone, Copy)]
+struct Hand {
+    sd_px: f64,
+    reach_px: f64,
+}
+
+impl Hand {
+    fn on(film: &GreyView<'_>) -> Self {
+        let longer_side = film.width.max(film.height) as f64;
+        Self {
+            sd_px: longer_side * HAND_SPREAD_SHARE,
+            reach_px: longer_side * SNAP_REACH_SHARE,
+        }
+    }
+
+    const fn placed(self, at: FilmPoint) -> PlacedPoint {
+        PlacedPoint {
+            at,
+            sd_px: self.sd_px,
+            origin: Origin::Hand,
+        }
+    }
+
+    fn snapped(self, film: &GreyView<'_>, at: FilmPoint) -> PlacedPoint {
+        snap_point(film, at, self.reach_px).map_or(self.placed(at), |snap| PlacedPoint {
+            at: snap.at,
+            sd_px: snap.sd_px.max(self.sd_px),
+            origin: Origin::Snapped,
+        })
+    }
+}
+
+struct Search<'a> {
+    film: &'a GreyView<'a>,
+    view: View,
+    hand: Hand,
+    found: Snapped,
+}
+
+impl Search<'_> {
+    fn put(&mut self, landmark: Landmark, placed: PlacedPoint) {
+        self.found.tracing.points.insert(landmark, placed);
+    }
+
+    fn miss(&mut self, what: &str) {
+        self.found.misses.push(what.to_owned());
+    }
+
+    fn long_bone(&mut self, bone: LongBone, stroke: &Stroke) {
+        match trace_long_bone(self.film, bone, stroke) {
+            Ok(trace) if self.view == View::Lateral && is_another_bone(&trace, stroke) => {
+                self.miss(&format!("{}: hidden, left as drawn", bone.name()));
+                for (landmark, at) in [
+                    (Landmark::ShaftStart(bone), stroke.from),
+                    (Landmark::ShaftEnd(bone), stroke.to),
+                    (Landmark::BaseCentre(bone), stroke.from),
+                    (Landmark::Tip(bone), stroke.to),
+                ] {
+                    self.put(landmark, self.hand.placed(at));
+                }
+            }
+            Ok(trace) => {
+                self.found.tracing.cortices.insert(bone, trace.cortices);
+                for (landmark, part, end) in [
+                    (Landmark::BaseCentre(bone), "base", trace.base_centre),
+                    (Landmark::Tip(bone), "tip", trace.tip),
+                ] {
+                    match end {
+                        Some(placed) => self.put(landmark, placed),
+                        None => self.miss(&format!("{}: no {part}", bone.name())),
+                    }
+                }
+            }
+            Err(_) => self.miss(&format!("{}: no shaft", bone.name())),
+        }
+    }
+
+    fn first_metatarsal(&self) -> Option<Stroke> {
+        let base = self
+            .found
+            .tracing
+            .point(Landmark::BaseCentre(LongBone::M1))?;
+        let tip = self.found.tracing.point(Landmark::Tip(LongBone::M1))?;
+        Some(Stroke::new(base, tip))
+    }
+
+    fn head(&mut self, near: FilmPoint) {
+        match fit_head_circle(self.film, near, None, self.first_metatarsal()) {
+            Ok(circle) => {
+                self.put(Landmark::HeadCentre, circle.centre);
+                self.put(Landmark::HeadEdge, circle.edge);
+            }
+            Err(_) => self.miss("head: no round edge"),
+        }
+    }
+
+    fn sesamoid(&mut self, sesamoid: Sesamoid, near: FilmPoint) {
+        match fit_sesamoid(self.film, near, None, self.first_metatarsal()) {
+            Ok(ellipse) => {
+                let [centre, long, short] = Landmark::of_sesamoid(sesamoid);
+                self.put(centre, ellipse.centre);
+                self.put(long, ellipse.long_end);
+                self.put(short, ellipse.short_end);
+            }
+            Err(_) => self.miss(&format!("{}: no outline", sesamoid.name())),
+        }
+    }
+
+    fn joint_surface(&mut self, ends: [FilmPoint; 2]) {
+        let tracing = &self.found.tracing;
+        let head = tracing
+            .point(Landmark::HeadCentre)
+            .zip(tracing.point(Landmark::HeadEdge));
+        let traced = head.zip(self.first_metatarsal());
+        let landmarks = [Landmark::ArticularMedial, Landmark::ArticularLateral];
+        for (landmark, at) in landmarks.into_iter().zip(ends) {
+            let found =
+                traced.and_then(|(head, axis)| snap_articular_end(self.film, at, head, axis).ok());
+            if let Some(placed) = found {
+                self.put(landmark, placed);
+            } else {
+                self.miss("joint surface: an end went to the nearest edge");
+                self.put(landmark, self.hand.snapped(self.film, at));
+            }
+        }
+    }
+
+    fn pair(&mut self, landmarks: [Landmark; 2], ends: [FilmPoint; 2]) {
+        for (landmark, at) in landmarks.into_iter().zip(ends) {
+            let placed = match landmark {
+                Landmark::CalcaneusPosterior | Landmark::CalcaneusAnterior => {
+                    self.hand.snapped(self.film, at)
+                }
+                _ => self.hand.placed(at),
+            };
+            self.put(landmark, placed);
+        }
+    }
+}
+
+/// Whether what was found ends so far from the stroke's ends that the outline of other bones was
+/// followed.
+fn is_another_bone(trace: &BoneTrace, stroke: &Stroke) -> bool {
+    let most_px = FARTHEST_END_SHARE * stroke.from.distance_px(stroke.to);
+    [(trace.base_centre, stroke.from), (trace.tip, stroke.to)]
+        .into_iter()
+        .any(|(found, drawn)| found.is_some_and(|end| end.at.distance_px(drawn) > most_px))
+}
