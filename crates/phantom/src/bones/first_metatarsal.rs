@@ -4,27 +4,58 @@ use nalgebra::Vector3;
 use plumbray_anatomy::Angle;
 
 use crate::{
-    bones::long_bone::{Base, Head, LongBoneMake, METATARSAL_WALLS},
+    bones::long_bone::{Base, Head, LongBoneMake, shaft_relief},
     shape::{
-        form::Form,
+        form::Rise,
         profile::{Profile, Section},
         solid::Solid,
+        texture::trait_of,
+        wall::{Wall, Walls},
     },
 };
 
-const HEAD_RADII_MM: [f64; 3] = [12.6, 10.4, 12.6];
+/// Radii of the head's joint surface along u, v and w in mm: a dome about 20 mm wide, a little
+/// flatter across the foot than from dorsal to plantar (the section through the ridge between the
+/// sesamoids is circular, the others are not: Yoshioka et al., J Orthop Res 1988;6:878–885).
+const HEAD_RADII_MM: [f64; 3] = [14.4, 10.6, 11.8];
 
-const METATARSAL_SECTIONS: [Section; 9] = [
-    Section::new(0.0, 9.6, 9.2, 13.0, 14.5),
-    Section::new(0.07, 10.0, 9.4, 12.4, 13.5),
-    Section::new(0.16, 8.7, 8.2, 9.8, 10.2),
-    Section::even(0.28, 6.9, 7.4, 7.2),
-    Section::even(0.48, 6.1, 6.6, 6.2),
-    Section::even(0.66, 6.5, 6.4, 6.0),
-    Section::even(0.76, 7.9, 7.0, 6.8),
-    Section::new(0.87, 11.4, 10.4, 9.0, 8.0),
-    Section::new(1.0, 10.6, 10.1, 9.6, 8.6),
+/// The base is a wedge with its plantar side narrower, the shaft a prism that is narrowest in its
+/// distal half, straighter medially than laterally.
+///
+/// Width at mid-shaft 13.7 ± 1.0 mm in men, 11.7 ± 0.9 in women (Patil et al., J Clin Diagn Res
+/// 2017;11(9):AC05–AC09); base 18–20, head 20–23 wide and the heights from memory.
+const SECTIONS: [Section; 10] = [
+    Section::new(0.0, 9.5, 9.0, 13.0, 14.5).wedged(0.1),
+    Section::new(0.06, 9.8, 9.5, 12.6, 13.8).wedged(0.1),
+    Section::new(0.15, 8.9, 8.9, 10.4, 10.6).wedged(0.14),
+    Section::new(0.27, 7.4, 7.4, 8.2, 7.6).wedged(0.16),
+    Section::new(0.42, 6.8, 6.3, 7.2, 6.4).wedged(0.16),
+    Section::new(0.58, 6.9, 5.8, 6.8, 6.0).wedged(0.14),
+    Section::new(0.7, 7.6, 6.4, 6.8, 6.2).wedged(0.08),
+    Section::new(0.8, 9.0, 8.0, 7.6, 7.2),
+    Section::new(0.88, 10.5, 9.9, 9.0, 8.4),
+    Section::new(1.0, 10.4, 9.9, 9.6, 8.8),
 ];
+
+/// Cortex 2.5–3.5 mm about the canal at mid-shaft (from memory), a shell at the ends, and a denser
+/// plate under the joint of the base.
+const WALLS: [Wall; 9] = [
+    Wall::new(0.0, 0.9, 0.3),
+    Wall::new(0.03, 0.75, 0.28),
+    Wall::new(0.1, 0.45, 0.22),
+    Wall::new(0.2, 0.9, 0.13),
+    Wall::new(0.34, 2.1, 0.06),
+    Wall::new(0.52, 2.6, 0.03),
+    Wall::new(0.66, 1.9, 0.08),
+    Wall::new(0.82, 0.55, 0.2),
+    Wall::new(1.0, 0.5, 0.3),
+];
+
+/// By which share the lateral cortex of the shaft is thicker than the mean.
+const LATERAL_CORTEX_SHARE: f64 = 0.3;
+
+/// The standard deviation of the widths of first metatarsals as a share of their mean (Patil et al.).
+const WIDTH_SPREAD: f64 = 0.073;
 
 /// What makes one first metatarsal differ from another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,6 +65,10 @@ pub(crate) struct FirstMetatarsalShape {
     /// Distal metatarsal articular angle: the tilt of the line through the two ends of the head's
     /// joint surface, positive when the surface faces laterally.
     pub(crate) articular_tilt: Angle,
+    /// How far the medial side of the head stands out beyond its usual outline, in mm.
+    pub(crate) medial_eminence_mm: f64,
+    /// Which individual: widths, cortex and the unevenness of the surface follow from it.
+    pub(crate) individual: u64,
 }
 
 /// The first metatarsal in its own coordinates: its base at the origin, its axis along w.
@@ -52,35 +87,52 @@ impl FirstMetatarsal {
     pub(crate) fn new(shape: &FirstMetatarsalShape) -> Self {
         let make = make(shape);
         Self {
-            solid: solid(&make),
             head: make.head(),
             articular_ends: articular_ends(&make),
+            solid: make.solid(),
         }
     }
 }
 
 fn make(shape: &FirstMetatarsalShape) -> LongBoneMake<'static> {
+    let own = |number| trait_of(shape.individual, number);
+    // Half the published spread, so that the head keeps clear of its neighbours.
+    let scale = 1.0 + 0.5 * WIDTH_SPREAD * own(0);
     let mut make = LongBoneMake {
         length_mm: shape.length_mm,
-        scale: 1.0,
-        sections: &METATARSAL_SECTIONS,
-        walls: &METATARSAL_WALLS,
-        head_radii_mm: HEAD_RADII_MM,
+        scale,
+        sections: &SECTIONS,
+        roundness: 0.74,
+        base: Base::Facet(Vector3::new(-0.06, 0.0, -1.0).normalize()),
+        head_radii_mm: HEAD_RADII_MM.map(|radius| radius * scale),
         head_offset_mm: 0.0,
-        rounding_mm: 1.2,
+        rounding_mm: 1.6,
+        bumps: Vec::new(),
+        rises: rises(shape),
+        walls: Walls::new(shape.length_mm, &WALLS)
+            .thickened(1.0 + 0.12 * own(1))
+            .with_thicker_lateral_cortex(LATERAL_CORTEX_SHARE),
+        relief: shaft_relief(shape.length_mm, 0.35, shape.individual ^ 0x11),
+        torsion_degrees: 0.0,
     };
-    let wanted = shape.articular_tilt;
+    make.head_offset_mm = offset_for_tilt(&make, shape.articular_tilt);
+    make
+}
+
+/// How far the middle of the head's joint surface must lie toward lateral of the axis for a tilt.
+fn offset_for_tilt(make: &LongBoneMake<'_>, wanted: Angle) -> f64 {
+    let mut tried = make.clone();
     // The tilt falls steadily as the centre of the surface moves toward lateral.
     let (mut low, mut high) = (-8.0, 8.0);
     for _ in 0..60 {
-        make.head_offset_mm = f64::midpoint(low, high);
-        if articular_tilt(&make).radians() > wanted.radians() {
-            low = make.head_offset_mm;
+        tried.head_offset_mm = f64::midpoint(low, high);
+        if articular_tilt(&tried).radians() > wanted.radians() {
+            low = tried.head_offset_mm;
         } else {
-            high = make.head_offset_mm;
+            high = tried.head_offset_mm;
         }
     }
-    make
+    f64::midpoint(low, high)
 }
 
 /// The tilt of the joint surface: the line through its two ends against the perpendicular of the
@@ -116,17 +168,34 @@ fn articular_ends(make: &LongBoneMake<'_>) -> [Vector3<f64>; 2] {
     })
 }
 
-fn solid(make: &LongBoneMake<'_>) -> Solid {
-    let base = Base::Facet(Vector3::new(-0.06, 0.0, -1.0).normalize());
-    // The two plantar ridges between which the sesamoids run.
-    let ridges = [-4.6, 4.8].map(|u| Form::Ellipsoid {
-        centre: Vector3::new(u, -7.0, make.length_mm - 8.5),
-        radii: Vector3::new(3.4, 3.2, 5.0),
-    });
-    let tubercle = Form::Ellipsoid {
-        centre: Vector3::new(5.0, -10.5, 4.5),
-        radii: Vector3::new(4.0, 4.0, 4.0),
-    };
-    let bumps = ridges.into_iter().chain([tubercle]).collect();
-    make.solid(base, 0.8, bumps)
+/// Tuberosity, hollows and eminence.
+fn rises(shape: &FirstMetatarsalShape) -> Vec<Rise> {
+    let length = shape.length_mm;
+    let eminence = shape.medial_eminence_mm;
+    vec![
+        // The hollow joint surface of the base, kidney-shaped: its lateral border is drawn in.
+        Rise::new([0.0, 0.0, 0.0], [9.0, 13.0, 5.0], -1.0),
+        Rise::new([9.6, 1.0, 2.0], [4.5, 6.0, 7.0], -1.6),
+        // The plantar-lateral tuberosity of the peroneus longus, and a smaller one medially.
+        Rise::new([6.0, -11.0, 5.0], [5.5, 6.0, 6.5], 2.4),
+        Rise::new([-8.5, -8.0, 6.0], [5.0, 6.0, 6.5], 0.9),
+        // Hollows for the collateral ligaments, and the neck above the dorsal rim of the cartilage.
+        Rise::new([-11.0, 2.0, length - 15.5], [5.0, 5.0, 5.0], -1.0),
+        Rise::new([10.6, 2.0, length - 14.5], [5.0, 5.0, 5.0], -1.2),
+        Rise::new([0.0, 8.5, length - 15.0], [9.0, 5.0, 4.5], -1.1),
+        // The two grooves of the sesamoids with their borders; the ridge between them lies a little
+        // lateral of the middle (Yoshioka et al.).
+        Rise::new([0.7, -8.8, length - 9.0], [2.6, 5.0, 8.0], 1.8),
+        Rise::new([-4.4, -9.0, length - 9.4], [3.6, 5.0, 8.0], -1.3),
+        Rise::new([5.6, -9.0, length - 9.4], [3.4, 5.0, 8.0], -1.2),
+        Rise::new([-9.0, -6.8, length - 9.6], [3.0, 5.0, 6.5], 1.0),
+        Rise::new([9.4, -6.8, length - 9.6], [3.0, 5.0, 6.5], 1.2),
+        // The groove between the joint surface and the eminence beside it.
+        Rise::new(
+            [-11.2, 1.0, length - 7.6],
+            [3.2, 8.0, 2.6],
+            -0.18 * eminence,
+        ),
+        Rise::new([-10.8, 2.0, length - 13.0], [9.0, 10.0, 8.5], eminence),
+    ]
 }

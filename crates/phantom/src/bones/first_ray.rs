@@ -16,6 +16,9 @@ use crate::{
 /// Azimuth of the second metatarsal from the foot's length toward lateral, in degrees.
 pub(crate) const SECOND_METATARSAL_AZIMUTH: f64 = 3.0;
 
+/// Which individual the bones' small differences belong to.
+pub(crate) const INDIVIDUAL: u64 = 1;
+
 /// Height of the centre of the first metatarsal head's joint surface above the floor, in mm.
 const HEAD_HEIGHT_MM: f64 = 20.5;
 
@@ -49,6 +52,8 @@ impl FirstRay {
         let metatarsal = FirstMetatarsal::new(&FirstMetatarsalShape {
             length_mm: parameters.metatarsal_lengths_mm[0],
             articular_tilt: Angle::from_degrees(parameters.distal_metatarsal_articular_angle),
+            medial_eminence_mm: 0.0,
+            individual: INDIVIDUAL,
         });
         let attitude = Attitude::degrees(
             SECOND_METATARSAL_AZIMUTH - parameters.intermetatarsal_angle_1_2,
@@ -91,7 +96,7 @@ fn add_phalanges(
         Attitude::degrees(azimuth, 6.0, 0.0),
         METATARSOPHALANGEAL_GAP_MM,
     );
-    let proximal = ProximalPhalanx::new(metatarsal_head, METATARSOPHALANGEAL_GAP_MM);
+    let proximal = ProximalPhalanx::new(metatarsal_head, METATARSOPHALANGEAL_GAP_MM, INDIVIDUAL);
     bones.push(Bone::new(
         BoneName::Long(LongBone::ProximalPhalanx),
         frame,
@@ -102,7 +107,7 @@ fn add_phalanges(
     let frame = proximal
         .head
         .next_frame(&frame, attitude, INTERPHALANGEAL_GAP_MM);
-    let distal = distal_phalanx(&proximal.head, INTERPHALANGEAL_GAP_MM);
+    let distal = distal_phalanx(&proximal.head, INTERPHALANGEAL_GAP_MM, INDIVIDUAL);
     bones.push(Bone::new(
         BoneName::Long(LongBone::DistalPhalanx),
         frame,

@@ -5,7 +5,7 @@ use plumbray_anatomy::LongBone;
 
 use crate::{
     bones::bone::{Bone, BoneName},
-    bones::first_ray::SECOND_METATARSAL_AZIMUTH,
+    bones::first_ray::{INDIVIDUAL, SECOND_METATARSAL_AZIMUTH},
     bones::lesser_metatarsal::{LesserMetatarsal, LesserMetatarsalShape},
     bones::lesser_toe::LesserPhalanx,
     bones::long_bone::Head,
@@ -24,7 +24,7 @@ struct RayPlan {
     spread: f64,
     /// Inclination to the floor in degrees, when the first metatarsal's is 21°.
     inclination: f64,
-    /// Turn of the base's dorsum toward lateral, as the transverse arch falls, in degrees.
+    /// Turn of the head's dorsum toward lateral, in degrees; the base is turned more by its torsion.
     roll: f64,
     /// Height of the centre of the head above the floor in mm.
     head_height_mm: f64,
@@ -39,7 +39,7 @@ const PLANS: [RayPlan; 4] = [
         base_mm: [0.0, 0.0],
         spread: 0.0,
         inclination: 20.0,
-        roll: 4.0,
+        roll: 1.0,
         head_height_mm: 14.5,
         toe_turn: [4.0, 3.0, -2.0],
     },
@@ -49,7 +49,7 @@ const PLANS: [RayPlan; 4] = [
         base_mm: [11.2, -1.0],
         spread: 3.8,
         inclination: 17.0,
-        roll: 18.0,
+        roll: 4.0,
         head_height_mm: 14.0,
         toe_turn: [3.0, 0.0, -6.0],
     },
@@ -59,7 +59,7 @@ const PLANS: [RayPlan; 4] = [
         base_mm: [20.6, -5.0],
         spread: 8.6,
         inclination: 12.5,
-        roll: 34.0,
+        roll: 8.0,
         head_height_mm: 13.5,
         toe_turn: [0.0, -6.0, -14.0],
     },
@@ -69,7 +69,7 @@ const PLANS: [RayPlan; 4] = [
         base_mm: [28.8, -10.0],
         spread: 15.5,
         inclination: 8.0,
-        roll: 30.0,
+        roll: 10.0,
         head_height_mm: 13.0,
         toe_turn: [-5.0, -16.0, -24.0],
     },
@@ -104,6 +104,7 @@ fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {
     let metatarsal = LesserMetatarsal::new(&LesserMetatarsalShape {
         bone: plan.bone,
         length_mm: parameters.metatarsal_lengths_mm[usize::from(plan.toe - 1)],
+        individual: INDIVIDUAL,
     });
     let attitude = Attitude::degrees(
         SECOND_METATARSAL_AZIMUTH + plan.spread,
@@ -143,6 +144,7 @@ fn add_toe(
         plan.toe,
         metatarsal_head,
         [METATARSOPHALANGEAL_GAP_MM, TOE_GAP_MM],
+        INDIVIDUAL,
     );
     let mut before = *metatarsal_head;
     let mut frame = *metatarsal_frame;

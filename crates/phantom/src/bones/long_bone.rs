@@ -5,15 +5,15 @@ use nalgebra::Vector3;
 use crate::{
     geometry::frame::{Attitude, Frame},
     shape::{
-        form::Form,
+        form::{Form, Rise},
         profile::{Profile, Section},
         solid::{Relief, Solid},
-        wall::{Wall, Walls},
+        wall::Walls,
     },
 };
 
 /// The make of a long bone.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct LongBoneMake<'a> {
     /// From the centre of the base to the tip, in mm.
     pub(crate) length_mm: f64,
@@ -21,36 +21,30 @@ pub(crate) struct LongBoneMake<'a> {
     pub(crate) scale: f64,
     /// Its cross-sections.
     pub(crate) sections: &'a [Section],
-    /// Its walls.
-    pub(crate) walls: &'a [Wall],
+    /// How round the sections are: 1 is an ellipse, toward 0 nearly a rectangle.
+    pub(crate) roundness: f64,
+    /// What closes its proximal end.
+    pub(crate) base: Base,
     /// Radii of the head's joint surface along u, v and w, in mm.
     pub(crate) head_radii_mm: [f64; 3],
     /// How far the middle of that surface lies toward lateral of the bone's axis, in mm.
     pub(crate) head_offset_mm: f64,
     /// How far the edge of that surface is rounded, in mm.
     pub(crate) rounding_mm: f64,
+    /// What stands out from the shaft and the head, and over how many millimetres it blends.
+    pub(crate) bumps: Vec<(Form, f64)>,
+    /// Where the surface swells and sinks.
+    pub(crate) rises: Vec<Rise>,
+    /// Its walls.
+    pub(crate) walls: Walls,
+    /// How uneven its surface is.
+    pub(crate) relief: Relief,
+    /// By how many degrees the dorsum of its base is turned toward lateral against its head.
+    pub(crate) torsion_degrees: f64,
 }
 
-/// The wall of a metatarsal: thin at the ends, 2 to 3 mm about a hollow canal at the middle of the
-/// shaft (from memory: first metatarsal 2.5–3.5 mm, medial cortex of the second 3.2 mm).
-pub(crate) const METATARSAL_WALLS: [Wall; 7] = [
-    Wall::new(0.0, 0.6, 0.28),
-    Wall::new(0.12, 0.75, 0.22),
-    Wall::new(0.28, 2.0, 0.08),
-    Wall::new(0.5, 2.6, 0.02),
-    Wall::new(0.68, 1.9, 0.06),
-    Wall::new(0.84, 0.7, 0.2),
-    Wall::new(1.0, 0.65, 0.28),
-];
-
-/// The wall of a phalanx.
-pub(crate) const PHALANX_WALLS: [Wall; 5] = [
-    Wall::new(0.0, 0.5, 0.3),
-    Wall::new(0.2, 0.8, 0.2),
-    Wall::new(0.5, 1.6, 0.08),
-    Wall::new(0.8, 0.8, 0.2),
-    Wall::new(1.0, 0.5, 0.26),
-];
+/// Along which share of a bone's length its torsion runs out.
+const TORSION_SHARE: f64 = 0.7;
 
 /// What closes the proximal end of a long bone.
 #[derive(Clone, Copy, Debug)]
@@ -59,6 +53,29 @@ pub(crate) enum Base {
     Facet(Vector3<f64>),
     /// A socket for the rounded head of the bone before, with the socket's radii in mm.
     Socket(Vector3<f64>),
+}
+
+impl Base {
+    /// A shaft without ends, closed at its proximal one.
+    fn close(self, shaft: Form, scale: f64) -> Form {
+        match self {
+            Self::Facet(normal) => shaft.cut(Vector3::zeros(), normal, 1.6 * scale),
+            Self::Socket(radii) => shaft
+                .without(
+                    Form::Ellipsoid {
+                        centre: Vector3::new(0.0, 0.0, -radii.z),
+                        radii,
+                    },
+                    1.2 * scale,
+                )
+                // The rim of a socket reaches proximally of its floor, but not without end.
+                .cut(
+                    Vector3::new(0.0, 0.0, -2.2 * scale),
+                    -Vector3::z(),
+                    1.5 * scale,
+                ),
+        }
+    }
 }
 
 /// A convex joint surface at the distal end of a bone, in that bone's coordinates.
@@ -99,44 +116,44 @@ impl LongBoneMake<'_> {
     }
 
     /// The shape of the bone.
-    pub(crate) fn solid(&self, base: Base, roundness: f64, bumps: Vec<Form>) -> Solid {
+    pub(crate) fn solid(self) -> Solid {
+        let head = self.head();
         let shaft = Form::Swept {
             profile: Profile::new(self.length_mm, self.scale, self.sections),
-            roundness,
+            roundness: self.roundness,
         };
-        let based = match base {
-            Base::Facet(normal) => shaft.cut(Vector3::zeros(), normal, 1.6 * self.scale),
-            Base::Socket(radii) => shaft
-                .without(
-                    Form::Ellipsoid {
-                        centre: Vector3::new(0.0, 0.0, -radii.z),
-                        radii,
-                    },
-                    2.4 * self.scale,
-                )
-                // The rim of a socket reaches proximally of its floor, but not without end.
-                .cut(
-                    Vector3::new(0.0, 0.0, -2.2 * self.scale),
-                    -Vector3::z(),
-                    1.5 * self.scale,
-                ),
-        };
-        let headed = based.within(
+        let twisted = self
+            .base
+            .close(shaft, self.scale)
+            .twisted(self.torsion_degrees, TORSION_SHARE * self.length_mm);
+        let headed = twisted.within(
             Form::Dome {
-                centre: self.head().centre,
-                radii: self.head().radii_mm,
+                centre: head.centre,
+                radii: head.radii_mm,
             },
             self.rounding_mm,
         );
-        let form = bumps
+        let form = self
+            .bumps
             .into_iter()
-            .fold(headed, |body, bump| body.joined(bump, 2.5));
+            .fold(headed, |body, (bump, blend_mm)| body.joined(bump, blend_mm))
+            .modelled(self.rises);
         Solid {
             form,
-            walls: Walls::new(self.length_mm, self.walls),
+            walls: self.walls,
             length_mm: self.length_mm,
-            relief: Relief::NONE,
+            relief: self.relief,
             grain: Vector3::z(),
         }
+    }
+}
+
+/// The unevenness of a shaft of some length, which fades toward the joint surfaces at both ends.
+pub(crate) fn shaft_relief(length_mm: f64, height_mm: f64, seed: u64) -> Relief {
+    Relief {
+        height_mm,
+        spacing_mm: 8.0,
+        seed,
+        along_mm: [0.04 * length_mm, length_mm - 9.0],
     }
 }

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::{
-    geometry::smooth::{ellipsoid_distance, smooth_max, smooth_min},
+    geometry::smooth::{ellipsoid_distance, smooth_max, smooth_min, smooth_step},
     shape::profile::Profile,
 };
 
@@ -69,6 +69,56 @@ pub(crate) enum Form {
         /// How far the rim is rounded, in mm.
         rounding_mm: f64,
     },
+    /// A body twisted about w.
+    Twisted {
+        /// The body.
+        body: Box<Self>,
+        /// By how many radians its dorsum turns toward lateral at w = 0.
+        turn: f64,
+        /// Where along w the twist has run out, in mm.
+        end_mm: f64,
+    },
+    /// A body whose surface swells and sinks in places.
+    Modelled {
+        /// The body.
+        body: Box<Self>,
+        /// The places.
+        rises: Vec<Rise>,
+    },
+}
+
+/// A place where a surface swells or sinks, smoothly to all sides.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Rise {
+    /// The middle of the place.
+    pub(crate) centre: Vector3<f64>,
+    /// How far it reaches along u, v and w, in mm.
+    pub(crate) radii: Vector3<f64>,
+    /// How far the surface lies farther out at the middle in mm, negative where it sinks.
+    pub(crate) height_mm: f64,
+}
+
+impl Rise {
+    /// A rise by `height_mm` about a place, over `radii` to all sides.
+    pub(crate) const fn new(centre: [f64; 3], radii: [f64; 3], height_mm: f64) -> Self {
+        Self {
+            centre: Vector3::new(centre[0], centre[1], centre[2]),
+            radii: Vector3::new(radii[0], radii[1], radii[2]),
+            height_mm,
+        }
+    }
+
+    /// How far the surface lies farther out at a point, in mm.
+    ///
+    /// ```text
+    /// h (1 − r²)³,   r the distance from the middle in units of the reach
+    /// ```
+    fn at(&self, point: Vector3<f64>) -> f64 {
+        let squared = (point - self.centre)
+            .component_div(&self.radii)
+            .norm_squared();
+        self.height_mm * (1.0 - squared).max(0.0).powi(3)
+    }
 }
 
 /// A plane with a direction.
@@ -126,6 +176,24 @@ impl Form {
         }
     }
 
+    /// This form twisted about w: at w = 0 its dorsum is turned toward lateral by an angle in degrees,
+    /// from `end_mm` on not at all.
+    pub(crate) fn twisted(self, degrees: f64, end_mm: f64) -> Self {
+        Self::Twisted {
+            body: Box::new(self),
+            turn: degrees.to_radians(),
+            end_mm,
+        }
+    }
+
+    /// This form with places that swell or sink.
+    pub(crate) fn modelled(self, rises: Vec<Rise>) -> Self {
+        Self::Modelled {
+            body: Box::new(self),
+            rises,
+        }
+    }
+
     /// Distance to the surface in mm, negative inside.
     pub(crate) fn distance(&self, point: Vector3<f64>) -> f64 {
         match self {
@@ -156,6 +224,19 @@ impl Form {
                 hollow,
                 rounding_mm,
             } => smooth_max(body.distance(point), -hollow.distance(point), *rounding_mm),
+            Self::Twisted { body, turn, end_mm } => {
+                let share = 1.0 - smooth_step(0.0, *end_mm, point.z);
+                let (sin, cos) = (turn * share).sin_cos();
+                body.distance(Vector3::new(
+                    point.x * cos - point.y * sin,
+                    point.x * sin + point.y * cos,
+                    point.z,
+                ))
+            }
+            Self::Modelled { body, rises } => {
+                let raised: f64 = rises.iter().map(|rise| rise.at(point)).sum();
+                body.distance(point) - raised
+            }
         }
     }
 
@@ -200,6 +281,11 @@ impl Form {
                 .reduce(Bounds::shared)
                 .unwrap_or(Bounds::EVERYWHERE),
             Self::Hollowed { body, .. } => body.bounds(),
+            Self::Twisted { body, .. } => body.bounds().turned_about_w(),
+            Self::Modelled { body, rises } => {
+                let swollen: f64 = rises.iter().map(|rise| rise.height_mm.max(0.0)).sum();
+                body.bounds().grown(swollen)
+            }
         }
     }
 }
@@ -249,6 +335,19 @@ impl Bounds {
         Self {
             low: self.low.sup(&other.low),
             high: self.high.inf(&other.high),
+        }
+    }
+
+    /// A box that holds this one however it is turned about w.
+    fn turned_about_w(self) -> Self {
+        let reach = [self.low, self.high]
+            .into_iter()
+            .flat_map(|corner| [corner.x.abs(), corner.y.abs()])
+            .fold(0.0, f64::max)
+            * std::f64::consts::SQRT_2;
+        Self {
+            low: Vector3::new(-reach, -reach, self.low.z),
+            high: Vector3::new(reach, reach, self.high.z),
         }
     }
 
@@ -311,6 +410,41 @@ mod tests {
         };
         let bounds = rod().joined(bump, 1.0).bounds();
         assert!(bounds.high.x >= 9.0, "{bounds:?}");
+    }
+
+    #[test]
+    fn a_rise_moves_the_surface_by_its_height_and_nothing_beyond_its_reach() {
+        for height in [2.0, -1.5] {
+            let rise = Rise::new([5.0, 0.0, 20.0], [4.0, 4.0, 6.0], height);
+            let raised = rod().modelled(vec![rise]);
+            let at_middle = raised.distance(Vector3::new(5.0, 0.0, 20.0));
+            assert!((at_middle + height).abs() < 1e-9, "{at_middle}");
+            for beyond in [Vector3::new(5.0, 0.0, 26.0), Vector3::new(-5.0, 0.0, 20.0)] {
+                let there = raised.distance(beyond);
+                assert!(there.abs() < 1e-9, "{beyond}: {there}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_twist_turns_the_dorsum_of_the_base_to_lateral_and_leaves_the_end() {
+        let flat = Form::Swept {
+            profile: Profile::new(40.0, 1.0, &[Section::even(0.0, 2.0, 6.0, 6.0)]),
+            roundness: 1.0,
+        };
+        let twisted = flat.twisted(90.0, 30.0);
+        let is_inside = |u, v, w| twisted.distance(Vector3::new(u, v, w)) < 0.0;
+        assert!(
+            is_inside(5.9, 0.0, 0.0) && !is_inside(0.0, 5.9, 0.0),
+            "base"
+        );
+        assert!(
+            is_inside(0.0, 5.9, 35.0) && !is_inside(5.9, 0.0, 35.0),
+            "end"
+        );
+        let quarter = 4.1;
+        assert!(is_inside(quarter, quarter, 15.0), "halfway, to lateral");
+        assert!(!is_inside(-quarter, quarter, 15.0), "halfway, to medial");
     }
 
     #[test]

@@ -14,6 +14,9 @@ pub(crate) struct Section {
     pub(crate) reach_mm: [f64; 4],
     /// How far the middle of the section lies from the straight axis, toward lateral and dorsal.
     pub(crate) shift_mm: [f64; 2],
+    /// By which share the section is wider at its dorsal side, and narrower at its plantar one, than
+    /// at half height.
+    pub(crate) wedge: f64,
 }
 
 impl Section {
@@ -23,6 +26,7 @@ impl Section {
             at,
             reach_mm: [medial, lateral, dorsal, plantar],
             shift_mm: [0.0, 0.0],
+            wedge: 0.0,
         }
     }
 
@@ -34,6 +38,12 @@ impl Section {
     /// The same section moved off the axis.
     pub(crate) const fn shifted(mut self, lateral: f64, dorsal: f64) -> Self {
         self.shift_mm = [lateral, dorsal];
+        self
+    }
+
+    /// The same section as a wedge or a prism whose edge points to plantar.
+    pub(crate) const fn wedged(mut self, wedge: f64) -> Self {
+        self.wedge = wedge;
         self
     }
 
@@ -53,12 +63,14 @@ pub(crate) struct Station {
     pub(crate) reach_mm: [f64; 4],
     /// Where the middle of the section lies, toward lateral and dorsal, in mm.
     pub(crate) shift_mm: [f64; 2],
+    /// By which share it is wider at its dorsal side than at half height.
+    pub(crate) wedge: f64,
 }
 
 /// Sections along a bone, sampled densely enough to be read by linear interpolation.
 #[derive(Clone, Debug)]
 pub(crate) struct Profile {
-    rows: Vec<[f64; 6]>,
+    rows: Vec<[f64; 7]>,
     rows_per_mm: f64,
 }
 
@@ -72,11 +84,12 @@ impl Profile {
         let columns: Vec<Curve> = (0..4)
             .map(|side| Curve::new(sections.iter().map(|s| (s.at, s.reach_mm[side]))))
             .chain((0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))))
+            .chain([Curve::new(sections.iter().map(|s| (s.at, s.wedge)))])
             .collect();
         let mut rows = Vec::new();
         let mut at_mm = 0.0;
         while at_mm < length_mm + TABLE_STEP_MM {
-            let mut row = [0.0; 6];
+            let mut row = [0.0; 7];
             for (value, curve) in row.iter_mut().zip(&columns) {
                 *value = curve.value(at_mm / length_mm);
             }
@@ -107,6 +120,7 @@ impl Profile {
         Station {
             reach_mm: [read(0), read(1), read(2), read(3)],
             shift_mm: [read(4), read(5)],
+            wedge: read(6),
         }
     }
 
@@ -124,8 +138,9 @@ impl Profile {
         let station = self.station(point.z);
         let across = point.x - station.shift_mm[0];
         let up = point.y - station.shift_mm[1];
-        let half_width = station.reach_mm[usize::from(across >= 0.0)];
         let half_height = station.reach_mm[if up >= 0.0 { 2 } else { 3 }];
+        let widening = 1.0 + station.wedge * (up / half_height).clamp(-1.0, 1.0);
+        let half_width = station.reach_mm[usize::from(across >= 0.0)] * widening;
         let (x, y) = (across / half_width, up / half_height);
         let (x2, y2) = (x * x, y * y);
         let fourth = x2 * x2 + y2 * y2 + 2.0 * roundness * x2 * y2;
@@ -145,8 +160,9 @@ impl Profile {
         let mut low = [0.0_f64; 2];
         let mut high = [0.0_f64; 2];
         for row in &self.rows {
-            low[0] = low[0].min(row[4] - row[0]);
-            high[0] = high[0].max(row[4] + row[1]);
+            let widest = 1.0 + row[6].abs();
+            low[0] = low[0].min(row[4] - widest * row[0]);
+            high[0] = high[0].max(row[4] + widest * row[1]);
             low[1] = low[1].min(row[5] - row[3]);
             high[1] = high[1].max(row[5] + row[2]);
         }
@@ -222,6 +238,17 @@ mod tests {
                 section.at
             );
         }
+    }
+
+    #[test]
+    fn a_wedge_is_wider_at_its_dorsum_than_at_its_sole() {
+        let sections = [Section::even(0.0, 6.0, 5.0, 5.0).wedged(0.4)];
+        let profile = Profile::new(60.0, 1.0, &sections);
+        let outside =
+            |u: f64, v: f64| profile.section_distance(0.2, Vector3::new(u, v, 30.0)) > 0.0;
+        assert!(outside(6.01, 0.0) && !outside(5.99, 0.0), "at half height");
+        assert!(!outside(6.8, 3.0), "near the dorsum");
+        assert!(outside(5.2, -3.0), "near the sole");
     }
 
     #[test]

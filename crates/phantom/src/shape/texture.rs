@@ -13,10 +13,10 @@ const STRETCH: f64 = 2.6;
 
 /// Spacings of the layers of noise that make up the texture, in points of the tile, and their shares:
 /// the finest is about the distance between trabeculae, the coarser ones are their patches.
-const LAYERS: [(usize, f64); 4] = [(2, 0.36), (4, 0.34), (8, 0.3), (16, 0.26)];
+const LAYERS: [(usize, f64); 4] = [(2, 0.36), (4, 0.5), (8, 0.32), (16, 0.1)];
 
 /// How strongly the density varies about its mean.
-const DEPTH: f64 = 1.5;
+const DEPTH: f64 = 2.7;
 
 /// Trabecular density about a mean of 1 as a tile that repeats in space.
 #[derive(Clone, Debug)]
@@ -27,7 +27,7 @@ pub(crate) struct TrabecularTile {
 impl TrabecularTile {
     /// The tile of a seed.
     pub(crate) fn new(seed: u64) -> Self {
-        let densities = (0..TILE_POINTS.pow(3))
+        let mut densities: Vec<f32> = (0..TILE_POINTS.pow(3))
             .map(|index| {
                 let place = [
                     index % TILE_POINTS,
@@ -43,6 +43,12 @@ impl TrabecularTile {
                 density
             })
             .collect();
+        // What would be less than nothing was cut off, which raised the mean.
+        #[expect(clippy::cast_precision_loss, reason = "the tile has 2¹⁸ points")]
+        let mean = densities.iter().sum::<f32>() / densities.len() as f32;
+        for density in &mut densities {
+            *density /= mean;
+        }
         Self { densities }
     }
 
@@ -94,6 +100,11 @@ pub(crate) fn smooth_noise(point: Vector3<f64>, seed: u64) -> f64 {
     blend(share.into(), |corner| {
         corner_value(std::array::from_fn(|axis| cell[axis] + corner[axis]), seed)
     })
+}
+
+/// The trait of a number among the traits of an individual: between −1 and 1, and always the same.
+pub(crate) fn trait_of(individual: u64, number: u32) -> f64 {
+    corner_value([i64::from(number), 0, 0], individual)
 }
 
 /// Noise at a point of the tile from a lattice of this spacing, which repeats with the tile.

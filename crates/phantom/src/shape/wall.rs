@@ -57,6 +57,14 @@ impl Walls {
         }
     }
 
+    /// The same walls with the cortex thicker by a factor.
+    pub(crate) fn thickened(mut self, factor: f64) -> Self {
+        for row in &mut self.rows {
+            row[0] *= factor;
+        }
+        self
+    }
+
     /// The same walls with the lateral cortex thicker than the medial one by a share of the mean.
     pub(crate) fn with_thicker_lateral_cortex(mut self, share: f64) -> Self {
         self.lateral_share = share;
