@@ -24,17 +24,18 @@ const HEAD_RADII_MM: [f64; 3] = [14.4, 10.6, 11.8];
 ///
 /// Width at mid-shaft 13.7 ± 1.0 mm in men, 11.7 ± 0.9 in women (Patil et al., J Clin Diagn Res
 /// 2017;11(9):AC05–AC09); base 18–20, head 20–23 wide and the heights from memory.
-const SECTIONS: [Section; 10] = [
+const SECTIONS: [Section; 11] = [
     Section::new(0.0, 9.5, 9.0, 13.0, 14.5).wedged(0.1),
     Section::new(0.06, 9.8, 9.5, 12.6, 13.8).wedged(0.1),
     Section::new(0.15, 8.9, 8.9, 10.4, 10.6).wedged(0.14),
     Section::new(0.27, 7.4, 7.4, 8.2, 7.6).wedged(0.16),
     Section::new(0.42, 6.8, 6.3, 7.2, 6.4).wedged(0.16),
-    Section::new(0.58, 6.9, 5.8, 6.8, 6.0).wedged(0.14),
-    Section::new(0.7, 7.6, 6.4, 6.8, 6.2).wedged(0.08),
-    Section::new(0.8, 9.0, 8.0, 7.6, 7.2),
-    Section::new(0.88, 10.5, 9.9, 9.0, 8.4),
-    Section::new(1.0, 10.4, 9.9, 9.6, 8.8),
+    Section::new(0.57, 6.8, 5.8, 6.8, 6.0).wedged(0.14),
+    Section::new(0.68, 7.3, 6.2, 6.8, 6.2).wedged(0.1),
+    Section::new(0.76, 8.7, 7.5, 7.3, 6.8).wedged(0.04),
+    Section::new(0.83, 10.2, 9.2, 8.4, 7.8),
+    Section::new(0.9, 10.8, 10.0, 9.2, 8.4),
+    Section::new(1.0, 10.3, 9.8, 9.6, 8.8),
 ];
 
 /// Cortex 2.5–3.5 mm about the canal at mid-shaft (from memory), a shell at the ends, and a denser
@@ -47,8 +48,8 @@ const WALLS: [Wall; 9] = [
     Wall::new(0.34, 2.1, 0.06),
     Wall::new(0.52, 2.6, 0.03),
     Wall::new(0.66, 1.9, 0.08),
-    Wall::new(0.82, 0.55, 0.2),
-    Wall::new(1.0, 0.5, 0.3),
+    Wall::new(0.82, 0.45, 0.2),
+    Wall::new(1.0, 0.42, 0.3),
 ];
 
 /// By which share the lateral cortex of the shaft is thicker than the mean.
@@ -189,7 +190,7 @@ fn rises(shape: &FirstMetatarsalShape) -> Vec<Rise> {
         Rise::new([-4.4, -9.0, length - 9.4], [3.6, 5.0, 8.0], -1.3),
         Rise::new([5.6, -9.0, length - 9.4], [3.4, 5.0, 8.0], -1.2),
         Rise::new([-9.0, -6.8, length - 9.6], [3.0, 5.0, 6.5], 1.0),
-        Rise::new([9.4, -6.8, length - 9.6], [3.0, 5.0, 6.5], 1.2),
+        Rise::new([9.4, -6.4, length - 11.0], [4.0, 5.0, 6.0], 1.9),
         // The groove between the joint surface and the eminence beside it.
         Rise::new(
             [-11.2, 1.0, length - 7.6],

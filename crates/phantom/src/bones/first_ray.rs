@@ -118,8 +118,8 @@ fn add_phalanges(
 
 /// The two sesamoids in their places under the head.
 fn sesamoids(parameters: &FootParameters, frame: &Frame) -> [Bone; 2] {
-    let tibial = SesamoidBone::new(Sesamoid::Tibial);
-    let fibular = SesamoidBone::new(Sesamoid::Fibular);
+    let tibial = SesamoidBone::new(Sesamoid::Tibial, INDIVIDUAL);
+    let fibular = SesamoidBone::new(Sesamoid::Fibular, INDIVIDUAL);
     let across = (parameters.sesamoid_displacement - 0.5) * 2.0 * tibial.radii_mm.x;
     let along = parameters.metatarsal_lengths_mm[0] - 10.5;
     // Displaced, the sesamoids ride over the ridge between them and turn with the plantar side.

@@ -14,8 +14,8 @@ use crate::{
 /// Length 28.0 ± 2.4 mm in men (Patil et al., J Clin Diagn Res 2017;11(9):AC05–AC09); base 17–19 mm
 /// wide, waist 11–12 from memory.
 const PROXIMAL_SECTIONS: [Section; 8] = [
-    Section::even(0.0, 9.4, 7.8, 7.0),
-    Section::even(0.08, 9.8, 7.8, 7.0),
+    Section::even(0.0, 8.8, 7.6, 6.8),
+    Section::even(0.07, 9.7, 7.8, 7.0),
     Section::even(0.2, 8.7, 6.9, 5.8),
     Section::even(0.38, 6.7, 5.6, 4.6).wedged(-0.06),
     Section::even(0.56, 5.9, 4.9, 4.0).wedged(-0.08),
@@ -25,8 +25,8 @@ const PROXIMAL_SECTIONS: [Section; 8] = [
 ];
 
 const DISTAL_SECTIONS: [Section; 9] = [
-    Section::even(0.0, 8.6, 5.4, 4.8),
-    Section::even(0.1, 9.2, 5.4, 4.8),
+    Section::even(0.0, 8.0, 5.2, 4.6),
+    Section::even(0.09, 9.3, 5.4, 4.8),
     Section::even(0.22, 8.0, 4.6, 4.0),
     Section::even(0.38, 5.6, 3.6, 3.0),
     Section::even(0.56, 4.4, 3.0, 2.4),
@@ -127,7 +127,7 @@ pub(crate) fn distal_phalanx(proximal_head: &Head, gap_mm: f64, individual: u64)
 /// The roughness of a distal phalanx, which lasts to the end of its tuft.
 pub(super) const fn tuft_relief(length_mm: f64, seed: u64) -> Relief {
     Relief {
-        height_mm: 0.5,
+        height_mm: 1.1,
         spacing_mm: 1.9,
         seed,
         along_mm: [0.86 * length_mm, length_mm + 12.0],

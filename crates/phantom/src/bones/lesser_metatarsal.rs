@@ -36,9 +36,9 @@ const SECTIONS: [Section; 11] = [
         .wedged(0.12)
         .shifted(0.0, 0.5),
     Section::even(0.79, 4.4, 5.2, 5.2).wedged(0.1),
-    Section::even(0.87, 5.2, 6.6, 6.4),
-    Section::even(0.94, 5.3, 7.2, 7.6),
-    Section::even(1.0, 5.2, 7.0, 7.8),
+    Section::even(0.87, 5.5, 6.6, 6.2).wedged(0.08),
+    Section::even(0.94, 5.8, 7.2, 7.2),
+    Section::even(1.0, 5.6, 7.0, 7.4),
 ];
 
 /// The fifth metatarsal is flat, and its base broad: its lateral side runs out into the styloid.
@@ -65,8 +65,8 @@ const WALLS: [Wall; 9] = [
     Wall::new(0.36, 2.1, 0.05),
     Wall::new(0.55, 2.3, 0.03),
     Wall::new(0.72, 1.5, 0.08),
-    Wall::new(0.85, 0.5, 0.2),
-    Wall::new(1.0, 0.5, 0.3),
+    Wall::new(0.85, 0.42, 0.22),
+    Wall::new(1.0, 0.4, 0.32),
 ];
 
 /// What makes one lesser metatarsal differ from another.
@@ -110,9 +110,9 @@ impl LesserMetatarsal {
             length_mm,
             scale,
             sections: if is_fifth { &FIFTH_SECTIONS } else { &SECTIONS },
-            roundness: 0.6,
+            roundness: 0.45,
             base: Base::Facet(Vector3::new(-base_slope, 0.0, -1.0).normalize()),
-            head_radii_mm: [6.4, 7.8, 7.4].map(|radius| radius * scale),
+            head_radii_mm: [7.2, 7.8, 7.4].map(|radius| radius * scale),
             head_offset_mm: 0.0,
             rounding_mm: 1.2,
             bumps: bumps(length_mm, scale, is_fifth),
@@ -128,12 +128,14 @@ impl LesserMetatarsal {
     }
 }
 
-/// The plantar part of the head, a keel narrower than its dorsal part that ends in two condyles: its
-/// sides draw the inner contours that a film shows within the head. On the fifth, the styloid too.
+/// The two plantar condyles of the head, ridges that converge and sink into the neck: their sides
+/// draw the inner contours that a film shows within the head. On the fifth, the styloid too.
 fn bumps(length_mm: f64, scale: f64, is_fifth: bool) -> Vec<(Form, f64)> {
-    let keel = Form::Ellipsoid {
-        centre: Vector3::new(0.2, -5.4, length_mm / scale - 8.8) * scale,
-        radii: Vector3::new(4.3, 4.4, 7.0) * scale,
+    let tip = Vector3::new(0.0, 0.0, length_mm);
+    let condyle = |side: f64, further: f64| Form::Rod {
+        from: tip + Vector3::new(side * 2.9, -5.2, -6.6 - further) * scale,
+        to: tip + Vector3::new(side * 1.0, -2.0, -17.0 - further) * scale,
+        radii_mm: [2.7 * scale, 1.5 * scale],
     };
     let styloid = is_fifth.then(|| Form::Rod {
         from: Vector3::new(5.4, -0.8, 9.0),
@@ -141,7 +143,10 @@ fn bumps(length_mm: f64, scale: f64, is_fifth: bool) -> Vec<(Form, f64)> {
         radii_mm: [4.6, 2.5],
     });
     let styloid = styloid.map(|form| (form, 6.0));
-    [(keel, 1.4)].into_iter().chain(styloid).collect()
+    [(condyle(-1.0, 0.0), 1.5), (condyle(1.0, 1.0), 1.5)]
+        .into_iter()
+        .chain(styloid)
+        .collect()
 }
 
 /// The tubercles at both sides of the head and the recesses of the collateral ligaments before them;
@@ -155,17 +160,17 @@ fn head_rises(length_mm: f64, scale: f64, traits: [f64; 2]) -> Vec<Rise> {
             };
             [
                 Rise::new(
-                    place(5.2, 2.4, 10.2 + 0.5 * own),
-                    [4.0, 5.0, 4.4],
-                    1.5 + 0.3 * own,
+                    place(5.4, 2.6, 9.8 + 0.8 * own),
+                    [4.0, 5.0, 5.0],
+                    1.05 + 0.4 * own,
                 ),
-                Rise::new(place(5.4, 0.5, 6.6), [2.8, 3.6, 2.6], -0.7),
+                Rise::new(place(5.9, 0.5, 5.6 + 0.5 * own), [2.6, 3.6, 2.4], -0.55),
             ]
         })
         .chain([Rise::new(
-            [0.0, -8.0 * scale, length_mm - 9.0 * scale],
-            [2.2, 4.0, 6.0],
-            -1.4,
+            [0.0, -8.0 * scale, length_mm - 6.0 * scale],
+            [1.8, 4.0, 5.0],
+            -0.9,
         )])
         .collect()
 }

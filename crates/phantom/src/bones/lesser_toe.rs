@@ -9,8 +9,8 @@ use crate::{
 /// Head of the second toe's proximal phalanx 9.7 ± 0.9 mm wide, of the third's 9.0, the fourth's 8.5
 /// and the fifth's 8.7 (Kaur et al., J Am Podiatr Med Assoc, 150 films); the rest from memory.
 const PROXIMAL_SECTIONS: [Section; 8] = [
-    Section::even(0.0, 6.2, 6.0, 5.6),
-    Section::even(0.07, 6.5, 5.9, 5.6),
+    Section::even(0.0, 5.7, 5.8, 5.4),
+    Section::even(0.08, 6.4, 5.9, 5.6),
     Section::even(0.18, 5.3, 5.0, 4.6),
     Section::even(0.34, 3.8, 4.0, 3.5),
     Section::even(0.58, 3.0, 3.3, 2.9),
@@ -20,7 +20,7 @@ const PROXIMAL_SECTIONS: [Section; 8] = [
 ];
 
 const MIDDLE_SECTIONS: [Section; 6] = [
-    Section::even(0.0, 4.9, 4.2, 3.8),
+    Section::even(0.0, 4.4, 4.0, 3.6),
     Section::even(0.12, 5.0, 4.0, 3.7),
     Section::even(0.3, 3.9, 3.4, 3.0),
     Section::even(0.55, 3.2, 3.0, 2.6),
@@ -29,7 +29,7 @@ const MIDDLE_SECTIONS: [Section; 6] = [
 ];
 
 const DISTAL_SECTIONS: [Section; 7] = [
-    Section::even(0.0, 4.4, 3.2, 2.9),
+    Section::even(0.0, 3.9, 3.0, 2.7),
     Section::even(0.14, 4.7, 3.1, 2.8),
     Section::even(0.3, 3.4, 2.6, 2.2),
     Section::even(0.52, 2.3, 2.1, 1.8),

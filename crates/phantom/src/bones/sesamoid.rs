@@ -4,8 +4,9 @@ use nalgebra::Vector3;
 use plumbray_anatomy::Sesamoid;
 
 use crate::shape::{
-    form::Form,
+    form::{Form, Rise},
     solid::{Relief, Solid},
+    texture::trait_of,
     wall::{Wall, Walls},
 };
 
@@ -19,23 +20,39 @@ pub(crate) struct SesamoidBone {
 }
 
 impl SesamoidBone {
-    /// The tibial or the fibular sesamoid.
+    /// The tibial or the fibular sesamoid of an individual: beans whose dorsal side follows the head.
     ///
-    /// Sizes from memory: tibial about 13 by 9 mm, fibular about 11 by 8 mm.
-    pub(crate) fn new(which: Sesamoid) -> Self {
-        let radii_mm = match which {
-            Sesamoid::Tibial => Vector3::new(4.7, 3.5, 6.4),
-            Sesamoid::Fibular => Vector3::new(4.2, 3.3, 5.7),
+    /// Sizes from memory: tibial about 13 by 9 mm, fibular about 11 by 8 mm. An outline on a film keeps
+    /// near an ellipse.
+    pub(crate) fn new(which: Sesamoid, individual: u64) -> Self {
+        let (radii, bend, number) = match which {
+            Sesamoid::Tibial => ([4.5, 3.4, 6.5], 1.0, 80),
+            Sesamoid::Fibular => ([4.1, 3.2, 5.5], -1.0, 81),
         };
+        let own = trait_of(individual, number);
+        let radii_mm = Vector3::from(radii) * (1.0 + 0.05 * own);
+        let [u, v, w] = radii_mm.into();
+        let form = Form::Ellipsoid {
+            centre: Vector3::zeros(),
+            radii: radii_mm,
+        }
+        .modelled(vec![
+            // The waist of the bean toward the ridge of the head, and the fuller opposite side.
+            Rise::new([bend * u, 0.0, 0.5 * own], [3.2, 4.0, 3.6], -0.5),
+            Rise::new([-0.6 * bend * u, 0.0, 0.55 * w], [3.0, 4.0, 3.5], 0.35),
+            Rise::new([0.0, v, 0.0], [3.4, 2.0, 5.0], -0.5),
+        ]);
         Self {
             solid: Solid {
-                form: Form::Ellipsoid {
-                    centre: Vector3::zeros(),
-                    radii: radii_mm,
+                form,
+                walls: Walls::new(1.0, &[Wall::new(0.0, 0.5, 0.34)]),
+                length_mm: w,
+                relief: Relief {
+                    height_mm: 0.25,
+                    spacing_mm: 2.6,
+                    seed: individual ^ u64::from(number),
+                    along_mm: [-2.0 * w, 2.0 * w],
                 },
-                walls: Walls::new(1.0, &[Wall::new(0.0, 0.7, 0.42)]),
-                length_mm: radii_mm.z,
-                relief: Relief::NONE,
                 grain: Vector3::z(),
             },
             radii_mm,

@@ -13,7 +13,7 @@ const STRETCH: f64 = 2.6;
 
 /// Spacings of the layers of noise that make up the texture, in points of the tile, and their shares:
 /// the finest is about the distance between trabeculae, the coarser ones are their patches.
-const LAYERS: [(usize, f64); 4] = [(2, 0.36), (4, 0.5), (8, 0.32), (16, 0.1)];
+const LAYERS: [(usize, f64); 4] = [(2, 0.46), (4, 0.46), (8, 0.2), (16, 0.06)];
 
 /// How strongly the density varies about its mean.
 const DEPTH: f64 = 2.7;
