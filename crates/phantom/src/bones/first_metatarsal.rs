@@ -33,8 +33,8 @@ const SECTIONS: [Section; 11] = [
     Section::new(0.57, 6.8, 5.8, 6.8, 6.0).wedged(0.14),
     Section::new(0.68, 7.3, 6.2, 6.8, 6.2).wedged(0.1),
     Section::new(0.76, 8.7, 7.5, 7.3, 6.8).wedged(0.04),
-    Section::new(0.83, 10.2, 9.2, 8.4, 7.8),
-    Section::new(0.9, 10.8, 10.0, 9.2, 8.4),
+    Section::new(0.83, 10.5, 9.2, 8.4, 7.8),
+    Section::new(0.88, 10.6, 9.9, 9.0, 8.3),
     Section::new(1.0, 10.3, 9.8, 9.6, 8.8),
 ];
 
@@ -117,6 +117,8 @@ fn make(shape: &FirstMetatarsalShape) -> LongBoneMake<'static> {
         torsion_degrees: 0.0,
     };
     make.head_offset_mm = offset_for_tilt(&make, shape.articular_tilt);
+    let [medial, lateral] = articular_ends(&make);
+    make.relief.along_mm[1] = medial.z.min(lateral.z) - 0.5;
     make
 }
 
@@ -197,6 +199,93 @@ fn rises(shape: &FirstMetatarsalShape) -> Vec<Rise> {
             [3.2, 8.0, 2.6],
             -0.18 * eminence,
         ),
-        Rise::new([-10.8, 2.0, length - 13.0], [9.0, 10.0, 8.5], eminence),
+        // Its middle lies where its summit comes to lie, so that it is as high as asked.
+        Rise::new(
+            [-10.5 - eminence, 1.0, length - 10.5],
+            [9.0 + eminence, 10.0, 8.5],
+            eminence,
+        ),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bone(degrees: f64, medial_eminence_mm: f64, individual: u64) -> FirstMetatarsal {
+        FirstMetatarsal::new(&FirstMetatarsalShape {
+            length_mm: 66.0,
+            articular_tilt: Angle::from_degrees(degrees),
+            medial_eminence_mm,
+            individual,
+        })
+    }
+
+    /// How far the head reaches toward one side, −1 medial or 1 lateral, in mm.
+    fn reach(bone: &FirstMetatarsal, side: f64) -> f64 {
+        let mut farthest = 0.0;
+        for w in 46..62 {
+            for v in -6..8 {
+                for u in 0..500 {
+                    let across = 0.05 * f64::from(u);
+                    let point = Vector3::new(side * across, f64::from(v), f64::from(w));
+                    if bone.solid.form.distance(point) < 0.0 && across > farthest {
+                        farthest = across;
+                    }
+                }
+            }
+        }
+        farthest
+    }
+
+    #[test]
+    fn an_eminence_widens_the_head_medially_by_what_is_asked_and_not_laterally() {
+        let plain = bone(8.0, 0.0, 1);
+        for asked in [1.0, 3.0, 6.0] {
+            let grown = bone(8.0, asked, 1);
+            let wider = reach(&grown, -1.0) - reach(&plain, -1.0);
+            assert!((wider - asked).abs() < 0.35, "{wider} instead of {asked}");
+            let lateral = reach(&grown, 1.0) - reach(&plain, 1.0);
+            assert!(lateral.abs() < 1e-9, "lateral: {lateral}");
+        }
+    }
+
+    #[test]
+    fn the_joint_surface_is_tilted_exactly_as_asked_whatever_the_individual() {
+        for (asked, eminence, individual) in [(-5.0, 0.0, 1), (9.0, 4.0, 2), (22.0, 6.0, 77)] {
+            let [medial, lateral] = bone(asked, eminence, individual).articular_ends;
+            let tilt = (medial.z - lateral.z).atan2(lateral.x - medial.x);
+            assert!(
+                (tilt.to_degrees() - asked).abs() < 1e-9,
+                "{} instead of {asked}",
+                tilt.to_degrees()
+            );
+        }
+    }
+
+    #[test]
+    fn the_surface_is_uneven_only_away_from_the_joints() {
+        for degrees in [-10.0, 5.0, 25.0] {
+            let bone = bone(degrees, 0.0, 3);
+            let [from, to] = bone.solid.relief.along_mm;
+            for end in bone.articular_ends {
+                assert!(end.z > to, "{degrees}°: the joint begins at {}", end.z);
+            }
+            assert!(from > 1.5, "the joint of the base: {from}");
+        }
+    }
+
+    #[test]
+    fn individuals_differ_in_width_and_not_in_length() {
+        let (one, other) = (bone(5.0, 0.0, 1), bone(5.0, 0.0, 5));
+        assert!(
+            (reach(&one, 1.0) - reach(&other, 1.0)).abs() > 0.05,
+            "width"
+        );
+        assert!(
+            (one.solid.length_mm - other.solid.length_mm).abs() < 1e-12
+                && (one.head.centre.z + one.head.radii_mm.z - 66.0).abs() < 1e-9,
+            "length"
+        );
+    }
 }

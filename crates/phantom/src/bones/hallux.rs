@@ -76,7 +76,7 @@ impl ProximalPhalanx {
             sections: &PROXIMAL_SECTIONS,
             roundness: 0.8,
             base: Base::Socket(socket),
-            head_radii_mm: [13.0, 6.4, 9.0],
+            head_radii_mm: [11.5, 6.4, 8.6],
             head_offset_mm: 0.0,
             rounding_mm: 1.2,
             bumps: Vec::new(),
@@ -85,7 +85,7 @@ impl ProximalPhalanx {
                 Rise::new([-7.8, -5.4, 3.0], [5.0, 4.5, 5.0], 1.3 + 0.2 * own(61)),
                 Rise::new([7.8, -5.4, 3.0], [5.0, 4.5, 5.0], 1.3 + 0.2 * own(62)),
                 // The notch between the two condyles of the head, and the recesses at their sides.
-                Rise::new([0.0, -1.0, length_mm], [3.6, 9.0, 3.0], -0.8),
+                Rise::new([0.0, -1.5, length_mm], [3.0, 8.0, 3.0], -0.45),
                 Rise::new([-8.6, 1.0, length_mm - 4.6], [3.0, 3.6, 2.8], -0.8),
                 Rise::new([8.6, 1.0, length_mm - 4.6], [3.0, 3.6, 2.8], -0.8),
             ],
@@ -112,7 +112,7 @@ pub(crate) fn distal_phalanx(proximal_head: &Head, gap_mm: f64, individual: u64)
         sections: &DISTAL_SECTIONS,
         roundness: 0.85,
         base: proximal_head.socket(gap_mm),
-        head_radii_mm: [8.0, 4.0, 4.6],
+        head_radii_mm: [6.9, 4.0, 5.0],
         head_offset_mm: 0.0,
         rounding_mm: 1.4,
         bumps: Vec::new(),
@@ -127,7 +127,7 @@ pub(crate) fn distal_phalanx(proximal_head: &Head, gap_mm: f64, individual: u64)
 /// The roughness of a distal phalanx, which lasts to the end of its tuft.
 pub(super) const fn tuft_relief(length_mm: f64, seed: u64) -> Relief {
     Relief {
-        height_mm: 1.1,
+        height_mm: 0.9,
         spacing_mm: 1.9,
         seed,
         along_mm: [0.86 * length_mm, length_mm + 12.0],

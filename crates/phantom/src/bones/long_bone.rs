@@ -66,13 +66,13 @@ impl Base {
                         centre: Vector3::new(0.0, 0.0, -radii.z),
                         radii,
                     },
-                    1.2 * scale,
+                    1.6 * scale,
                 )
                 // The rim of a socket reaches proximally of its floor, but not without end.
                 .cut(
                     Vector3::new(0.0, 0.0, -2.2 * scale),
                     -Vector3::z(),
-                    1.5 * scale,
+                    2.4 * scale,
                 ),
         }
     }
@@ -155,5 +155,76 @@ pub(crate) fn shaft_relief(length_mm: f64, height_mm: f64, seed: u64) -> Relief 
         spacing_mm: 8.0,
         seed,
         along_mm: [0.04 * length_mm, length_mm - 9.0],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::{Angle, LongBone};
+
+    use super::*;
+    use crate::bones::{
+        first_metatarsal::{FirstMetatarsal, FirstMetatarsalShape},
+        hallux::{ProximalPhalanx, distal_phalanx},
+        lesser_metatarsal::{LesserMetatarsal, LesserMetatarsalShape},
+        lesser_toe::LesserPhalanx,
+    };
+
+    /// All bones of the forefoot of an individual but the sesamoids.
+    fn forefoot(individual: u64) -> Vec<(String, Solid)> {
+        let first = FirstMetatarsal::new(&FirstMetatarsalShape {
+            length_mm: 66.0,
+            articular_tilt: Angle::from_degrees(6.0),
+            medial_eminence_mm: 1.0,
+            individual,
+        });
+        let proximal = ProximalPhalanx::new(&first.head, 1.9, individual);
+        let distal = distal_phalanx(&proximal.head, 1.3, individual);
+        let mut bones = vec![
+            ("first metatarsal".to_owned(), first.solid),
+            ("proximal phalanx".to_owned(), proximal.solid),
+            ("distal phalanx".to_owned(), distal),
+        ];
+        for (toe, bone) in (2..).zip([LongBone::M2, LongBone::M3, LongBone::M4, LongBone::M5]) {
+            let metatarsal = LesserMetatarsal::new(&LesserMetatarsalShape {
+                bone,
+                length_mm: 66.0,
+                individual,
+            });
+            let phalanges = LesserPhalanx::toe(toe, &metatarsal.head, [1.6, 1.1], individual);
+            bones.push((format!("{bone:?}"), metatarsal.solid));
+            bones.extend(
+                (1..).zip(phalanges).map(|(place, one): (u8, _)| {
+                    (format!("toe {toe}, phalanx {place}"), one.solid)
+                }),
+            );
+        }
+        bones
+    }
+
+    #[test]
+    fn every_bone_lies_about_its_own_axis_from_base_to_tip() {
+        for individual in [1, 2, 40] {
+            for (name, solid) in forefoot(individual) {
+                let inside = |u: f64, w: f64| solid.form.distance(Vector3::new(u, 0.0, w)) < 0.0;
+                let length = solid.length_mm;
+                assert!(inside(0.0, 1.2) && !inside(0.0, -1.2), "{name}: its base");
+                assert!(
+                    inside(0.0, length - 1.2) && !inside(0.0, length + 0.3),
+                    "{name}: its tip"
+                );
+                for share in [0.25, 0.5, 0.75] {
+                    let reach = |side: f64| {
+                        (0..400)
+                            .map(|step| 0.05 * f64::from(step))
+                            .take_while(|across| inside(side * across, share * length))
+                            .last()
+                            .unwrap_or(0.0)
+                    };
+                    let off = f64::midpoint(reach(1.0), -reach(-1.0));
+                    assert!(off.abs() < 1.0, "{name} at {share}: {off} mm off its axis");
+                }
+            }
+        }
     }
 }
