@@ -1,8 +1,10 @@
-//! The same jobs without a window, for scripts: `plumbray measure`, `plumbray landmarks`.
+//! The same jobs without a window, for scripts: `plumbray measure`, `plumbray landmarks`,
+//! `plumbray phantom`.
 
 mod landmarks;
 mod measure;
 mod measured_study;
+mod phantom;
 
 use std::{io::Write, path::PathBuf};
 
@@ -29,6 +31,8 @@ enum Job {
     Measure(MeasureArguments),
     /// Print the landmarks of a study as a table, or put a table's landmarks into it.
     Landmarks(LandmarksArguments),
+    /// Make simulated films of feet that never existed, with their truth beside them.
+    Phantom(PhantomArguments),
 }
 
 #[derive(Debug, Args)]
@@ -65,6 +69,48 @@ struct LandmarksArguments {
     import: Option<PathBuf>,
 }
 
+#[derive(Debug, Args)]
+struct PhantomArguments {
+    /// The folder for the films; it is made if there is none.
+    #[arg(required_unless_present = "list")]
+    folder: Option<PathBuf>,
+    /// Draw a foot at random; the same seed gives the same foot. Without it, a foot within normal
+    /// limits.
+    #[arg(long)]
+    seed: Option<u64>,
+    /// How many feet, each with the next seed.
+    #[arg(long, default_value_t = 1, requires = "seed", value_parser = clap::value_parser!(u64).range(1..=10_000))]
+    count: u64,
+    /// Which films of each foot.
+    #[arg(long = "view", value_enum, default_value = "both")]
+    views: PhantomViews,
+    /// A parameter of the foot in place of the drawn one, as in hallux_valgus_angle=30. Repeatable.
+    #[arg(long, value_name = "NAME=VALUE")]
+    set: Vec<String>,
+    /// A setting of the exposure in place of the usual one, as in tube_tilt_degrees=20. Repeatable.
+    #[arg(long, value_name = "NAME=VALUE")]
+    exposure: Vec<String>,
+    /// The kind of file.
+    #[arg(long, value_enum, default_value = "dicom")]
+    format: PhantomFormat,
+    /// List the parameters and settings with their usual values, and make nothing.
+    #[arg(long)]
+    list: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum PhantomViews {
+    Ap,
+    Lateral,
+    Both,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum PhantomFormat {
+    Png,
+    Dicom,
+}
+
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum ViewName {
     Ap,
@@ -90,6 +136,7 @@ impl CommandLine {
             None => window::run(self.files),
             Some(Job::Measure(arguments)) => measure::measure(&arguments, output),
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output),
+            Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output),
         }
     }
 }
