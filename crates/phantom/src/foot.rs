@@ -1,6 +1,6 @@
 //! The whole foot: bones and skin from the surgeon's parameters.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 use plumbray_anatomy::{LongBone, Sesamoid, Side};
 
 use crate::{
@@ -11,6 +11,7 @@ use crate::{
     bones::skin::Skin,
     geometry::projection::Ray,
     parameters::{FootParameters, ParameterError},
+    physics::exposure::Positioning,
     shape::texture::TrabecularTile,
 };
 
@@ -135,25 +136,38 @@ pub struct StandingFoot {
     pub foot: Foot,
     /// How far to the right of the room's middle it stands, as the standing person sees it, in mm.
     pub right_mm: f64,
+    /// How it is turned.
+    pub positioning: Positioning,
 }
 
+/// Half the width of a foot in mm: an oblique foot rests on the edge of its sole, this far from its
+/// middle.
+const HALF_WIDTH_MM: f64 = 42.0;
+
 impl StandingFoot {
-    /// A foot that stands in the middle of the room.
+    /// A foot that stands truly in the middle of the room.
     #[must_use]
-    pub const fn in_the_middle(foot: Foot) -> Self {
+    pub fn in_the_middle(foot: Foot) -> Self {
         Self {
             foot,
             right_mm: 0.0,
+            positioning: Positioning::default(),
         }
     }
 
     /// The room's coordinates of a point of the foot, both in millimetres.
     ///
-    /// The room has x to the right as the standing person sees it, y forward and z up.
+    /// The room has x to the right as the standing person sees it, y forward and z up. The foot is first
+    /// rolled about its long axis and lifted until it rests on the edge of its sole, then turned about
+    /// the vertical.
     #[must_use]
     pub fn room_from_foot(&self, point_mm: [f64; 3]) -> [f64; 3] {
-        let [x, y, z] = point_mm;
-        [self.lateral_sign() * x + self.right_mm, y, z]
+        let turned = self.rotation() * Vector3::from(point_mm);
+        [
+            self.lateral_sign() * turned.x + self.right_mm,
+            turned.y,
+            turned.z + self.lift_mm(),
+        ]
     }
 
     pub(crate) fn point_in_room(&self, point: Vector3<f64>) -> Vector3<f64> {
@@ -165,8 +179,35 @@ impl StandingFoot {
         let sign = self.lateral_sign();
         let mut own = *ray;
         own.origin.x = sign * (own.origin.x - self.right_mm);
+        own.origin.z -= self.lift_mm();
         own.direction.x *= sign;
-        own
+        let back = self.rotation().transpose();
+        Ray {
+            origin: back * own.origin,
+            direction: back * own.direction,
+        }
+    }
+
+    /// The turn of a right foot.
+    fn rotation(&self) -> Matrix3<f64> {
+        let (turn_sin, turn_cos) = self.positioning.turn_degrees.to_radians().sin_cos();
+        let (roll_sin, roll_cos) = self.positioning.obliquity_degrees.to_radians().sin_cos();
+        let roll = Matrix3::new(
+            roll_cos, 0.0, -roll_sin, //
+            0.0, 1.0, 0.0, //
+            roll_sin, 0.0, roll_cos,
+        );
+        let turn = Matrix3::new(
+            turn_cos, turn_sin, 0.0, //
+            -turn_sin, turn_cos, 0.0, //
+            0.0, 0.0, 1.0,
+        );
+        turn * roll
+    }
+
+    fn lift_mm(&self) -> f64 {
+        let roll = self.positioning.obliquity_degrees.to_radians();
+        HALF_WIDTH_MM * roll.sin().abs()
     }
 
     /// Which way along x lateral lies.
@@ -175,5 +216,86 @@ impl StandingFoot {
             Side::Right => 1.0,
             Side::Left => -1.0,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn standing(side: Side, positioning: Positioning) -> StandingFoot {
+        let foot = Foot::new(FootParameters {
+            side,
+            ..FootParameters::default()
+        })
+        .expect("possible");
+        StandingFoot {
+            foot,
+            right_mm: 66.0,
+            positioning,
+        }
+    }
+
+    const OBLIQUE: Positioning = Positioning {
+        turn_degrees: 12.0,
+        obliquity_degrees: -30.0,
+    };
+
+    #[test]
+    fn a_ray_of_the_room_meets_the_same_points_in_the_foot() {
+        for side in [Side::Left, Side::Right] {
+            let standing = standing(side, OBLIQUE);
+            let (near, far) = (
+                Vector3::new(-20.0, 60.0, 12.0),
+                Vector3::new(30.0, -40.0, 50.0),
+            );
+            let [from, to] = [near, far].map(|point| standing.point_in_room(point));
+            let own = standing.ray_in_foot(&Ray {
+                origin: from,
+                direction: (to - from).normalize(),
+            });
+            assert!((own.origin - near).norm() < 1e-9, "{side:?}: origin");
+            let reached = own.at((to - from).norm());
+            assert!((reached - far).norm() < 1e-9, "{side:?}: {reached}");
+        }
+    }
+
+    #[test]
+    fn a_turned_left_foot_is_the_mirror_image_of_a_right_one() {
+        let point = [-20.0, 60.0, 12.0];
+        let right = standing(Side::Right, OBLIQUE).room_from_foot(point);
+        let left = standing(Side::Left, OBLIQUE).room_from_foot(point);
+        let apart = (left[0] - 66.0 + right[0] - 66.0)
+            .hypot(left[1] - right[1])
+            .hypot(left[2] - right[2]);
+        assert!(apart < 1e-9, "{left:?} and {right:?}");
+    }
+
+    #[test]
+    fn a_turn_points_the_toes_laterally_and_a_roll_lifts_the_lateral_edge_of_the_sole() {
+        let true_stand = standing(Side::Right, Positioning::default());
+        let turned = standing(
+            Side::Right,
+            Positioning {
+                turn_degrees: 10.0,
+                ..Positioning::default()
+            },
+        );
+        let toes = [0.0, 100.0, 5.0];
+        let moved = turned.room_from_foot(toes)[0] - true_stand.room_from_foot(toes)[0];
+        assert!(
+            (moved - 100.0 * 10.0_f64.to_radians().sin()).abs() < 1e-9,
+            "{moved}"
+        );
+        let rolled = standing(
+            Side::Right,
+            Positioning {
+                obliquity_degrees: 20.0,
+                ..Positioning::default()
+            },
+        );
+        let height = |x: f64| rolled.room_from_foot([x, 0.0, 0.0])[2];
+        assert!(height(42.0) > 25.0, "lateral edge {}", height(42.0));
+        assert!(height(-42.0).abs() < 1e-9, "medial edge {}", height(-42.0));
     }
 }

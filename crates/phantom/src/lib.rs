@@ -20,7 +20,9 @@ pub use operation::{Callus, Operation, Screw, Screws, Thread, Wire};
 pub use parameters::{FootParameters, ParameterError};
 pub use physics::attenuation::Material;
 pub use physics::beam::{Beam, Thickness};
-pub use physics::exposure::{Exposure, ExposureError};
+pub use physics::collimation::Collimation;
+pub use physics::exposure::{Exposure, ExposureError, Positioning};
+pub use physics::processing::Processing;
 pub use radiograph::{
     SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral,
 };

@@ -8,7 +8,7 @@ use crate::{
     bones::bone::{Bone, BoneName},
     foot::{Foot, StandingFoot},
     geometry::projection::{Projection, Ray},
-    physics::beam::{Beam, Thickness},
+    physics::beam::Thickness,
     physics::detector::Signal,
     physics::exposure::{Exposure, ExposureError, Field},
     physics::round_object::RoundObject,
@@ -23,8 +23,10 @@ pub struct SimulatedFilm {
     pub width: usize,
     /// Height in pixels.
     pub height: usize,
-    /// Samples row by row from the top, bone bright; twelve bits of grey in the upper bits of sixteen.
+    /// Samples row by row from the top, bone bright, in the upper bits of sixteen.
     pub samples: Vec<u16>,
+    /// How many of the upper bits are used: no more than the noise deserves.
+    pub bits_stored: u16,
     /// The size of a pixel at the detector.
     pub pixel_spacing: PixelSpacing,
     /// The landmarks where they truly are, and how the film was taken.
@@ -57,7 +59,10 @@ pub enum SimulationError {
 pub fn render_ap(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
     exposure.validate()?;
     let field = Exposure::field_of_one_foot(View::Ap, foot.side());
-    let feet = [StandingFoot::in_the_middle(foot.clone())];
+    let feet = [StandingFoot {
+        positioning: exposure.positioning,
+        ..StandingFoot::in_the_middle(foot.clone())
+    }];
     Scene::new(View::Ap, &feet, exposure, field).film()
 }
 
@@ -75,10 +80,12 @@ pub fn render_ap_of_both(
         StandingFoot {
             foot: left.clone(),
             right_mm: -66.0,
+            positioning: exposure.positioning,
         },
         StandingFoot {
             foot: right.clone(),
             right_mm: 66.0,
+            positioning: exposure.positioning,
         },
     ];
     Scene::new(View::Ap, &feet, exposure, Exposure::field_of_two_feet()).film()
@@ -92,7 +99,10 @@ pub fn render_ap_of_both(
 pub fn render_lateral(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
     exposure.validate()?;
     let field = Exposure::field_of_one_foot(View::Lateral, foot.side());
-    let feet = [StandingFoot::in_the_middle(foot.clone())];
+    let feet = [StandingFoot {
+        positioning: exposure.positioning,
+        ..StandingFoot::in_the_middle(foot.clone())
+    }];
     Scene::new(View::Lateral, &feet, exposure, field).film()
 }
 
@@ -125,6 +135,7 @@ impl<'a> Scene<'a> {
         };
         let (width, height) = field.size_px(exposure.pixel_mm);
         let letters = match view {
+            _ if !exposure.side_letter => Vec::new(),
             View::Ap if feet.len() > 1 => vec![
                 SideLetter::new(Side::Left, [field.across_mm[0] + 10.0, 122.0], 10.0),
                 SideLetter::new(Side::Right, [field.across_mm[1] - 16.0, 122.0], 10.0),
@@ -168,18 +179,20 @@ impl<'a> Scene<'a> {
             &self.projection,
             self.round_object,
         )?;
-        let samples = self.signal().develop(self.exposure);
+        let magnification = truth.magnification_at_first_metatarsal_head;
+        let film = self.signal().develop(self.exposure, magnification);
         Ok(SimulatedFilm {
             width: self.width,
             height: self.height,
-            samples,
+            samples: film.samples,
+            bits_stored: film.bits_stored,
             pixel_spacing,
             truth,
         })
     }
 
     fn signal(&self) -> Signal {
-        let beam = Beam::of_a_tube(55.0, 3.0, 1000.0);
+        let beam = self.exposure.beam();
         let shadows = self.shadows();
         let mut values = vec![0.0; self.width * self.height];
         values

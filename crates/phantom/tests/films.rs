@@ -289,7 +289,11 @@ fn files_hold_the_film_and_its_truth() {
         .expect("pixels")
         .to_multi_int::<u16>()
         .expect("words");
-    let shifted: Vec<u16> = film.samples.iter().map(|sample| sample >> 4).collect();
+    let shifted: Vec<u16> = film
+        .samples
+        .iter()
+        .map(|sample| sample >> (16 - film.bits_stored))
+        .collect();
     assert!(stored == shifted, "the object's samples");
     let side = object.element_by_name("ImageLaterality").expect("a side");
     assert_eq!(side.to_str().expect("text"), "L", "the object's side");

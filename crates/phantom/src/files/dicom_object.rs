@@ -12,9 +12,6 @@ use plumbray_anatomy::{Side, View};
 
 use crate::radiograph::SimulatedFilm;
 
-/// The samples' lowest four bits are empty and are not stored.
-const EMPTY_BITS: u16 = 4;
-
 /// The DICOM object of a film. The same film gives the same object, identifiers included.
 pub(crate) fn to_dicom(film: &SimulatedFilm) -> Result<DefaultDicomObject, WithMetaError> {
     let instance = identifier(film, "image");
@@ -153,13 +150,14 @@ fn how_large(film: &SimulatedFilm) -> Vec<InMemElement> {
 }
 
 fn pixels(film: &SimulatedFilm) -> Vec<InMemElement> {
+    let bits = film.bits_stored;
+    let steps = 1_u32 << bits;
     let samples: Vec<u16> = film
         .samples
         .iter()
-        .map(|sample| sample >> EMPTY_BITS)
+        .map(|sample| sample >> (16 - bits))
         .collect();
     let size = |pixels: usize| u16::try_from(pixels).unwrap_or(u16::MAX);
-    let bits = 16 - EMPTY_BITS;
     vec![
         number(tags::SAMPLES_PER_PIXEL, 1),
         text(tags::PHOTOMETRIC_INTERPRETATION, VR::CS, "MONOCHROME2"),
@@ -176,8 +174,8 @@ fn pixels(film: &SimulatedFilm) -> Vec<InMemElement> {
             PrimitiveValue::from(-1_i16),
         ),
         text(tags::BURNED_IN_ANNOTATION, VR::CS, "NO"),
-        text(tags::WINDOW_CENTER, VR::DS, "2048"),
-        text(tags::WINDOW_WIDTH, VR::DS, "4096"),
+        text(tags::WINDOW_CENTER, VR::DS, &(steps / 2).to_string()),
+        text(tags::WINDOW_WIDTH, VR::DS, &steps.to_string()),
         text(tags::RESCALE_INTERCEPT, VR::DS, "0"),
         text(tags::RESCALE_SLOPE, VR::DS, "1"),
         text(tags::RESCALE_TYPE, VR::LO, "US"),

@@ -1,23 +1,16 @@
-//! What becomes of the rays at the detector: scatter, blur, noise, and the grey of a clinic's film.
+//! What becomes of the rays at the detector: blades, scatter, blur, noise.
 
-use rand_chacha::{
-    ChaCha8Rng,
-    rand_core::{RngCore, SeedableRng},
+use rayon::prelude::*;
+
+use super::{
+    collimation::Collimation, exposure::Exposure, noise::RowNoise, processing::GreyFilm,
+    raster::Raster, scatter::scattered,
 };
 
-use crate::physics::exposure::Exposure;
-
-/// Steps of grey that the detector stores; finer ones would only store noise.
-const GREY_STEPS: f64 = 4095.0;
-
-/// Exponent of the grey scale: below 1 it lifts the soft tissue and the toes.
-const GREY_EXPONENT: f64 = 0.8;
-
-/// The samples' lowest four bits are empty: a step of grey in 16 bits.
-const STEP_IN_SAMPLE: u16 = 16;
-
-/// Range of the scattered radiation's spread, as a standard deviation in mm.
-const SCATTER_SPREAD_MM: f64 = 14.0;
+/// This share of the quantum noise's variance is not blurred by the scintillator: light that arises
+/// close to the photodiodes spreads less than the rest (Lubberts, Journal of the Optical Society of
+/// America 1968;58:1475–1483; the size of the share from memory).
+const SHARP_NOISE_SHARE: f64 = 0.1;
 
 /// An image of transmitted radiation, 1 where nothing was in the way.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,236 +24,341 @@ pub(crate) struct Signal {
 }
 
 impl Signal {
-    /// The film that the detector makes of it: bone bright, in 16 bits.
-    pub(crate) fn develop(mut self, exposure: &Exposure) -> Vec<u16> {
-        self.blur(exposure.blur_mm / exposure.pixel_mm);
-        self.add_scatter(exposure);
-        self.add_noise(exposure);
-        self.to_grey()
+    /// The film that the detector and its processing make of it: bone bright. `magnification` is how
+    /// much larger than life the object is drawn, by which the focal spot blurs it.
+    pub(crate) fn develop(&self, exposure: &Exposure, magnification: f64) -> GreyFilm {
+        let detected = detected(self.to_raster(), exposure, magnification);
+        exposure.processing.applied(
+            &detected,
+            exposure.pixel_mm,
+            exposure.darkest_depth(),
+            exposure.collimation,
+        )
     }
 
-    /// Adds the scattered radiation: a wide blur of the primary, scaled so that the open field
-    /// stays 1.
-    fn add_scatter(&mut self, exposure: &Exposure) {
-        if exposure.scatter_share <= 0.0 {
-            return;
-        }
-        let mut scattered = self.clone();
-        scattered.blur(SCATTER_SPREAD_MM / exposure.pixel_mm);
-        for (value, scatter) in self.values.iter_mut().zip(&scattered.values) {
-            *value = (*value + exposure.scatter_share * scatter) / (1.0 + exposure.scatter_share);
+    fn to_raster(&self) -> Raster {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a share of the beam, far coarser in truth"
+        )]
+        let values = self.values.par_iter().map(|value| *value as f32).collect();
+        Raster {
+            width: self.width,
+            height: self.height,
+            values,
         }
     }
+}
 
-    /// Photon noise: each pixel's variance is its count, each row's numbers come from its own stream
-    /// of the seeded generator.
-    fn add_noise(&mut self, exposure: &Exposure) {
-        for (row, values) in self.values.chunks_exact_mut(self.width).enumerate() {
-            let mut generator = ChaCha8Rng::seed_from_u64(exposure.seed);
-            generator.set_stream(row as u64);
-            for value in values {
-                let count = *value * exposure.photons_per_pixel;
-                let noisy = count + count.sqrt() * gaussian(&mut generator);
-                *value = noisy.max(0.5) / exposure.photons_per_pixel;
+/// The signal that the detector gives for transmitted radiation, 1 in the open field.
+fn detected(transmitted: Raster, exposure: &Exposure, magnification: f64) -> Raster {
+    let pixel_mm = exposure.pixel_mm;
+    let primary = behind_blades(&transmitted, exposure);
+    let scatter = scattered(&transmitted, &primary, exposure.scatter_share, pixel_mm);
+    let mut signal = primary.combined(&scatter, |primary, scatter| primary + scatter);
+    drop((transmitted, primary, scatter));
+    // A square focal spot has the variance of its width squared over twelve.
+    let focal_blur_mm = exposure.focal_spot_mm * (magnification - 1.0) / 12.0_f64.sqrt();
+    signal = signal.blurred(focal_blur_mm / pixel_mm);
+    signal = smeared(&signal, exposure.motion_mm.map(|way| way / pixel_mm));
+    add_noise_of_quanta(&mut signal, exposure);
+    signal = signal.blurred(exposure.blur_mm / pixel_mm);
+    add_noise_of_readout(&mut signal, exposure);
+    signal
+}
+
+/// What the blades of the collimator let pass.
+fn behind_blades(transmitted: &Raster, exposure: &Exposure) -> Raster {
+    let (pixel_mm, focus_mm) = (exposure.pixel_mm, exposure.focal_spot_mm);
+    #[expect(clippy::cast_precision_loss, reason = "some thousand pixels")]
+    let [across_mm, down_mm] =
+        [transmitted.width, transmitted.height].map(|pixels| pixels as f64 * pixel_mm);
+    let blades = exposure.collimation;
+    let across = Collimation::shares(
+        blades.across_mm(across_mm),
+        transmitted.width,
+        pixel_mm,
+        focus_mm,
+    );
+    let down = Collimation::shares(
+        blades.down_mm(down_mm),
+        transmitted.height,
+        pixel_mm,
+        focus_mm,
+    );
+    let mut primary = transmitted.clone();
+    primary
+        .values
+        .par_chunks_exact_mut(transmitted.width)
+        .zip(down)
+        .for_each(|(row, down)| {
+            for (value, across) in row.iter_mut().zip(&across) {
+                #[expect(clippy::cast_possible_truncation, reason = "a share of the beam")]
+                let share = (across * down) as f32;
+                *value *= share;
             }
-        }
-    }
-
-    /// Logarithm of the signal, spread from the open field (black) to the densest bone (white).
-    fn to_grey(&self) -> Vec<u16> {
-        let logs: Vec<f64> = self.values.iter().map(|value| -value.ln()).collect();
-        let mut sorted = logs.clone();
-        sorted.sort_unstable_by(f64::total_cmp);
-        // The object of known size and the letter are denser than any bone and stay out of it.
-        let white = sorted[sorted.len() * 985 / 1000].max(0.5) * 1.05;
-        logs.iter()
-            .map(|log| {
-                let share = (log / white).clamp(0.0, 1.0);
-                #[expect(
-                    clippy::cast_possible_truncation,
-                    clippy::cast_sign_loss,
-                    reason = "between 0 and 4095"
-                )]
-                let step = (share.powf(GREY_EXPONENT) * GREY_STEPS).round() as u16;
-                step * STEP_IN_SAMPLE
-            })
-            .collect()
-    }
-
-    /// Blurs by a Gaussian: exactly where it is narrow, by three running means where it is wide.
-    fn blur(&mut self, sigma_px: f64) {
-        if sigma_px < 0.05 {
-            return;
-        }
-        let kernel = if sigma_px < 4.0 {
-            gaussian_kernel(sigma_px)
-        } else {
-            running_mean_kernel(sigma_px)
-        };
-        let passes = if sigma_px < 4.0 { 1 } else { 3 };
-        for _ in 0..passes {
-            self.blur_rows(&kernel);
-            self.transpose();
-            self.blur_rows(&kernel);
-            self.transpose();
-        }
-    }
-
-    fn blur_rows(&mut self, kernel: &[f64]) {
-        let reach = kernel.len() / 2;
-        let is_flat = kernel.len() > 40;
-        let mut padded = Vec::with_capacity(self.width + 2 * reach);
-        for row in self.values.chunks_exact_mut(self.width) {
-            padded.clear();
-            padded.extend(std::iter::repeat_n(row[0], reach));
-            padded.extend_from_slice(row);
-            padded.extend(std::iter::repeat_n(row[row.len() - 1], reach));
-            if is_flat {
-                running_mean(&padded, kernel.len(), row);
-            } else {
-                for (value, window) in row.iter_mut().zip(padded.windows(kernel.len())) {
-                    *value = window.iter().zip(kernel).map(|(a, b)| a * b).sum();
-                }
-            }
-        }
-    }
-
-    fn transpose(&mut self) {
-        let mut turned = Vec::with_capacity(self.values.len());
-        for column in 0..self.width {
-            turned.extend(self.values.iter().skip(column).step_by(self.width));
-        }
-        self.values = turned;
-        (self.width, self.height) = (self.height, self.width);
-    }
+        });
+    primary
 }
 
-fn running_mean(padded: &[f64], length: usize, row: &mut [f64]) {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a window of some hundred pixels"
-    )]
-    let share = 1.0 / length as f64;
-    let mut sum: f64 = padded[..length].iter().sum();
-    for (index, value) in row.iter_mut().enumerate() {
-        *value = sum * share;
-        if let Some(next) = padded.get(index + length) {
-            sum += next - padded[index];
-        }
+/// The mean over a way that the image moved while it was taken, in pixels along rows and columns.
+fn smeared(signal: &Raster, way_px: [f64; 2]) -> Raster {
+    let length = way_px[0].hypot(way_px[1]);
+    if length < 0.1 {
+        return signal.clone();
     }
-}
-
-fn gaussian_kernel(sigma_px: f64) -> Vec<f64> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "sigma is at most 4 pixels here"
-    )]
-    let reach = (3.0 * sigma_px).ceil() as i32;
-    let raw: Vec<f64> = (-reach..=reach)
-        .map(|step| (-0.5 * (f64::from(step) / sigma_px).powi(2)).exp())
-        .collect();
-    let sum: f64 = raw.iter().sum();
-    raw.into_iter().map(|value| value / sum).collect()
-}
-
-/// A flat window whose threefold use spreads like the Gaussian: 3 (n² − 1) / 12 = σ².
-fn running_mean_kernel(sigma_px: f64) -> Vec<f64> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "a few hundred pixels"
+        reason = "a way of some dozen pixels"
     )]
-    let half = ((4.0 * sigma_px * sigma_px + 1.0).sqrt() / 2.0) as usize;
-    let length = 2 * half.max(1) + 1;
-    #[expect(clippy::cast_precision_loss, reason = "a few hundred pixels")]
-    let share = 1.0 / length as f64;
-    vec![share; length]
+    let steps = (2.0 * length).ceil() as u32 + 1;
+    let mut sum = signal.mapped(|_| 0.0);
+    for step in 0..steps {
+        let share = f64::from(step) / f64::from(steps - 1) - 0.5;
+        let moved = signal.shifted(way_px.map(|way| way * share));
+        #[expect(clippy::cast_possible_truncation, reason = "a share of one")]
+        let weight = (1.0 / f64::from(steps)) as f32;
+        sum = sum.combined(&moved, |sum, moved| sum + weight * moved);
+    }
+    sum
 }
 
-/// A number of the standard normal distribution (Box and Muller).
-fn gaussian(generator: &mut ChaCha8Rng) -> f64 {
-    let mut uniform = || {
-        let bits = generator.next_u32();
-        (f64::from(bits) + 0.5) / 4_294_967_296.0
-    };
-    let (first, second) = (uniform(), uniform());
-    (-2.0 * first.ln()).sqrt() * (std::f64::consts::TAU * second).cos()
+/// Adds the noise of the quanta that the scintillator then blurs: a pixel's variance is its count.
+fn add_noise_of_quanta(signal: &mut Raster, exposure: &Exposure) {
+    let blurred_share = 1.0 - SHARP_NOISE_SHARE;
+    for_each_pixel(signal, exposure.seed, |value, [noise, _]| {
+        let count = value * exposure.photons_per_pixel;
+        let noisy = count + (blurred_share * count).sqrt() * noise;
+        noisy / exposure.photons_per_pixel
+    });
+}
+
+/// Adds the noise that is not blurred, of quanta and of the electronics, and caps what the detector
+/// cannot count.
+fn add_noise_of_readout(signal: &mut Raster, exposure: &Exposure) {
+    let electronics = exposure.electronic_noise_photons.powi(2);
+    for_each_pixel(signal, exposure.seed, |value, [_, noise]| {
+        let count = value * exposure.photons_per_pixel;
+        let noisy = count + (SHARP_NOISE_SHARE * count + electronics).sqrt() * noise;
+        (noisy.max(0.5) / exposure.photons_per_pixel).min(exposure.saturation_share)
+    });
+}
+
+/// Changes every pixel with two random numbers of its own, always the same two for the same seed.
+fn for_each_pixel(signal: &mut Raster, seed: u64, change: impl Fn(f64, [f64; 2]) -> f64 + Sync) {
+    let width = signal.width;
+    signal
+        .values
+        .par_chunks_exact_mut(width)
+        .enumerate()
+        .for_each(|(row, values)| {
+            let mut noise = RowNoise::new(seed, row);
+            for value in values {
+                let changed = change(f64::from(value.max(0.0)), noise.pair());
+                #[expect(clippy::cast_possible_truncation, reason = "a share of the beam")]
+                let changed = changed as f32;
+                *value = changed;
+            }
+        });
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn flat(value: f64) -> Signal {
-        Signal {
-            width: 200,
-            height: 100,
-            values: vec![value; 20_000],
+    /// An exposure without blades, scatter, blur or noise of the electronics.
+    fn plain() -> Exposure {
+        Exposure {
+            pixel_mm: 0.2,
+            blur_mm: 0.0,
+            focal_spot_mm: 0.0,
+            scatter_share: 0.0,
+            electronic_noise_photons: 0.0,
+            collimation: Collimation::OPEN,
+            ..Exposure::default()
         }
+    }
+
+    fn flat(value: f32) -> Raster {
+        Raster {
+            width: 200,
+            height: 120,
+            values: vec![value; 24_000],
+        }
+    }
+
+    fn mean_and_sd(values: &[f32]) -> (f64, f64) {
+        let count: f64 = values.iter().map(|_| 1.0).sum();
+        let mean = values.iter().map(|value| f64::from(*value)).sum::<f64>() / count;
+        let variance = values
+            .iter()
+            .map(|value| (f64::from(*value) - mean).powi(2))
+            .sum::<f64>()
+            / count;
+        (mean, variance.sqrt())
     }
 
     #[test]
     fn noise_is_as_strong_as_the_square_root_of_the_count() {
         let exposure = Exposure {
             photons_per_pixel: 10_000.0,
-            ..Exposure::default()
+            ..plain()
         };
-        let mut signal = flat(0.25);
-        signal.add_noise(&exposure);
-        let count = 20_000.0;
-        let mean = signal.values.iter().sum::<f64>() / count;
-        let variance = signal
-            .values
-            .iter()
-            .map(|v| (v - mean).powi(2))
-            .sum::<f64>()
-            / count;
+        let (mean, sd) = mean_and_sd(&detected(flat(0.25), &exposure, 1.05).values);
         assert!((mean - 0.25).abs() < 2e-4, "mean {mean}");
-        let expected = (2500.0_f64).sqrt() / 10_000.0;
+        let expected = 2500.0_f64.sqrt() / 10_000.0;
         assert!(
-            (variance.sqrt() / expected - 1.0).abs() < 0.03,
-            "sd {} instead of {expected}",
-            variance.sqrt()
+            (sd / expected - 1.0).abs() < 0.03,
+            "sd {sd} instead of {expected}"
         );
     }
 
     #[test]
-    fn the_same_seed_gives_the_same_noise_and_another_another() {
-        let noisy = |seed| {
-            let mut signal = flat(0.5);
-            signal.add_noise(&Exposure {
-                seed,
-                ..Exposure::default()
-            });
-            signal.values
+    fn four_times_the_dose_halves_the_noise() {
+        let noise = |photons_per_pixel| {
+            let exposure = Exposure {
+                photons_per_pixel,
+                blur_mm: 0.15,
+                ..plain()
+            };
+            mean_and_sd(&detected(flat(0.3), &exposure, 1.05).values).1
         };
-        assert!(noisy(3) == noisy(3), "same seed");
-        assert!(noisy(3) != noisy(4), "another seed");
+        let ratio = noise(2000.0) / noise(8000.0);
+        assert!((ratio - 2.0).abs() < 0.1, "{ratio}");
     }
 
     #[test]
-    fn a_blur_keeps_the_sum_and_has_the_asked_for_spread() {
-        for sigma in [0.8, 3.0, 12.0] {
-            let mut signal = flat(0.0);
-            signal.values[50 * 200 + 100] = 1.0;
-            signal.blur(sigma);
-            let sum: f64 = signal.values.iter().sum();
-            let variance: f64 = signal
+    fn the_detectors_blur_makes_neighbours_noise_alike() {
+        let alike = |blur_mm| {
+            let exposure = Exposure { blur_mm, ..plain() };
+            let film = detected(flat(0.3), &exposure, 1.05);
+            let (mean, sd) = mean_and_sd(&film.values);
+            let pairs: f64 = film
                 .values
                 .chunks_exact(200)
-                .map(|row| {
-                    (-100_i32..100)
-                        .zip(row)
-                        .map(|(x, value)| f64::from(x).powi(2) * value)
-                        .sum::<f64>()
-                })
+                .flat_map(|row| row.windows(2))
+                .map(|pair| (f64::from(pair[0]) - mean) * (f64::from(pair[1]) - mean))
                 .sum();
-            assert!((sum - 1.0).abs() < 0.01, "sum {sum} at {sigma}");
+            pairs / (199.0 * 120.0) / (sd * sd)
+        };
+        assert!(alike(0.0).abs() < 0.03, "white without: {}", alike(0.0));
+        assert!((0.2..0.8).contains(&alike(0.15)), "with: {}", alike(0.15));
+    }
+
+    #[test]
+    fn the_noise_of_the_electronics_is_there_without_light() {
+        let exposure = Exposure {
+            electronic_noise_photons: 20.0,
+            photons_per_pixel: 1000.0,
+            ..plain()
+        };
+        let (_, sd) = mean_and_sd(&detected(flat(0.1), &exposure, 1.05).values);
+        let expected = (100.0_f64 + 400.0).sqrt() / 1000.0;
+        assert!((sd / expected - 1.0).abs() < 0.03, "{sd} and {expected}");
+    }
+
+    #[test]
+    fn the_detector_counts_no_further_than_it_can() {
+        let exposure = Exposure {
+            saturation_share: 0.4,
+            ..plain()
+        };
+        let film = detected(flat(0.9), &exposure, 1.05);
+        let off = film.values.iter().map(|value| (value - 0.4).abs());
+        assert!(off.fold(0.0, f32::max) < 1e-6, "all at the limit");
+    }
+
+    #[test]
+    fn the_same_seed_gives_the_same_noise_on_any_number_of_threads() {
+        let film = |seed, threads| {
+            let exposure = Exposure {
+                seed,
+                ..Exposure::default()
+            };
+            rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .build()
+                .expect("threads")
+                .install(|| detected(flat(0.5), &exposure, 1.05))
+        };
+        assert!(film(3, 1) == film(3, 4), "the same seed");
+        assert!(film(3, 1) != film(4, 1), "another seed");
+    }
+
+    /// Standard deviation, along a row, of what a single bright column becomes.
+    fn spread_px(exposure: &Exposure, magnification: f64) -> f64 {
+        let mut column = flat(0.0);
+        for row in column.values.chunks_exact_mut(200) {
+            row[100] = 1.0;
+        }
+        let film = detected(column, exposure, magnification);
+        let row = &film.values[60 * 200..61 * 200];
+        let (mut sum, mut variance) = (0.0, 0.0);
+        for (x, value) in (-100_i32..100).zip(row) {
+            // What is left of the noise lies below this.
+            if *value > 1e-3 {
+                sum += f64::from(*value);
+                variance += f64::from(x).powi(2) * f64::from(*value);
+            }
+        }
+        (variance / sum).sqrt()
+    }
+
+    #[test]
+    fn focal_spot_detector_and_motion_each_blur_by_their_size() {
+        let quiet = Exposure {
+            photons_per_pixel: 1e9,
+            ..plain()
+        };
+        for (name, exposure, expected_mm) in [
+            ("nothing", quiet, 0.0),
+            (
+                "detector",
+                Exposure {
+                    blur_mm: 0.3,
+                    ..quiet
+                },
+                0.3,
+            ),
+            (
+                // 3 mm of focus, drawn 1.5 times larger than life: 1.5 mm wide.
+                "focal spot",
+                Exposure {
+                    focal_spot_mm: 3.0,
+                    ..quiet
+                },
+                1.5 / 12.0_f64.sqrt(),
+            ),
+            (
+                "motion",
+                Exposure {
+                    motion_mm: [2.4, 0.0],
+                    ..quiet
+                },
+                2.4 / 12.0_f64.sqrt(),
+            ),
+        ] {
+            let spread_mm = spread_px(&exposure, 1.5) * exposure.pixel_mm;
             assert!(
-                (variance.sqrt() / sigma - 1.0).abs() < 0.06,
-                "spread {} instead of {sigma}",
-                variance.sqrt()
+                (spread_mm - expected_mm).abs() < 0.04,
+                "{name}: {spread_mm} mm instead of {expected_mm}"
             );
         }
+    }
+
+    #[test]
+    fn scatter_remains_behind_the_blades() {
+        let exposure = Exposure {
+            collimation: Collimation {
+                left_mm: 10.0,
+                ..Collimation::OPEN
+            },
+            ..Exposure::default()
+        };
+        let film = detected(flat(0.25), &exposure, 1.05);
+        let at = |column: usize| film.values[60 * 200 + column];
+        assert!(at(150) > 0.25, "{} in the beam", at(150));
+        assert!((0.002..0.05).contains(&at(20)), "{} behind", at(20));
     }
 }

@@ -4,11 +4,12 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{Side, View};
 use serde::{Deserialize, Serialize};
 
+use super::{beam::Beam, collimation::Collimation, processing::Processing};
 use crate::geometry::projection::Projection;
 
 /// How a film is taken. The defaults are those of a standing film of one foot.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(default, deny_unknown_fields)]
 pub struct Exposure {
     /// From the source to the detector along the central ray, in mm.
     pub source_detector_distance_mm: f64,
@@ -16,17 +17,53 @@ pub struct Exposure {
     pub tube_tilt_degrees: f64,
     /// Size of a pixel at the detector, in mm.
     pub pixel_mm: f64,
-    /// Photons that reach a pixel through air: the fewer, the more noise.
+    /// Voltage of the tube in kV.
+    pub tube_voltage_kv: f64,
+    /// Everything between the focus and the foot that filters the beam, the anode's own thickness
+    /// included, as mm of aluminium.
+    pub filter_mm: f64,
+    /// Width of the focal spot in mm.
+    pub focal_spot_mm: f64,
+    /// Photons that a pixel detects through air: the fewer, the more noise.
     pub photons_per_pixel: f64,
-    /// Standard deviation of the blur by focal spot and detector, in mm at the detector.
+    /// Standard deviation of the noise that the detector's electronics add, as a number of photons.
+    pub electronic_noise_photons: f64,
+    /// The strongest signal that a pixel can count, as a share of the open field's: below 1 the open
+    /// field and what is thin are saturated.
+    pub saturation_share: f64,
+    /// Standard deviation of the detector's own blur, in mm.
     pub blur_mm: f64,
-    /// Scattered radiation as a share of the primary.
+    /// How far the foot moves along rows and columns while the film is taken, in mm at the detector.
+    pub motion_mm: [f64; 2],
+    /// Scattered photons for each primary one behind a wide slab whose depth (the logarithm of its
+    /// attenuation) is 1.
     pub scatter_share: f64,
+    /// The blades of the collimator.
+    pub collimation: Collimation,
+    /// How the foot is turned from a true standing position.
+    pub positioning: Positioning,
+    /// How the signal becomes grey.
+    pub processing: Processing,
     /// Seed of the noise: the same seed gives the same bytes.
     pub seed: u64,
     /// Whether a round object of known size is on the film: a disc beside the foot on the AP film, a
     /// ball above the toes on the lateral one.
     pub calibration_object: bool,
+    /// Whether a letter of lead names the side.
+    pub side_letter: bool,
+}
+
+/// How the whole foot is turned from a true standing position. Zero is true; a left foot turns as the
+/// mirror image of a right one.
+#[derive(Clone, Copy, Debug, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Positioning {
+    /// Turn about the vertical through the foot's origin in degrees, positive when the toes point
+    /// laterally.
+    pub turn_degrees: f64,
+    /// Roll about the long axis of the foot along the floor in degrees, positive when the sole's
+    /// lateral edge rises.
+    pub obliquity_degrees: f64,
 }
 
 /// An exposure that no X-ray set can make.
@@ -46,17 +83,29 @@ pub struct ExposureError {
 }
 
 impl Default for Exposure {
-    /// One metre from source to detector and a tube tilted by 15° (common practice).
+    /// One metre from source to detector, a tube tilted by 15°, 55 kV, a focus of 1 mm and a dose of
+    /// about 10 µGy to the open detector (common practice, no source). The scatter is of the order that
+    /// 5 cm of tissue give without a grid, about half of the primary (from memory).
     fn default() -> Self {
         Self {
             source_detector_distance_mm: 1000.0,
             tube_tilt_degrees: 15.0,
             pixel_mm: 0.18,
-            photons_per_pixel: 9000.0,
-            blur_mm: 0.13,
-            scatter_share: 0.12,
+            tube_voltage_kv: 55.0,
+            filter_mm: 3.0,
+            focal_spot_mm: 1.0,
+            photons_per_pixel: 8000.0,
+            electronic_noise_photons: 6.0,
+            saturation_share: 8.0,
+            blur_mm: 0.14,
+            motion_mm: [0.0, 0.0],
+            scatter_share: 0.3,
+            collimation: Collimation::default(),
+            positioning: Positioning::default(),
+            processing: Processing::default(),
             seed: 1,
             calibration_object: true,
+            side_letter: true,
         }
     }
 }
@@ -105,19 +154,11 @@ impl Exposure {
     /// # Errors
     /// [`ExposureError`] names the first setting that is not a number or out of range.
     pub fn validate(&self) -> Result<(), ExposureError> {
-        for (setting, value, lowest, highest) in [
-            (
-                "source_detector_distance_mm",
-                self.source_detector_distance_mm,
-                600.0,
-                3000.0,
-            ),
-            ("tube_tilt_degrees", self.tube_tilt_degrees, 0.0, 30.0),
-            ("pixel_mm", self.pixel_mm, 0.05, 2.0),
-            ("photons_per_pixel", self.photons_per_pixel, 10.0, 1e9),
-            ("blur_mm", self.blur_mm, 0.0, 5.0),
-            ("scatter_share", self.scatter_share, 0.0, 2.0),
-        ] {
+        let limits = self
+            .limits_of_tube_and_detector()
+            .into_iter()
+            .chain(self.limits_of_foot_and_film());
+        for (setting, value, lowest, highest) in limits {
             if !(lowest..=highest).contains(&value) {
                 return Err(ExposureError {
                     setting,
@@ -128,6 +169,81 @@ impl Exposure {
             }
         }
         Ok(())
+    }
+
+    /// Each setting of the tube and of the detector with its name, lowest and highest value.
+    const fn limits_of_tube_and_detector(&self) -> [(&'static str, f64, f64, f64); 11] {
+        [
+            (
+                "source_detector_distance_mm",
+                self.source_detector_distance_mm,
+                600.0,
+                3000.0,
+            ),
+            ("tube_tilt_degrees", self.tube_tilt_degrees, -10.0, 40.0),
+            ("pixel_mm", self.pixel_mm, 0.05, 2.0),
+            ("tube_voltage_kv", self.tube_voltage_kv, 40.0, 90.0),
+            ("filter_mm", self.filter_mm, 0.5, 20.0),
+            ("focal_spot_mm", self.focal_spot_mm, 0.0, 3.0),
+            ("photons_per_pixel", self.photons_per_pixel, 10.0, 1e9),
+            (
+                "electronic_noise_photons",
+                self.electronic_noise_photons,
+                0.0,
+                1e6,
+            ),
+            ("saturation_share", self.saturation_share, 0.01, 1000.0),
+            ("blur_mm", self.blur_mm, 0.0, 5.0),
+            ("scatter_share", self.scatter_share, 0.0, 2.0),
+        ]
+    }
+
+    /// The same of how the foot stands, of the blades and of the processing.
+    const fn limits_of_foot_and_film(&self) -> [(&'static str, f64, f64, f64); 16] {
+        let blades = self.collimation;
+        let grey = self.processing;
+        let bits = match grey.bits_stored {
+            Some(bits) => bits as f64,
+            None => 12.0,
+        };
+        [
+            ("motion_mm", self.motion_mm[0], -20.0, 20.0),
+            ("motion_mm", self.motion_mm[1], -20.0, 20.0),
+            ("left_mm", blades.left_mm, -1000.0, 200.0),
+            ("right_mm", blades.right_mm, -1000.0, 200.0),
+            ("top_mm", blades.top_mm, -1000.0, 200.0),
+            ("bottom_mm", blades.bottom_mm, -1000.0, 200.0),
+            ("turn_degrees", self.positioning.turn_degrees, -30.0, 30.0),
+            (
+                "obliquity_degrees",
+                self.positioning.obliquity_degrees,
+                -45.0,
+                45.0,
+            ),
+            ("background_grey", grey.background_grey, 0.0, 0.5),
+            ("bone_grey", grey.bone_grey, 0.5, 1.0),
+            ("curvature", grey.curvature, 0.0, 5.0),
+            ("detail_equalisation", grey.detail_equalisation, 0.0, 1.0),
+            ("base_spread_mm", grey.base_spread_mm, 0.5, 50.0),
+            ("edge_enhancement", grey.edge_enhancement, 0.0, 5.0),
+            ("edge_spread_mm", grey.edge_spread_mm, 0.0, 5.0),
+            ("bits_stored", bits, 8.0, 16.0),
+        ]
+    }
+
+    /// The beam as the detector sees it.
+    pub(crate) fn beam(&self) -> Beam {
+        Beam::of_a_tube(
+            self.tube_voltage_kv,
+            self.filter_mm,
+            self.source_detector_distance_mm,
+        )
+    }
+
+    /// The depth (the logarithm of attenuation) below which the detector cannot see: 0, or more where
+    /// the open beam saturates it.
+    pub(super) fn darkest_depth(&self) -> f64 {
+        -self.saturation_share.min(1.0).ln()
     }
 
     /// The field of a film of one foot that stands in the middle of the room.

@@ -3,7 +3,12 @@
 pub(crate) mod attenuation;
 mod attenuation_tables;
 pub(crate) mod beam;
+pub(crate) mod collimation;
 pub(crate) mod detector;
 pub(crate) mod exposure;
+mod noise;
+pub(crate) mod processing;
+mod raster;
 pub(crate) mod round_object;
+mod scatter;
 pub(crate) mod side_letter;

@@ -43,9 +43,9 @@ impl RoundObject {
         };
         match view {
             View::Ap => {
-                let x = if feet > 1 { 0.0 } else { -62.0 * lateral };
+                let x = if feet > 1 { 0.0 } else { -58.0 * lateral };
                 Self::Disc {
-                    centre: Vector3::new(x, -12.0, head.z),
+                    centre: Vector3::new(x, -12.0, standing.point_in_room(head).z),
                 }
             }
             View::Lateral => {
