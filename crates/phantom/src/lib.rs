@@ -22,6 +22,7 @@ pub use physics::attenuation::Material;
 pub use physics::beam::{Beam, Thickness};
 pub use physics::collimation::Collimation;
 pub use physics::exposure::{Exposure, ExposureError, Positioning};
+pub use physics::poor_film::PoorFilm;
 pub use physics::processing::Processing;
 pub use radiograph::{
     SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral,

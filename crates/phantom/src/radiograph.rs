@@ -253,27 +253,24 @@ impl<'a> Scene<'a> {
             }
         }
         thickness.soft_tissue_mm = thickness.soft_tissue_mm.max(0.0);
-        thickness.iron_mm = self.iron_mm(at, &ray);
+        let place = self.place_of(at);
+        thickness.lead_mm = self
+            .letters
+            .iter()
+            .map(|letter| letter.thickness_mm(place))
+            .sum();
+        thickness.iron_mm = self.iron_mm(&ray);
         thickness
     }
 
-    /// The letter, the round object and, on a lateral film, the wire that marks the floor.
-    fn iron_mm(&self, at: FilmPoint, ray: &Ray) -> f64 {
-        let place = self.place_of(at);
-        let letters: f64 = self
-            .letters
-            .iter()
-            .map(|letter| {
-                let distance = letter.distance_mm(place) / self.exposure.pixel_mm;
-                1.2 * (0.5 - distance).clamp(0.0, 1.0)
-            })
-            .sum();
+    /// The round object and, on a lateral film, the wire that marks the floor.
+    fn iron_mm(&self, ray: &Ray) -> f64 {
         let object = self.round_object.map_or(0.0, |object| object.path_mm(ray));
         let floor = match self.view {
             View::Lateral => FloorWire::path_mm(ray),
             View::Ap => 0.0,
         };
-        letters + object + floor
+        object + floor
     }
 
     /// A film point as a place on the detector in mm, x to the right and y up, from the foot's own

@@ -304,6 +304,29 @@ fn files_hold_the_film_and_its_truth() {
 }
 
 #[test]
+fn copies_in_8_bits_lie_near_the_film_and_lossy_ones_less_near() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let film = render_lateral(&moderate_foot(Side::Right), &coarse()).expect("a film");
+    let path = |name: &str| folder.path().join(name);
+    film.write_png_in_8_bits(&path("copy.png")).expect("a copy");
+    film.write_jpeg(&path("good.jpg"), 90).expect("a copy");
+    film.write_jpeg(&path("bad.jpg"), 20).expect("a copy");
+    let off = |name: &str| {
+        let copy = image::open(path(name)).expect("readable").into_luma8();
+        let sum: f64 = copy
+            .into_raw()
+            .iter()
+            .zip(&film.samples)
+            .map(|(grey, sample)| (f64::from(*grey) - f64::from(*sample) / 256.0).abs())
+            .sum();
+        sum / film.samples.iter().map(|_| 1.0).sum::<f64>()
+    };
+    assert!(off("copy.png") < 1.0, "a step at most: {}", off("copy.png"));
+    let (good, bad) = (off("good.jpg"), off("bad.jpg"));
+    assert!(good < 4.0 && good < bad, "{good} and {bad} steps");
+}
+
+#[test]
 fn a_film_that_cannot_be_written_says_where() {
     let film = render_lateral(&moderate_foot(Side::Left), &coarse()).expect("a film");
     let nowhere = std::path::Path::new("/no/such/folder/film.png");

@@ -8,7 +8,10 @@ use std::{
 
 use image::{
     ExtendedColorType, ImageEncoder,
-    codecs::png::{CompressionType, FilterType, PngEncoder},
+    codecs::{
+        jpeg::JpegEncoder,
+        png::{CompressionType, FilterType, PngEncoder},
+    },
 };
 
 use super::dicom_object::to_dicom;
@@ -55,37 +58,74 @@ pub enum WriteFilmError {
     },
 }
 
+fn create(path: &Path) -> Result<BufWriter<File>, WriteFilmError> {
+    File::create(path)
+        .map(BufWriter::new)
+        .map_err(|source| WriteFilmError::File {
+            source,
+            path: path.to_owned(),
+        })
+}
+
+fn png(file: BufWriter<File>) -> PngEncoder<BufWriter<File>> {
+    PngEncoder::new_with_quality(file, CompressionType::Best, FilterType::Adaptive)
+}
+
 impl SimulatedFilm {
     /// Writes the film as a 16-bit grey PNG.
     ///
     /// # Errors
     /// [`WriteFilmError`] when the file cannot be written.
     pub fn write_png(&self, path: &Path) -> Result<(), WriteFilmError> {
-        let file = File::create(path).map_err(|source| WriteFilmError::File {
-            source,
-            path: path.to_owned(),
-        })?;
         let bytes: Vec<u8> = self
             .samples
             .iter()
             .flat_map(|sample| sample.to_ne_bytes())
             .collect();
+        self.write_picture(png(create(path)?), &bytes, ExtendedColorType::L16, path)
+    }
+
+    /// Writes a copy of the film in 8 bits as a grey PNG.
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write_png_in_8_bits(&self, path: &Path) -> Result<(), WriteFilmError> {
+        let bytes = self.in_8_bits();
+        self.write_picture(png(create(path)?), &bytes, ExtendedColorType::L8, path)
+    }
+
+    /// Writes a copy of the film in 8 bits as a lossy JPEG of a quality from 1 (worst) to 100 (best).
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write_jpeg(&self, path: &Path, quality: u8) -> Result<(), WriteFilmError> {
+        let encoder = JpegEncoder::new_with_quality(create(path)?, quality.clamp(1, 100));
+        let bytes = self.in_8_bits();
+        self.write_picture(encoder, &bytes, ExtendedColorType::L8, path)
+    }
+
+    /// The upper eight bits of every sample.
+    fn in_8_bits(&self) -> Vec<u8> {
+        self.samples
+            .iter()
+            .map(|sample| sample.to_be_bytes()[0])
+            .collect()
+    }
+
+    fn write_picture(
+        &self,
+        encoder: impl ImageEncoder,
+        bytes: &[u8],
+        colour: ExtendedColorType,
+        path: &Path,
+    ) -> Result<(), WriteFilmError> {
         let size = |pixels: usize| u32::try_from(pixels).unwrap_or(u32::MAX);
-        PngEncoder::new_with_quality(
-            BufWriter::new(file),
-            CompressionType::Best,
-            FilterType::Adaptive,
-        )
-        .write_image(
-            &bytes,
-            size(self.width),
-            size(self.height),
-            ExtendedColorType::L16,
-        )
-        .map_err(|source| WriteFilmError::Picture {
-            source,
-            path: path.to_owned(),
-        })
+        encoder
+            .write_image(bytes, size(self.width), size(self.height), colour)
+            .map_err(|source| WriteFilmError::Picture {
+                source,
+                path: path.to_owned(),
+            })
     }
 
     /// Writes the film as an uncompressed DICOM object of Digital X-Ray, for presentation.

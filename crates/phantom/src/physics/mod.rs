@@ -7,6 +7,7 @@ pub(crate) mod collimation;
 pub(crate) mod detector;
 pub(crate) mod exposure;
 mod noise;
+pub(crate) mod poor_film;
 pub(crate) mod processing;
 mod raster;
 pub(crate) mod round_object;
