@@ -6,7 +6,11 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid};
 
 use crate::{
-    geometry::{frame::Frame, projection::Ray, smooth::smooth_step},
+    geometry::{
+        frame::Frame,
+        projection::Ray,
+        smooth::{smooth_max, smooth_step},
+    },
     shape::{form::Plane, solid::Solid, texture::TrabecularTile, volume::Volume, wall::Walls},
 };
 
@@ -56,6 +60,18 @@ pub(crate) struct BonePath {
 /// A stretch of a ray from one distance to another, in mm from its origin.
 pub(crate) type Stretch = (f64, f64);
 
+/// A bone from which another keeps its distance where the two articulate.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Neighbour<'a> {
+    /// The bone, already in its place.
+    pub(crate) bone: &'a Bone,
+    /// Width of the joint space between the two, in mm.
+    pub(crate) gap_mm: f64,
+}
+
+/// How far the rim of a joint surface that fits a neighbour is rounded, in mm.
+const RIM_MM: f64 = 1.4;
+
 /// One bone, or a part of one: its name, its place and its shape.
 #[derive(Clone, Debug)]
 pub(crate) struct Bone {
@@ -75,6 +91,9 @@ pub(crate) struct Bone {
 /// Spacing of the grid of a bone's surface in mm: bones larger than [`LARGE_MM`] have a coarser one.
 const GRID_MM: (f64, f64) = (0.5, 0.7);
 
+/// How far a bone's surface keeps from the faces of its grid at least, in mm.
+const GRID_MARGIN_MM: f64 = 1.2;
+
 /// From which length on a bone counts as large, in mm.
 const LARGE_MM: f64 = 85.0;
 
@@ -84,15 +103,37 @@ const STEP_MM: (f64, f64) = (0.15, 0.6);
 impl Bone {
     /// A bone of this shape at this place.
     pub(crate) fn new(name: BoneName, frame: Frame, solid: &Solid) -> Self {
+        Self::beside(name, frame, solid, &[])
+    }
+
+    /// A bone of this shape at this place, less what lies nearer to its neighbours than a joint space:
+    /// its joint surfaces fit theirs, and the space between them is even.
+    pub(crate) fn beside(
+        name: BoneName,
+        frame: Frame,
+        solid: &Solid,
+        neighbours: &[Neighbour<'_>],
+    ) -> Self {
         let bounds = solid.form.bounds();
         let is_large = (bounds.high - bounds.low).max() > LARGE_MM;
         let step_mm = if is_large { GRID_MM.1 } else { GRID_MM.0 };
+        let volume = solid.volume(step_mm, |point, own| {
+            // Outside it stays outside, whatever its neighbours take away.
+            if own > step_mm {
+                return own;
+            }
+            let place = frame.foot_from_bone(point);
+            neighbours.iter().fold(own, |distance, neighbour| {
+                let clearance = neighbour.bone.distance_in_foot(place) - neighbour.gap_mm;
+                smooth_max(distance, -clearance, RIM_MM)
+            })
+        });
         Self {
             name,
             frame,
             cuts: Vec::new(),
             length_mm: solid.length_mm,
-            volume: Arc::new(solid.volume(step_mm)),
+            volume: Arc::new(volume),
             walls: solid.walls.clone(),
             grain: solid.grain,
         }
@@ -113,6 +154,22 @@ impl Bone {
             .fold(self.volume.distance(point), |distance, cut| {
                 distance.max(cut.distance(point))
             })
+    }
+
+    /// Distance to the surface at a point in the foot's coordinates in mm, negative inside; far from
+    /// the bone at most the true distance.
+    pub(crate) fn distance_in_foot(&self, place: Vector3<f64>) -> f64 {
+        let point = self.frame.bone_from_foot(place);
+        let bounds = self.volume.bounds();
+        let nearest = point.sup(&bounds.low).inf(&bounds.high);
+        let beyond = (point - nearest).norm();
+        let there = self.distance(nearest);
+        if beyond > 0.0 {
+            // The surface lies at least the grid's margin within its faces.
+            (there * there + beyond * (beyond + 2.0 * GRID_MARGIN_MM)).sqrt()
+        } else {
+            there
+        }
     }
 
     /// What a ray in the foot's coordinates crosses within this bone, less where metal has taken its

@@ -56,11 +56,16 @@ impl Relief {
 }
 
 impl Solid {
-    /// The bone's distance field on a grid.
-    pub(crate) fn volume(&self, step_mm: f64) -> Volume {
+    /// The bone's distance field on a grid, after `refine` has turned a point and the solid's own
+    /// distance there into the distance that holds.
+    pub(crate) fn volume(
+        &self,
+        step_mm: f64,
+        refine: impl Fn(Vector3<f64>, f64) -> f64 + Sync,
+    ) -> Volume {
         let bounds = self.form.bounds().grown(self.relief.height_mm);
         Volume::new(bounds, step_mm, |point| {
-            self.form.distance(point) - self.relief.at(point)
+            refine(point, self.form.distance(point) - self.relief.at(point))
         })
     }
 }
