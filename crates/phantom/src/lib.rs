@@ -25,6 +25,7 @@ pub use physics::exposure::{Exposure, ExposureError, Positioning};
 pub use physics::poor_film::PoorFilm;
 pub use physics::processing::Processing;
 pub use radiograph::{
-    SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral,
+    SimulatedFilm, SimulationError, render_ap, render_ap_of_both, render_lateral, truth_of_ap,
+    truth_of_ap_of_both, truth_of_lateral,
 };
-pub use truth::{FilmTruth, FootTruth, RoundObjectTruth};
+pub use truth::{FilmTruth, FootTruth, MeasurementTruth, RoundObjectTruth};

@@ -57,13 +57,7 @@ pub enum SimulationError {
 /// # Errors
 /// [`SimulationError`] when the exposure is out of range.
 pub fn render_ap(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
-    exposure.validate()?;
-    let field = Exposure::field_of_one_foot(View::Ap, foot.side());
-    let feet = [StandingFoot {
-        positioning: exposure.positioning,
-        ..StandingFoot::in_the_middle(foot.clone())
-    }];
-    Scene::new(View::Ap, &feet, exposure, field).film()
+    Scene::of_one(View::Ap, &one_foot(foot, exposure), exposure)?.film()
 }
 
 /// One AP film of both feet of a person, each at its own side as a person sees the own feet.
@@ -75,20 +69,7 @@ pub fn render_ap_of_both(
     right: &Foot,
     exposure: &Exposure,
 ) -> Result<SimulatedFilm, SimulationError> {
-    exposure.validate()?;
-    let feet = [
-        StandingFoot {
-            foot: left.clone(),
-            right_mm: -66.0,
-            positioning: exposure.positioning,
-        },
-        StandingFoot {
-            foot: right.clone(),
-            right_mm: 66.0,
-            positioning: exposure.positioning,
-        },
-    ];
-    Scene::new(View::Ap, &feet, exposure, Exposure::field_of_two_feet()).film()
+    Scene::of_both(&both_feet(left, right, exposure), exposure)?.film()
 }
 
 /// The lateral film of one foot with a horizontal beam, cassette at the medial side, seen from the
@@ -97,13 +78,50 @@ pub fn render_ap_of_both(
 /// # Errors
 /// [`SimulationError`] when the exposure is out of range.
 pub fn render_lateral(foot: &Foot, exposure: &Exposure) -> Result<SimulatedFilm, SimulationError> {
-    exposure.validate()?;
-    let field = Exposure::field_of_one_foot(View::Lateral, foot.side());
-    let feet = [StandingFoot {
+    Scene::of_one(View::Lateral, &one_foot(foot, exposure), exposure)?.film()
+}
+
+/// What is true of the film that [`render_ap`] makes, without its picture: a thousand times quicker.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn truth_of_ap(foot: &Foot, exposure: &Exposure) -> Result<FilmTruth, SimulationError> {
+    Scene::of_one(View::Ap, &one_foot(foot, exposure), exposure)?.truth()
+}
+
+/// What is true of the film that [`render_ap_of_both`] makes, without its picture.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn truth_of_ap_of_both(
+    left: &Foot,
+    right: &Foot,
+    exposure: &Exposure,
+) -> Result<FilmTruth, SimulationError> {
+    Scene::of_both(&both_feet(left, right, exposure), exposure)?.truth()
+}
+
+/// What is true of the film that [`render_lateral`] makes, without its picture.
+///
+/// # Errors
+/// [`SimulationError`] when the exposure is out of range.
+pub fn truth_of_lateral(foot: &Foot, exposure: &Exposure) -> Result<FilmTruth, SimulationError> {
+    Scene::of_one(View::Lateral, &one_foot(foot, exposure), exposure)?.truth()
+}
+
+fn one_foot(foot: &Foot, exposure: &Exposure) -> [StandingFoot; 1] {
+    [StandingFoot {
         positioning: exposure.positioning,
         ..StandingFoot::in_the_middle(foot.clone())
-    }];
-    Scene::new(View::Lateral, &feet, exposure, field).film()
+    }]
+}
+
+fn both_feet(left: &Foot, right: &Foot, exposure: &Exposure) -> [StandingFoot; 2] {
+    [(left, -66.0), (right, 66.0)].map(|(foot, right_mm)| StandingFoot {
+        foot: foot.clone(),
+        right_mm,
+        positioning: exposure.positioning,
+    })
 }
 
 /// Everything that stands between source and detector.
@@ -127,6 +145,24 @@ struct Shadow<'a> {
 }
 
 impl<'a> Scene<'a> {
+    /// One foot in the middle of the film.
+    fn of_one(
+        view: View,
+        foot: &'a [StandingFoot; 1],
+        exposure: &'a Exposure,
+    ) -> Result<Self, ExposureError> {
+        exposure.validate()?;
+        let field = Exposure::field_of_one_foot(view, foot[0].foot.side());
+        Ok(Self::new(view, foot, exposure, field))
+    }
+
+    /// Two feet on an AP film.
+    fn of_both(feet: &'a [StandingFoot; 2], exposure: &'a Exposure) -> Result<Self, ExposureError> {
+        exposure.validate()?;
+        let field = Exposure::field_of_two_feet();
+        Ok(Self::new(View::Ap, feet, exposure, field))
+    }
+
     fn new(view: View, feet: &'a [StandingFoot], exposure: &'a Exposure, field: Field) -> Self {
         let side = feet[0].foot.side();
         let projection = match view {
@@ -172,13 +208,7 @@ impl<'a> Scene<'a> {
 
     fn film(&self) -> Result<SimulatedFilm, SimulationError> {
         let pixel_spacing = PixelSpacing::new(self.exposure.pixel_mm, self.exposure.pixel_mm)?;
-        let truth = film_truth(
-            self.view,
-            self.feet,
-            self.exposure,
-            &self.projection,
-            self.round_object,
-        )?;
+        let truth = self.truth()?;
         let magnification = truth.magnification_at_first_metatarsal_head;
         let film = self.signal().develop(self.exposure, magnification);
         Ok(SimulatedFilm {
@@ -189,6 +219,17 @@ impl<'a> Scene<'a> {
             pixel_spacing,
             truth,
         })
+    }
+
+    fn truth(&self) -> Result<FilmTruth, SimulationError> {
+        film_truth(
+            self.view,
+            self.feet,
+            self.exposure,
+            &self.projection,
+            [self.width, self.height],
+            self.round_object,
+        )
     }
 
     fn signal(&self) -> Signal {

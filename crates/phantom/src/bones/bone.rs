@@ -100,6 +100,9 @@ const LARGE_MM: f64 = 85.0;
 /// The shortest and the longest step along a ray inside and near a bone, in mm.
 const STEP_MM: (f64, f64) = (0.15, 0.6);
 
+/// How far apart a ray is first tried for its clearance, in mm.
+const CLEARANCE_STEP_MM: f64 = 1.5;
+
 impl Bone {
     /// A bone of this shape at this place.
     pub(crate) fn new(name: BoneName, frame: Frame, solid: &Solid) -> Self {
@@ -202,27 +205,39 @@ impl Bone {
     }
 
     /// The least distance between a ray and the bone's surface in mm, negative when the ray passes
-    /// through it: zero on the projected outline.
+    /// through it: zero on the projected outline. Of a ray that misses the box which holds the bone it
+    /// is only known to be positive.
+    ///
+    /// The distance changes by no more than the way along the ray, so that between two samples it
+    /// cannot fall below half of what the two sum up to less the way between: where that is not lower
+    /// than the lowest sample, nothing lower lies.
     pub(crate) fn clearance(&self, ray: &Ray) -> f64 {
         let ray = self.local(ray);
         let bounds = self.volume.bounds();
-        let centre = (bounds.low + bounds.high) / 2.0;
-        let reach = (bounds.high - bounds.low).norm() / 2.0;
-        let middle = (centre - ray.origin).dot(&ray.direction);
         let distance = |at: f64| self.distance(ray.at(at));
-        let steps = 96;
-        let width = 2.0 * reach / f64::from(steps);
-        let (best, _) = (0..=steps)
-            .map(|step| middle - reach + f64::from(step) * width)
-            .map(|at| (at, distance(at)))
-            .fold((middle, f64::INFINITY), |least, candidate| {
-                if candidate.1 < least.1 {
-                    candidate
+        let Some((enter, leave)) = ray.within_box(bounds.low, bounds.high) else {
+            let centre = (bounds.low + bounds.high) / 2.0;
+            return distance((centre - ray.origin).dot(&ray.direction));
+        };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a bone is at most some hundred millimetres long"
+        )]
+        let count = ((leave - enter) / CLEARANCE_STEP_MM).ceil().max(1.0) as u32;
+        let step = (leave - enter) / f64::from(count);
+        let place = |index: u32| enter + f64::from(index) * step;
+        let samples: Vec<f64> = (0..=count).map(|index| distance(place(index))).collect();
+        let lowest = samples.iter().copied().fold(f64::INFINITY, f64::min);
+        (0..count)
+            .zip(samples.windows(2))
+            .fold(lowest, |lowest, (index, pair)| {
+                if f64::midpoint(pair[0], pair[1]) - step / 2.0 < lowest {
+                    lowest.min(least_value(distance, place(index), place(index + 1)))
                 } else {
-                    least
+                    lowest
                 }
-            });
-        least_value(distance, best - width, best + width)
+            })
     }
 
     fn local(&self, ray: &Ray) -> Ray {
@@ -301,7 +316,7 @@ fn least_value(function: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f6
     let mut first = high - GOLDEN * (high - low);
     let mut second = low + GOLDEN * (high - low);
     let (mut at_first, mut at_second) = (function(first), function(second));
-    for _ in 0..40 {
+    for _ in 0..24 {
         if at_first < at_second {
             high = second;
             (second, at_second) = (first, at_first);

@@ -15,7 +15,7 @@ use image::{
 };
 
 use super::dicom_object::to_dicom;
-use crate::radiograph::SimulatedFilm;
+use crate::{radiograph::SimulatedFilm, truth::FilmTruth};
 
 /// Why a simulated film could not be written.
 #[derive(Debug, thiserror::Error)]
@@ -148,14 +148,25 @@ impl SimulatedFilm {
     /// # Errors
     /// [`WriteFilmError`] when the file cannot be written.
     pub fn write_truth(&self, path: &Path) -> Result<(), WriteFilmError> {
-        // Deeper than this, a point of an outline stays on its line.
-        let layout = ron::ser::PrettyConfig::new().depth_limit(7);
-        let text = ron::ser::to_string_pretty(&self.truth, layout).map_err(|source| {
-            WriteFilmError::Truth {
+        self.truth.write(path)
+    }
+}
+
+impl FilmTruth {
+    /// Writes the truth as RON.
+    ///
+    /// # Errors
+    /// [`WriteFilmError`] when the file cannot be written.
+    pub fn write(&self, path: &Path) -> Result<(), WriteFilmError> {
+        // Deeper than this, all stays on one line: a landmark, a measurement, a contour.
+        let layout = ron::ser::PrettyConfig::new()
+            .depth_limit(5)
+            .indentor("  ".to_owned());
+        let text =
+            ron::ser::to_string_pretty(self, layout).map_err(|source| WriteFilmError::Truth {
                 source,
                 path: path.to_owned(),
-            }
-        })?;
+            })?;
         fs::write(path, text + "\n").map_err(|source| WriteFilmError::File {
             source,
             path: path.to_owned(),

@@ -1,0 +1,100 @@
+//! What the measurements come to in the foot itself, before any film is taken.
+
+use nalgebra::Vector3;
+use plumbray_anatomy::{LongBone, Sesamoid};
+use plumbray_measure::Measurement;
+
+use crate::{bones::bone::BoneName, bones::sesamoid::SesamoidBone, foot::Foot};
+
+/// The value of a measurement in space, in its unit; nothing where it has a meaning on a film only.
+///
+/// The axis of a bone is its own, from the centre of its base to its tip.
+///
+/// * Angles of the AP film: between the axes seen from straight above, as turns about the vertical.
+/// * Articular angle: in the plane of the first metatarsal's own width and length, whichever way the
+///   bone is turned.
+/// * Sesamoid: the share of its own width that lies lateral to the first metatarsal's axis, seen from
+///   straight above, limited to 0 … 100. Its position and grade are classes of what a film shows.
+/// * Lengths: from base to tip in mm. The first metatarsal reaches beyond the second by the way from
+///   tip to tip along the second's axis.
+/// * Inclinations: between axis and floor. The talo–first metatarsal angle is the first metatarsal's
+///   inclination less that of the talus.
+pub(crate) fn in_space(foot: &Foot, measurement: Measurement) -> Option<f64> {
+    use LongBone::{DistalPhalanx, M1, M2, M3, M4, M5, ProximalPhalanx};
+    use Measurement as Of;
+    Some(match measurement {
+        Of::HalluxValgusAngle => seen_from_above(foot, M1, ProximalPhalanx),
+        Of::IntermetatarsalAngle12 => seen_from_above(foot, M1, M2),
+        Of::HalluxInterphalangealAngle => seen_from_above(foot, ProximalPhalanx, DistalPhalanx),
+        Of::DistalMetatarsalArticularAngle => articular_angle(foot),
+        Of::TibialSesamoidShare => sesamoid_share(foot),
+        Of::M1Length => length_mm(foot, M1),
+        Of::M2Length => length_mm(foot, M2),
+        Of::M3Length => length_mm(foot, M3),
+        Of::M4Length => length_mm(foot, M4),
+        Of::M5Length => length_mm(foot, M5),
+        Of::LengthRatioM1M2 => length_mm(foot, M1) / length_mm(foot, M2),
+        Of::LengthRatioM3M2 => length_mm(foot, M3) / length_mm(foot, M2),
+        Of::LengthRatioM4M2 => length_mm(foot, M4) / length_mm(foot, M2),
+        Of::LengthRatioM5M2 => length_mm(foot, M5) / length_mm(foot, M2),
+        Of::RelativeFirstMetatarsalLength => relative_first_mm(foot),
+        Of::RelativeFirstMetatarsalLengthRatio => relative_first_mm(foot) / length_mm(foot, M2),
+        Of::TaloFirstMetatarsalAngle => {
+            let [posterior, anterior] = foot.points().talus_axis;
+            fall(axis(foot, M1)) - fall(anterior - posterior)
+        }
+        Of::TibialSesamoidPosition | Of::TibialSesamoidGrade | Of::CalcanealInclinationAngle => {
+            return None;
+        }
+        Of::FirstMetatarsalInclinationAngle => fall(axis(foot, M1)),
+    })
+}
+
+/// From the centre of a bone's base to its tip, in the foot's coordinates, in mm.
+fn axis(foot: &Foot, bone: LongBone) -> Vector3<f64> {
+    let [base, tip] = foot.axis(bone).map(Vector3::from);
+    tip - base
+}
+
+fn length_mm(foot: &Foot, bone: LongBone) -> f64 {
+    axis(foot, bone).norm()
+}
+
+/// The turn about the vertical from one axis to another in degrees, positive toward lateral.
+fn seen_from_above(foot: &Foot, from: LongBone, to: LongBone) -> f64 {
+    let (from, to) = (axis(foot, from).xy(), axis(foot, to).xy());
+    to.perp(&from).atan2(from.dot(&to)).to_degrees()
+}
+
+/// How far a direction points below the horizontal, in degrees.
+fn fall(direction: Vector3<f64>) -> f64 {
+    (-direction.z).atan2(direction.xy().norm()).to_degrees()
+}
+
+fn articular_angle(foot: &Foot) -> f64 {
+    let frame = foot.bone(BoneName::Long(LongBone::M1)).frame;
+    let [medial, lateral] = foot
+        .points()
+        .articular_ends
+        .map(|end| frame.bone_from_foot(end));
+    (medial.z - lateral.z)
+        .atan2(lateral.x - medial.x)
+        .to_degrees()
+}
+
+fn sesamoid_share(foot: &Foot) -> f64 {
+    let base = Vector3::from(foot.axis(LongBone::M1)[0]);
+    let along = axis(foot, LongBone::M1).xy().normalize();
+    let off_base = (Vector3::from(foot.sesamoid_centre(Sesamoid::Tibial)) - base).xy();
+    // Positive where the sesamoid lies clockwise of the axis, toward lateral.
+    let off_axis = off_base.perp(&along);
+    let individual = foot.parameters().individual;
+    let width = 2.0 * SesamoidBone::new(Sesamoid::Tibial, individual).radii_mm.x;
+    (100.0 * (off_axis / width + 0.5)).clamp(0.0, 100.0)
+}
+
+fn relative_first_mm(foot: &Foot) -> f64 {
+    let [first, second] =
+        [LongBone::M1, LongBone::M2].map(|bone| Vector3::from(foot.axis(bone)[1]));
+    (first - second).dot(&axis(foot, LongBone::M2).normalize())
+}
