@@ -6,6 +6,7 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid};
 
 use crate::{
+    bones::trabecular_group::{TrabecularGroup, grouped_density},
     geometry::{
         frame::Frame,
         projection::Ray,
@@ -86,6 +87,7 @@ pub(crate) struct Bone {
     volume: Arc<Volume>,
     walls: Walls,
     grain: Vector3<f64>,
+    groups: Vec<TrabecularGroup>,
 }
 
 /// Spacing of the grid of a bone's surface in mm: bones larger than [`LARGE_MM`] have a coarser one.
@@ -139,7 +141,14 @@ impl Bone {
             volume: Arc::new(volume),
             walls: solid.walls.clone(),
             grain: solid.grain,
+            groups: Vec::new(),
         }
+    }
+
+    /// The same bone with groups of trabeculae in its spongy inside.
+    pub(crate) fn with_groups(mut self, groups: Vec<TrabecularGroup>) -> Self {
+        self.groups = groups;
+        self
     }
 
     /// The eight corners of a box that holds the bone, in the foot's coordinates.
@@ -276,7 +285,10 @@ impl Bone {
         if within <= 0.0 {
             return 1.0;
         }
-        let spongy = inner * tile.density(point, self.grain);
+        let density = grouped_density(&self.groups, self.grain, point, |grain| {
+            tile.density(point, grain)
+        });
+        let spongy = (inner * density).min(1.0);
         1.0 - within * (1.0 - spongy)
     }
 

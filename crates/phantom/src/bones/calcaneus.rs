@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 
 use crate::{
     bones::tarsal::{ellipsoid, rod, swept, tarsal_solid},
+    bones::trabecular_group::TrabecularGroup,
     shape::{form::Rise, profile::Section, solid::Solid, wall::Wall},
 };
 
@@ -33,11 +34,11 @@ const SECTIONS: [Section; 13] = [
 ];
 
 const WALLS: [Wall; 6] = [
-    Wall::new(0.0, 1.1, 0.24),
-    Wall::new(0.2, 0.9, 0.22),
-    Wall::new(0.45, 1.0, 0.2),
-    Wall::new(0.6, 0.9, 0.16),
-    Wall::new(0.8, 0.8, 0.18),
+    Wall::new(0.0, 1.1, 0.22),
+    Wall::new(0.2, 0.9, 0.2),
+    Wall::new(0.45, 1.0, 0.19),
+    Wall::new(0.6, 0.9, 0.18),
+    Wall::new(0.8, 0.8, 0.19),
     Wall::new(1.0, 0.9, 0.28),
 ];
 
@@ -49,14 +50,14 @@ pub(crate) fn calcaneus(seed: u64) -> Solid {
     let form = swept(length, &SECTIONS, 0.62)
         // The back: the tendon's insertion stands upright, the parts above and below lean forward.
         .cut(
-            Vector3::new(0.0, 2.0, 0.0),
+            Vector3::new(0.0, 2.0, -2.6),
             Vector3::new(0.0, 0.22, -1.0),
-            9.0,
+            13.0,
         )
         .cut(
-            Vector3::new(0.0, -3.0, 0.3),
-            Vector3::new(0.0, -0.5, -1.0),
-            9.0,
+            Vector3::new(0.0, -3.0, -2.6),
+            Vector3::new(0.0, -0.42, -1.0),
+            14.0,
         )
         .cut(
             Vector3::new(0.0, 0.0, length),
@@ -78,3 +79,20 @@ pub(crate) fn calcaneus(seed: u64) -> Solid {
         ]);
     tarsal_solid(form, length, &WALLS, seed)
 }
+
+/// The groups of trabeculae: from the joint with the talus to the heel, from the heel along the sole,
+/// from the joint with the talus to that with the cuboid, and the neutral triangle between them
+/// (textbook anatomy; densities from memory).
+pub(crate) fn trabecular_groups() -> Vec<TrabecularGroup> {
+    vec![
+        TrabecularGroup::new([0.0, 22.0, 42.0], [0.0, -14.0, 15.0], 13.0, 0.4),
+        TrabecularGroup::new([0.0, 17.0, 50.0], [0.0, 3.0, 78.0], 9.0, 0.5),
+        TrabecularGroup::new([-1.0, -16.0, 16.0], [0.0, -8.0, 76.0], 8.0, 0.35),
+        TrabecularGroup::new([0.0, 18.0, 8.0], [0.0, -16.0, 8.0], 8.0, 0.25),
+        TrabecularGroup::new([0.0, 20.0, 42.0], [0.0, 10.0, 57.0], 6.0, 0.5),
+        TrabecularGroup::new([0.0, -2.0, 47.0], [0.0, -3.0, 56.0], 10.0, -0.75),
+    ]
+}
+
+/// The highest and the lowest point of the middle of the joint surface for the talus.
+pub(crate) const POSTERIOR_FACET: [[f64; 3]; 2] = [[0.0, 23.4, 42.0], [0.0, 10.0, 59.0]];

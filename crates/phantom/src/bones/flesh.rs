@@ -119,14 +119,14 @@ fn between(from: Vector3<f64>, to: Vector3<f64>, share: f64) -> Vector3<f64> {
 /// The flesh about the metatarsals, the ball of the foot and the web of the toes.
 fn forefoot(first: &FirstRay, lesser: &[LesserRay; 4]) -> Vec<Limb> {
     let ball = at(first.head_centre, [0.5, 0.0, -3.0]);
-    let mut limbs = vec![limb(at(first.base, [2.0, 0.0, -3.0]), ball, 19.0, 17.0)];
-    let depths = [15.0, 15.0, 14.5, 13.0];
-    for (ray, depth) in lesser.iter().zip(depths) {
+    let mut limbs = vec![limb(at(first.base, [2.0, 0.0, -3.0]), ball, 18.0, 15.6)];
+    let reaches = [(14.5, 13.5), (14.5, 13.5), (14.0, 13.0), (13.0, 11.6)];
+    for (ray, (depth, width)) in lesser.iter().zip(reaches) {
         limbs.push(limb(
             at(ray.base, [0.0, 0.0, -1.5]),
             at(ray.head_centre, [0.0, 0.0, -1.5]),
             depth,
-            13.5,
+            width,
         ));
     }
     let heads: Vec<_> = std::iter::once(at(first.head_centre, [0.0, 0.0, -4.0]))
@@ -135,7 +135,7 @@ fn forefoot(first: &FirstRay, lesser: &[LesserRay; 4]) -> Vec<Limb> {
     limbs.extend(
         heads
             .windows(2)
-            .map(|pair| limb(pair[0], pair[1], 13.0, 12.5)),
+            .map(|pair| limb(pair[0], pair[1], 12.5, 11.5)),
     );
     // The webs lie at about the middle of the proximal phalanges.
     let webs: Vec<_> = std::iter::once(between(first.toe[0], first.toe[1], 0.36))
@@ -246,18 +246,18 @@ fn toes(first: &FirstRay, lesser: &[LesserRay; 4]) -> Vec<Vec<Limb>> {
         limb(
             at(first.head_centre, [0.0, 0.0, -3.0]),
             first.toe[1],
-            16.5,
-            13.6,
+            15.2,
+            13.4,
         ),
         limb(first.toe[1], at(pulp, [0.0, 0.0, -0.5]), 13.8, 11.8),
     ];
     let mut toes = vec![great];
     toes.extend(lesser.iter().map(|ray| {
         vec![
-            limb(ray.head_centre, ray.toe[0], 12.0, 10.0),
-            limb(ray.toe[0], ray.toe[1], 9.6, 8.4),
-            limb(ray.toe[1], ray.toe[2], 8.4, 8.4),
-            limb(ray.toe[2], tip(ray.toe[2], ray.toe[3], 3.0), 8.4, 8.2),
+            limb(ray.head_centre, ray.toe[0], 11.0, 9.4),
+            limb(ray.toe[0], ray.toe[1], 8.8, 7.8),
+            limb(ray.toe[1], ray.toe[2], 7.8, 7.8),
+            limb(ray.toe[2], tip(ray.toe[2], ray.toe[3], 3.0), 7.8, 7.5),
         ]
     }));
     toes

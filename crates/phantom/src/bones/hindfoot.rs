@@ -4,17 +4,20 @@ use nalgebra::Vector3;
 
 use crate::{
     bones::bone::{Bone, BoneName, Neighbour},
-    bones::calcaneus::{CALCANEUS_LENGTH_MM, CALCANEUS_PLANTAR_RISE, HEEL_BALL, calcaneus},
+    bones::calcaneus::{
+        self, CALCANEUS_LENGTH_MM, CALCANEUS_PLANTAR_RISE, HEEL_BALL, POSTERIOR_FACET,
+    },
     bones::cuboid::cuboid,
     bones::cuneiforms::cuneiform,
-    bones::first_ray::{FirstRay, INDIVIDUAL},
+    bones::first_ray::FirstRay,
     bones::lesser_rays::LesserRay,
     bones::navicular::navicular,
     bones::shank::{SHANK_LENGTH_MM, fibula, tibia},
-    bones::talus::{DOME_CENTRE, DOME_RADIUS_MM, TALUS_LENGTH_MM, talus},
+    bones::talus::{self, DOME_CENTRE, DOME_RADIUS_MM, TALUS_LENGTH_MM},
     bones::tarsal::frame_between,
     geometry::frame::{Attitude, Frame},
     parameters::FootParameters,
+    shape::form::Plane,
 };
 
 /// Widths of the joint spaces in mm: between the tarsal bones, side by side between the cuneiforms and
@@ -55,13 +58,19 @@ impl Hindfoot {
         lesser: &[LesserRay; 4],
     ) -> Self {
         let places = Places::new(parameters, first, lesser);
-        let calcaneus = Bone::new(BoneName::Calcaneus, places.calcaneus, &calcaneus(seed(1)));
+        let calcaneus = Bone::new(
+            BoneName::Calcaneus,
+            places.calcaneus,
+            &calcaneus::calcaneus(seed(1)),
+        )
+        .with_groups(calcaneus::trabecular_groups());
         let talus = Bone::beside(
             BoneName::Talus,
             places.talus,
-            &talus(seed(2)),
+            &talus::talus(places.underside_of_talus(), seed(2)),
             &near(TARSAL_GAP_MM, &[&calcaneus]),
-        );
+        )
+        .with_groups(talus::trabecular_groups());
         let cuneiforms = cuneiforms(&places, first, lesser);
         let [medial, intermediate, lateral] = &cuneiforms;
         let cuboid = cuboid_between(&calcaneus, &talus, lateral, lesser);
@@ -93,7 +102,7 @@ impl Hindfoot {
 
 /// Which of all possible reliefs a bone has.
 const fn seed(number: u64) -> u64 {
-    INDIVIDUAL * 64 + 32 + number
+    64 + 32 + number
 }
 
 fn near<'a>(gap_mm: f64, bones: &[&'a Bone]) -> Vec<Neighbour<'a>> {
@@ -136,6 +145,22 @@ impl Places {
         }
     }
 }
+
+impl Places {
+    /// A plane a little below the joint between talus and calcaneus, in the coordinates of the talus.
+    fn underside_of_talus(&self) -> Plane {
+        let [high, low] = POSTERIOR_FACET.map(|point| {
+            self.talus
+                .bone_from_foot(self.calcaneus.foot_from_bone(point.into()))
+        });
+        let along = low - high;
+        let down = Vector3::new(0.0, -along.z, along.y).normalize();
+        Plane::new(high + down * UNDERSIDE_BELOW_JOINT_MM, down)
+    }
+}
+
+/// How far the body of the talus reaches below the middle of its joint with the calcaneus, in mm.
+const UNDERSIDE_BELOW_JOINT_MM: f64 = 2.0;
 
 /// The calcaneus stands on the heel's pad, and its front lies behind the cuboid.
 fn calcaneus_frame(parameters: &FootParameters, lesser: &[LesserRay; 4]) -> Frame {

@@ -19,3 +19,4 @@ pub(crate) mod shank;
 pub(crate) mod skin;
 pub(crate) mod talus;
 pub(crate) mod tarsal;
+pub(crate) mod trabecular_group;

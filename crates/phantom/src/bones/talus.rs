@@ -4,8 +4,9 @@ use nalgebra::Vector3;
 
 use crate::{
     bones::tarsal::{ellipsoid, rod, swept, tarsal_solid},
+    bones::trabecular_group::TrabecularGroup,
     shape::{
-        form::{Form, Rise},
+        form::{Form, Plane, Rise},
         profile::Section,
         solid::Solid,
         wall::Wall,
@@ -51,8 +52,9 @@ const WALLS: [Wall; 5] = [
 ];
 
 /// The talus in its own coordinates: its axis through neck and head along w, the front of the head at
-/// [`TALUS_LENGTH_MM`]. Its underside is left for the calcaneus to shape.
-pub(crate) fn talus(seed: u64) -> Solid {
+/// [`TALUS_LENGTH_MM`]. Its underside is left for the calcaneus to shape; the body lies behind the
+/// plane `underside`.
+pub(crate) fn talus(underside: Plane, seed: u64) -> Solid {
     let length = TALUS_LENGTH_MM;
     let neck_and_head = swept(length, &SECTIONS, 0.85)
         .cut(Vector3::new(0.0, 0.0, 22.0), -Vector3::z(), 2.0)
@@ -64,7 +66,8 @@ pub(crate) fn talus(seed: u64) -> Solid {
             1.5,
         );
     let form = body()
-        .joined(neck_and_head, 3.5)
+        .cut(underside.point, underside.normal, 3.0)
+        .joined(neck_and_head, 7.0)
         // The lateral process and the two tubercles of the posterior one.
         .joined(rod([9.0, -6.0, 23.0], [16.5, -11.5, 29.0], [7.0, 3.2]), 4.0)
         .joined(rod([2.0, -8.0, 8.0], [3.5, -13.5, 0.5], [7.5, 3.6]), 4.0)
@@ -94,7 +97,7 @@ fn body() -> Form {
     .cut(
         Vector3::new(0.0, v + 6.2, w + 14.7),
         Vector3::new(0.0, 0.3, 0.95),
-        5.0,
+        10.0,
     )
     .cut(
         Vector3::new(0.0, v - 6.6, w - 15.6),
@@ -107,4 +110,13 @@ fn body() -> Form {
         [7.0, 16.0, 26.0],
         -1.0,
     )])
+}
+
+/// The groups of trabeculae: from the dome down to the joint with the calcaneus, and from the dome
+/// through the neck into the head (textbook anatomy; densities from memory).
+pub(crate) fn trabecular_groups() -> Vec<TrabecularGroup> {
+    vec![
+        TrabecularGroup::new([0.0, 18.0, 8.0], [0.0, -8.0, 12.0], 12.0, 0.3),
+        TrabecularGroup::new([0.0, 14.0, 22.0], [0.0, 0.0, 52.0], 10.0, 0.3),
+    ]
 }
