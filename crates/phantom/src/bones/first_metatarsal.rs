@@ -104,7 +104,7 @@ fn make(shape: &FirstMetatarsalShape) -> LongBoneMake<'static> {
         scale,
         sections: &SECTIONS,
         roundness: 0.74,
-        base: Base::Facet(Vector3::new(-0.06, 0.0, -1.0).normalize()),
+        base: Base::Facet(Vector3::new(-0.06, -0.08, -1.0).normalize()),
         head_radii_mm: HEAD_RADII_MM.map(|radius| radius * scale),
         head_offset_mm: 0.0,
         rounding_mm: 1.6,
@@ -177,10 +177,10 @@ fn rises(shape: &FirstMetatarsalShape) -> Vec<Rise> {
     let eminence = shape.medial_eminence_mm;
     vec![
         // The hollow joint surface of the base, kidney-shaped: its lateral border is drawn in.
-        Rise::new([0.0, 0.0, 0.0], [9.0, 13.0, 5.0], -1.0),
+        Rise::new([0.0, 0.0, 0.0], [9.0, 13.0, 5.0], -1.3),
         Rise::new([9.6, 1.0, 2.0], [4.5, 6.0, 7.0], -1.6),
         // The plantar-lateral tuberosity of the peroneus longus, and a smaller one medially.
-        Rise::new([6.0, -11.0, 5.0], [5.5, 6.0, 6.5], 2.4),
+        Rise::new([7.6, -9.6, 6.0], [5.0, 5.5, 8.0], 2.6),
         Rise::new([-8.5, -8.0, 6.0], [5.0, 6.0, 6.5], 0.9),
         // Hollows for the collateral ligaments, and the neck above the dorsal rim of the cartilage.
         Rise::new([-11.0, 2.0, length - 15.5], [5.0, 5.0, 5.0], -1.0),

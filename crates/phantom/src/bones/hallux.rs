@@ -13,9 +13,10 @@ use crate::{
 
 /// Length 28.0 ± 2.4 mm in men (Patil et al., J Clin Diagn Res 2017;11(9):AC05–AC09); base 17–19 mm
 /// wide, waist 11–12 from memory.
-const PROXIMAL_SECTIONS: [Section; 8] = [
-    Section::even(0.0, 8.8, 7.6, 6.8),
-    Section::even(0.07, 9.7, 7.8, 7.0),
+const PROXIMAL_SECTIONS: [Section; 9] = [
+    Section::even(0.0, 8.3, 7.4, 6.6),
+    Section::even(0.06, 9.4, 7.8, 7.0),
+    Section::even(0.11, 9.6, 7.7, 6.9),
     Section::even(0.2, 8.7, 6.9, 5.8),
     Section::even(0.38, 6.7, 5.6, 4.6).wedged(-0.06),
     Section::even(0.56, 5.9, 4.9, 4.0).wedged(-0.08),
@@ -82,10 +83,12 @@ impl ProximalPhalanx {
             bumps: Vec::new(),
             rises: vec![
                 // Flared plantar corners of the base.
-                Rise::new([-7.8, -5.4, 3.0], [5.0, 4.5, 5.0], 1.3 + 0.2 * own(61)),
-                Rise::new([7.8, -5.4, 3.0], [5.0, 4.5, 5.0], 1.3 + 0.2 * own(62)),
-                // The notch between the two condyles of the head, and the recesses at their sides.
-                Rise::new([0.0, -1.5, length_mm], [3.0, 8.0, 3.0], -0.45),
+                Rise::new([-7.8, -5.4, 3.6], [5.0, 4.5, 5.0], 1.2 + 0.2 * own(61)),
+                Rise::new([7.8, -5.4, 3.6], [5.0, 4.5, 5.0], 1.2 + 0.2 * own(62)),
+                // The pulley between the two condyles of the head, which leaves its outline convex from
+                // above, and the recesses at its sides.
+                Rise::new([0.0, 5.6, length_mm - 0.6], [3.4, 4.4, 4.0], -1.1),
+                Rise::new([0.0, -5.6, length_mm - 0.6], [3.4, 4.4, 4.0], -1.1),
                 Rise::new([-8.6, 1.0, length_mm - 4.6], [3.0, 3.6, 2.8], -0.8),
                 Rise::new([8.6, 1.0, length_mm - 4.6], [3.0, 3.6, 2.8], -0.8),
             ],
@@ -127,7 +130,7 @@ pub(crate) fn distal_phalanx(proximal_head: &Head, gap_mm: f64, individual: u64)
 /// The roughness of a distal phalanx, which lasts to the end of its tuft.
 pub(super) const fn tuft_relief(length_mm: f64, seed: u64) -> Relief {
     Relief {
-        height_mm: 0.9,
+        height_mm: 0.6,
         spacing_mm: 1.9,
         seed,
         along_mm: [0.86 * length_mm, length_mm + 12.0],

@@ -20,11 +20,11 @@ use crate::{
 /// Height of the second head 16.1 ± 1.4 mm, of the fifth 13.0 ± 1.1 mm (Fraser et al., 2017, by CT);
 /// mid-shaft 7–9 mm wide, base 13–15 and head 11–13 from memory.
 const SECTIONS: [Section; 11] = [
-    Section::even(0.0, 6.6, 9.4, 9.4).wedged(0.3),
-    Section::even(0.05, 6.9, 9.2, 9.2).wedged(0.3),
-    Section::even(0.12, 6.2, 7.8, 7.6).wedged(0.26),
-    Section::even(0.22, 4.9, 5.8, 5.6)
-        .wedged(0.2)
+    Section::even(0.0, 6.0, 9.4, 9.8).wedged(0.38),
+    Section::even(0.05, 6.3, 9.2, 9.6).wedged(0.38),
+    Section::even(0.12, 5.7, 7.8, 8.0).wedged(0.34),
+    Section::even(0.22, 4.8, 5.8, 5.8)
+        .wedged(0.24)
         .shifted(0.0, 0.5),
     Section::even(0.36, 4.2, 4.9, 4.7)
         .wedged(0.18)
@@ -105,13 +105,13 @@ impl LesserMetatarsal {
         let scale = size * (1.0 + 0.04 * own(0));
         let length_mm = shape.length_mm;
         let mut rises = head_rises(length_mm, scale, [own(1), own(2)]);
-        rises.extend(base_rises(is_fifth, scale));
+        rises.extend(base_rises(is_fifth, scale, [own(4), own(5), own(6)]));
         let make = LongBoneMake {
             length_mm,
             scale,
             sections: if is_fifth { &FIFTH_SECTIONS } else { &SECTIONS },
             roundness: 0.45,
-            base: Base::Facet(Vector3::new(-base_slope, 0.0, -1.0).normalize()),
+            base: Base::Facet(Vector3::new(-base_slope, -0.1, -1.0).normalize()),
             head_radii_mm: [7.2, 7.8, 7.4].map(|radius| radius * scale),
             head_offset_mm: 0.0,
             rounding_mm: 1.2,
@@ -133,9 +133,9 @@ impl LesserMetatarsal {
 fn bumps(length_mm: f64, scale: f64, is_fifth: bool) -> Vec<(Form, f64)> {
     let tip = Vector3::new(0.0, 0.0, length_mm);
     let condyle = |side: f64, further: f64| Form::Rod {
-        from: tip + Vector3::new(side * 2.9, -5.2, -6.6 - further) * scale,
-        to: tip + Vector3::new(side * 1.0, -2.0, -17.0 - further) * scale,
-        radii_mm: [2.7 * scale, 1.5 * scale],
+        from: tip + Vector3::new(side * 2.4, -5.4, -6.8 - further) * scale,
+        to: tip + Vector3::new(side * 0.7, -2.0, -17.0 - further) * scale,
+        radii_mm: [2.5 * scale, 1.5 * scale],
     };
     let styloid = is_fifth.then(|| Form::Rod {
         from: Vector3::new(5.4, -0.8, 9.0),
@@ -176,16 +176,34 @@ fn head_rises(length_mm: f64, scale: f64, traits: [f64; 2]) -> Vec<Rise> {
 }
 
 /// Facets against the neighbours, and on the fifth the styloid.
-fn base_rises(is_fifth: bool, scale: f64) -> Vec<Rise> {
+fn base_rises(is_fifth: bool, scale: f64, traits: [f64; 3]) -> Vec<Rise> {
     if is_fifth {
         vec![Rise::new([-6.5, 1.0, 5.0], [4.0, 5.0, 4.5], 0.8)]
     } else {
+        let own = |number: usize| traits[number % traits.len()];
         vec![
-            Rise::new([7.0 * scale, 4.0, 4.0], [3.5, 4.5, 5.0], 0.9),
-            Rise::new([6.0 * scale, -3.0, 6.0], [3.5, 4.0, 5.0], -0.8),
-            Rise::new([-7.0 * scale, 4.0, 4.0], [3.5, 4.0, 4.5], 0.6),
-            Rise::new([0.0, -9.0 * scale, 6.0], [4.5, 5.0, 6.5], 1.3),
-            Rise::new([0.0, 0.0, 0.0], [5.5, 8.0, 3.0], -0.5),
+            // A facet against either neighbour, the lateral one in two parts, with a rough hollow
+            // between it and the shaft.
+            Rise::new(
+                [7.6 * scale, 4.6, 3.0 + own(0)],
+                [3.5, 4.0, 4.0],
+                1.1 + 0.5 * own(1),
+            ),
+            Rise::new(
+                [5.6 * scale, -3.4, 5.0 + own(1)],
+                [3.0, 3.0, 4.0],
+                0.9 + 0.5 * own(2),
+            ),
+            Rise::new([6.6 * scale, 0.4, 7.0], [3.0, 3.0, 4.0], -1.0),
+            Rise::new(
+                [-7.4 * scale, 3.8, 4.0 - own(2)],
+                [3.5, 4.0, 5.0],
+                1.0 + 0.5 * own(0),
+            ),
+            Rise::new([-6.0 * scale, -1.0, 9.0 + own(0)], [3.0, 4.0, 4.0], -0.8),
+            // The plantar edge of the wedge, and the hollow of the joint.
+            Rise::new([0.6 * own(1), -9.4 * scale, 5.0], [3.0, 4.5, 7.0], 1.6),
+            Rise::new([0.0, 0.0, 0.0], [5.5, 8.0, 3.0], -0.6),
         ]
     }
 }

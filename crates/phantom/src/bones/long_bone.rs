@@ -70,9 +70,9 @@ impl Base {
                 )
                 // The rim of a socket reaches proximally of its floor, but not without end.
                 .cut(
-                    Vector3::new(0.0, 0.0, -2.2 * scale),
+                    Vector3::new(0.0, 0.0, -1.7 * scale),
                     -Vector3::z(),
-                    2.4 * scale,
+                    3.0 * scale,
                 ),
         }
     }

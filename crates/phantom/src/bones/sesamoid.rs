@@ -45,7 +45,7 @@ impl SesamoidBone {
         Self {
             solid: Solid {
                 form,
-                walls: Walls::new(1.0, &[Wall::new(0.0, 0.5, 0.34)]),
+                walls: Walls::new(1.0, &[Wall::new(0.0, 0.5, 0.28)]),
                 length_mm: w,
                 relief: Relief {
                     height_mm: 0.25,

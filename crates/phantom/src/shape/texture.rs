@@ -9,7 +9,7 @@ const TILE_POINTS: usize = 64;
 const TILE_STEP_MM: f64 = 0.3;
 
 /// By how much trabeculae are longer along their grain than they lie apart.
-const STRETCH: f64 = 2.6;
+const STRETCH: f64 = 1.9;
 
 /// Spacings of the layers of noise that make up the texture, in points of the tile, and their shares:
 /// the finest is about the distance between trabeculae, the coarser ones are their patches.
