@@ -173,15 +173,15 @@ impl<'a> Scene<'a> {
         let letters = match view {
             _ if !exposure.side_letter => Vec::new(),
             View::Ap if feet.len() > 1 => vec![
-                SideLetter::new(Side::Left, [field.across_mm[0] + 10.0, 122.0], 10.0),
-                SideLetter::new(Side::Right, [field.across_mm[1] - 16.0, 122.0], 10.0),
+                SideLetter::new(Side::Left, [field.across_mm[0] + 10.0, 118.0], 10.0),
+                SideLetter::new(Side::Right, [field.across_mm[1] - 16.0, 118.0], 10.0),
             ],
             View::Ap => {
                 let left_edge = match side {
                     Side::Right => field.across_mm[1] - 16.0,
                     Side::Left => field.across_mm[0] + 10.0,
                 };
-                vec![SideLetter::new(side, [left_edge, 122.0], 10.0)]
+                vec![SideLetter::new(side, [left_edge, 118.0], 10.0)]
             }
             View::Lateral => {
                 let left_edge = match side {

@@ -112,11 +112,14 @@ fn files_hold_the_film_and_its_truth() {
     assert!(picture.into_raw() == film.samples, "the picture's samples");
 
     let object = dicom_object::open_file(path("dcm")).expect("readable");
-    let stored = object
-        .element_by_name("PixelData")
-        .expect("pixels")
-        .to_multi_int::<u16>()
-        .expect("words");
+    let pixels = object.element_by_name("PixelData").expect("pixels");
+    let fragment = &pixels.value().fragments().expect("compressed")[0];
+    let stored: Vec<u16> = jpeg_decoder::Decoder::new(&fragment[..])
+        .decode()
+        .expect("a JPEG stream")
+        .chunks_exact(2)
+        .map(|pair| u16::from_ne_bytes([pair[0], pair[1]]))
+        .collect();
     let shifted: Vec<u16> = film
         .samples
         .iter()

@@ -2,7 +2,7 @@
 
 use dicom_core::{
     DataElement, PrimitiveValue, Tag, VR,
-    value::{DataSetSequence, Value},
+    value::{DataSetSequence, PixelFragmentSequence, Value},
 };
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::{
@@ -10,6 +10,7 @@ use dicom_object::{
 };
 use plumbray_anatomy::{Side, View};
 
+use super::lossless_jpeg::lossless_jpeg;
 use crate::radiograph::SimulatedFilm;
 
 /// The DICOM object of a film. The same film gives the same object, identifiers included.
@@ -21,7 +22,7 @@ pub(crate) fn to_dicom(film: &SimulatedFilm) -> Result<DefaultDicomObject, WithM
     elements.extend(pixels(film));
     InMemDicomObject::from_element_iter(elements).with_meta(
         FileMetaTableBuilder::new()
-            .transfer_syntax(uids::EXPLICIT_VR_LITTLE_ENDIAN)
+            .transfer_syntax(uids::JPEG_LOSSLESS_SV1)
             .media_storage_sop_class_uid(uids::DIGITAL_X_RAY_IMAGE_STORAGE_FOR_PRESENTATION)
             .media_storage_sop_instance_uid(instance),
     )
@@ -157,12 +158,18 @@ fn pixels(film: &SimulatedFilm) -> Vec<InMemElement> {
         .iter()
         .map(|sample| sample >> (16 - bits))
         .collect();
-    let size = |pixels: usize| u16::try_from(pixels).unwrap_or(u16::MAX);
+    let [width, height] =
+        [film.width, film.height].map(|pixels| u16::try_from(pixels).unwrap_or(u16::MAX));
+    let mut fragment = lossless_jpeg(&samples, width, height, bits);
+    // A fragment has an even length.
+    if fragment.len() % 2 == 1 {
+        fragment.push(0);
+    }
     vec![
         number(tags::SAMPLES_PER_PIXEL, 1),
         text(tags::PHOTOMETRIC_INTERPRETATION, VR::CS, "MONOCHROME2"),
-        number(tags::ROWS, size(film.height)),
-        number(tags::COLUMNS, size(film.width)),
+        number(tags::ROWS, height),
+        number(tags::COLUMNS, width),
         number(tags::BITS_ALLOCATED, 16),
         number(tags::BITS_STORED, bits),
         number(tags::HIGH_BIT, bits - 1),
@@ -183,8 +190,8 @@ fn pixels(film: &SimulatedFilm) -> Vec<InMemElement> {
         text(tags::PRESENTATION_LUT_SHAPE, VR::CS, "IDENTITY"),
         DataElement::new(
             tags::PIXEL_DATA,
-            VR::OW,
-            PrimitiveValue::U16(samples.into()),
+            VR::OB,
+            Value::from(PixelFragmentSequence::new_fragments(vec![fragment])),
         ),
     ]
 }

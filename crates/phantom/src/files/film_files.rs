@@ -128,7 +128,8 @@ impl SimulatedFilm {
             })
     }
 
-    /// Writes the film as an uncompressed DICOM object of Digital X-Ray, for presentation.
+    /// Writes the film as a DICOM object of Digital X-Ray, for presentation, its pixels compressed
+    /// without loss.
     ///
     /// # Errors
     /// [`WriteFilmError`] when the file cannot be written.

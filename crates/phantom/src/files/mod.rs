@@ -2,3 +2,4 @@
 
 mod dicom_object;
 pub(crate) mod film_files;
+mod lossless_jpeg;

@@ -258,12 +258,12 @@ impl Exposure {
                 up_mm: [-52.0, 138.0],
             },
             (View::Lateral, Side::Right) => Field {
-                across_mm: [-144.0, 146.0],
-                up_mm: [-20.0, 106.0],
+                across_mm: [-151.0, 152.0],
+                up_mm: [-22.0, 110.0],
             },
             (View::Lateral, Side::Left) => Field {
-                across_mm: [-146.0, 144.0],
-                up_mm: [-20.0, 106.0],
+                across_mm: [-152.0, 151.0],
+                up_mm: [-22.0, 110.0],
             },
         }
     }

@@ -48,7 +48,7 @@ impl PoorFilm {
             },
             Self::OverExposed => Exposure {
                 photons_per_pixel: good.photons_per_pixel * 12.0,
-                saturation_share: 0.4,
+                saturation_share: 0.65,
                 ..good
             },
             Self::Moved => Exposure {
