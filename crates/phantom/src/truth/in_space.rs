@@ -4,20 +4,25 @@ use nalgebra::Vector3;
 use plumbray_anatomy::{LongBone, Sesamoid};
 use plumbray_measure::Measurement;
 
-use crate::{bones::bone::BoneName, bones::sesamoid::SesamoidBone, foot::Foot};
+use crate::{
+    bones::bone::BoneName, bones::calcaneus::CALCANEUS_PLANTAR_RISE, bones::sesamoid::SesamoidBone,
+    foot::Foot, truth::parts,
+};
 
 /// The value of a measurement in space, in its unit; nothing where it has a meaning on a film only.
 ///
-/// The axis of a bone is its own, from the centre of its base to its tip.
+/// The axis of a bone is its own, from the centre of its base to its tip; after an osteotomy it ends at
+/// the tip of the fragment.
 ///
 /// * Angles of the AP film: between the axes seen from straight above, as turns about the vertical.
-/// * Articular angle: in the plane of the first metatarsal's own width and length, whichever way the
-///   bone is turned.
+/// * Articular angle: the line through the two ends of the joint surface against the axis, in the plane
+///   of both, whichever way the bone is turned.
 /// * Sesamoid: the share of its own width that lies lateral to the first metatarsal's axis, seen from
 ///   straight above, limited to 0 … 100. Its position and grade are classes of what a film shows.
 /// * Lengths: from base to tip in mm. The first metatarsal reaches beyond the second by the way from
 ///   tip to tip along the second's axis.
-/// * Inclinations: between axis and floor. The talo–first metatarsal angle is the first metatarsal's
+/// * Inclinations: between axis and floor; that of the calcaneus is its axis' and the angle by which
+///   its plantar side rises more steeply, which is the same in every foot. The talo–first metatarsal angle is the first metatarsal's
 ///   inclination less that of the talus.
 pub(crate) fn in_space(foot: &Foot, measurement: Measurement) -> Option<f64> {
     use LongBone::{DistalPhalanx, M1, M2, M3, M4, M5, ProximalPhalanx};
@@ -43,16 +48,15 @@ pub(crate) fn in_space(foot: &Foot, measurement: Measurement) -> Option<f64> {
             let [posterior, anterior] = foot.points().talus_axis;
             fall(axis(foot, M1)) - fall(anterior - posterior)
         }
-        Of::TibialSesamoidPosition | Of::TibialSesamoidGrade | Of::CalcanealInclinationAngle => {
-            return None;
-        }
+        Of::TibialSesamoidPosition | Of::TibialSesamoidGrade => return None,
+        Of::CalcanealInclinationAngle => calcaneal_inclination(foot),
         Of::FirstMetatarsalInclinationAngle => fall(axis(foot, M1)),
     })
 }
 
 /// From the centre of a bone's base to its tip, in the foot's coordinates, in mm.
 fn axis(foot: &Foot, bone: LongBone) -> Vector3<f64> {
-    let [base, tip] = foot.axis(bone).map(Vector3::from);
+    let [base, tip] = parts::axis(foot, bone);
     tip - base
 }
 
@@ -72,18 +76,21 @@ fn fall(direction: Vector3<f64>) -> f64 {
 }
 
 fn articular_angle(foot: &Foot) -> f64 {
-    let frame = foot.bone(BoneName::Long(LongBone::M1)).frame;
-    let [medial, lateral] = foot
-        .points()
-        .articular_ends
-        .map(|end| frame.bone_from_foot(end));
-    (medial.z - lateral.z)
-        .atan2(lateral.x - medial.x)
-        .to_degrees()
+    let along = axis(foot, LongBone::M1).normalize();
+    let [medial, lateral] = foot.points().articular_ends;
+    let behind = (medial - lateral).dot(&along);
+    let across = (medial - lateral) - along * behind;
+    behind.atan2(across.norm()).to_degrees()
+}
+
+fn calcaneal_inclination(foot: &Foot) -> f64 {
+    let bone = foot.bone(BoneName::Calcaneus);
+    let axis = bone.frame.foot_from_bone(Vector3::z()) - bone.frame.origin;
+    CALCANEUS_PLANTAR_RISE - fall(axis)
 }
 
 fn sesamoid_share(foot: &Foot) -> f64 {
-    let base = Vector3::from(foot.axis(LongBone::M1)[0]);
+    let [base, _] = parts::axis(foot, LongBone::M1);
     let along = axis(foot, LongBone::M1).xy().normalize();
     let off_base = (Vector3::from(foot.sesamoid_centre(Sesamoid::Tibial)) - base).xy();
     // Positive where the sesamoid lies clockwise of the axis, toward lateral.
@@ -94,7 +101,6 @@ fn sesamoid_share(foot: &Foot) -> f64 {
 }
 
 fn relative_first_mm(foot: &Foot) -> f64 {
-    let [first, second] =
-        [LongBone::M1, LongBone::M2].map(|bone| Vector3::from(foot.axis(bone)[1]));
+    let [first, second] = [LongBone::M1, LongBone::M2].map(|bone| parts::axis(foot, bone)[1]);
     (first - second).dot(&axis(foot, LongBone::M2).normalize())
 }

@@ -1,6 +1,7 @@
 //! What is true of a simulated film: where its landmarks lie, and what each measurement comes to.
 
 mod in_space;
+mod parts;
 mod polyline;
 mod rounding;
 mod silhouette;
@@ -77,7 +78,8 @@ pub struct FootTruth {
     pub places_mm: BTreeMap<Landmark, [f64; 3]>,
     /// Contours on the film in pixels, x right and y down. Closed ones, whose last point is the first
     /// again, are outlines of whole bones: `m1` … `m5`, `proximal_phalanx`, `distal_phalanx`,
-    /// `tibial_sesamoid`, `fibular_sesamoid`, `talus`, `calcaneus`. Open ones are what a reader follows:
+    /// `tibial_sesamoid`, `fibular_sesamoid`, `talus`, `calcaneus`. After an osteotomy `m1` is its shaft
+    /// and `m1_fragment` its capital fragment. Open ones are what a reader follows:
     /// `m1_head` (to which the head's circle is fitted), `calcaneus_plantar` and `floor`.
     pub contours_px: BTreeMap<String, Vec<[f64; 2]>>,
 }
@@ -146,8 +148,7 @@ fn foot_truth(
     let head = standing.point_in_room(standing.foot.points().head_centre);
     let magnification = rounded(projection.magnification(head.into()), 7);
     let calibration = calibration(exposure.pixel_mm, magnification)?;
-    let values =
-        values::measurement_truths(view, &standing.foot, &traced.tracing, &calibration, false);
+    let values = values::measurement_truths(view, &standing.foot, &traced.tracing, &calibration);
     Ok(FootTruth {
         side: standing.foot.side(),
         parameters: *standing.foot.parameters(),

@@ -8,11 +8,12 @@ use plumbray_anatomy::{
 };
 
 use crate::{
-    bones::bone::BoneName,
+    bones::bone::{Bone, BoneName},
     foot::StandingFoot,
     geometry::curve_fit::{fit_circle, fit_ellipse},
     geometry::projection::Projection,
     radiograph::{FloorWire, SimulationError},
+    truth::parts::{Stretch, axis, parts},
     truth::polyline::resting_points,
     truth::rounding::{film_place, rounded},
     truth::silhouette::{Silhouette, turned},
@@ -134,8 +135,11 @@ impl Tracer<'_> {
     }
 
     fn silhouette(&self, name: BoneName) -> Silhouette<'_> {
-        let parts = vec![self.standing.foot.bone(name)];
-        Silhouette::new(parts, self.standing, self.projection)
+        Silhouette::new(
+            parts(&self.standing.foot, name),
+            self.standing,
+            self.projection,
+        )
     }
 
     const fn lost(&self, bone: BoneName) -> SimulationError {
@@ -171,35 +175,79 @@ impl Tracer<'_> {
     /// Base, tip, the ends of the stroke, both cortices and the outline of a bone.
     fn trace_long_bone(&mut self, bone: LongBone) -> Result<(), SimulationError> {
         let name = BoneName::Long(bone);
-        let [base, end] = self.standing.foot.axis(bone).map(Vector3::from);
+        let [base, end] = axis(&self.standing.foot, bone);
         let (from, to) = (self.project(base), self.project(end));
-        let along = direction(from, to);
-        let outline = self.silhouette(name);
-        let tip = outline
-            .farthest(from.toward(to, 0.8), along)
-            .ok_or_else(|| self.lost(name))?;
-        let cortex = |turn: f64| {
-            let across = turned(along, turn * std::f64::consts::FRAC_PI_2);
-            (0..CORTEX_LINES)
-                .map(|line| {
-                    let share = f64::from(line) / f64::from(CORTEX_LINES - 1);
-                    let share = CORTICES.0 + share * (CORTICES.1 - CORTICES.0);
-                    outline.edge(from.toward(to, share), across).map(film_place)
-                })
-                .collect::<Option<Vec<FilmPoint>>>()
-        };
-        let cortices = Cortices {
-            one: cortex(1.0).ok_or_else(|| self.lost(name))?,
-            two: cortex(-1.0).ok_or_else(|| self.lost(name))?,
+        let mut cortices = Cortices {
+            one: Vec::new(),
+            two: Vec::new(),
             sd_px: 0.0,
             origin: Origin::Derived,
         };
+        let foot = &self.standing.foot;
+        let parts = parts(foot, name);
+        for (number, part) in parts.iter().enumerate() {
+            let [one, two] = self.cortices_of(part).ok_or_else(|| self.lost(name))?;
+            cortices.one.extend(one);
+            cortices.two.extend(two);
+            let (low, high) = Stretch::of(part).whole_mm;
+            let middle = Vector3::new(0.0, 0.0, f64::midpoint(low, high));
+            let outline = Silhouette::new(vec![*part], self.standing, self.projection)
+                .outline(self.project(part.frame.foot_from_bone(middle)))
+                .ok_or_else(|| self.lost(name))?;
+            let contour = match number {
+                0 => bone.identifier().to_owned(),
+                _ => format!("{}_fragment", bone.identifier()),
+            };
+            self.keep_contour(&contour, &outline);
+        }
+        if let [shaft, _] = parts[..] {
+            let cut = Vector3::new(0.0, 0.0, Stretch::of(shaft).whole_mm.1);
+            self.place_of_foot(Landmark::OsteotomyLevel, shaft.frame.foot_from_bone(cut));
+        }
         self.traced.tracing.cortices.insert(bone, cortices);
+        let tip = self
+            .tip(&parts, direction(from, to))
+            .ok_or_else(|| self.lost(name))?;
         self.place_of_foot(Landmark::BaseCentre(bone), base);
         self.put(Landmark::Tip(bone), tip);
         self.put(Landmark::ShaftStart(bone), from.toward(to, CORTICES.0));
         self.put(Landmark::ShaftEnd(bone), from.toward(to, CORTICES.1));
-        self.trace_outline(name, bone.identifier(), (base + end) / 2.0)
+        Ok(())
+    }
+
+    /// The most distal point along a direction of the most distal of a bone's parts.
+    fn tip(&self, parts: &[&Bone], along: [f64; 2]) -> Option<FilmPoint> {
+        let part = parts.last()?;
+        let (low, high) = Stretch::of(part).whole_mm;
+        let within = f64::midpoint(low.max(0.6 * high), high);
+        let within = part.frame.foot_from_bone(Vector3::new(0.0, 0.0, within));
+        Silhouette::new(vec![*part], self.standing, self.projection)
+            .farthest(self.project(within), along)
+    }
+
+    /// Both cortices of a part, on lines square to its own projected axis.
+    fn cortices_of(&self, part: &Bone) -> Option<[Vec<FilmPoint>; 2]> {
+        let [from, to] = [0.0, part.length_mm]
+            .map(|w| self.project(part.frame.foot_from_bone(Vector3::new(0.0, 0.0, w))));
+        let along = direction(from, to);
+        let clear = Stretch::of(part).clear_mm;
+        let first = CORTICES.0.max(clear.0 / part.length_mm);
+        let last = CORTICES.1.min(clear.1 / part.length_mm);
+        let apart = (CORTICES.1 - CORTICES.0) / f64::from(CORTEX_LINES - 1);
+        let silhouette = Silhouette::new(vec![part], self.standing, self.projection);
+        let cortex = |turn: f64| {
+            let across = turned(along, turn * std::f64::consts::FRAC_PI_2);
+            (0..CORTEX_LINES)
+                .map(|line| first + f64::from(line) * apart)
+                .take_while(|share| *share < last + 1e-9)
+                .map(|share| {
+                    silhouette
+                        .edge(from.toward(to, share), across)
+                        .map(film_place)
+                })
+                .collect::<Option<Vec<FilmPoint>>>()
+        };
+        Some([cortex(1.0)?, cortex(-1.0)?])
     }
 
     /// The circle fitted to the outline of the first metatarsal head between the ends of its joint

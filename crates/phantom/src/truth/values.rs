@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{Calibration, FilmTracing, Proportions, View};
+use plumbray_anatomy::{Calibration, FilmTracing, LongBone, Proportions, View};
 use plumbray_measure::{
     AxisConvention, Choices, Foot as MeasuredFoot, Measurement, TracedFilm, all_conventions,
     measure,
@@ -11,8 +11,9 @@ use plumbray_measure::{
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use crate::{
+    bones::bone::BoneName,
     foot::Foot,
-    truth::{in_space::in_space, rounding::rounded},
+    truth::{in_space::in_space, parts::parts, rounding::rounded},
 };
 
 /// Digits after the point of every value, whatever its unit.
@@ -41,7 +42,6 @@ pub(crate) fn measurement_truths(
     foot: &Foot,
     tracing: &FilmTracing,
     calibration: &Calibration,
-    operated: bool,
 ) -> BTreeMap<Measurement, MeasurementTruth> {
     let film = TracedFilm {
         tracing,
@@ -51,7 +51,7 @@ pub(crate) fn measurement_truths(
     let measured = MeasuredFoot {
         ap: (view == View::Ap).then_some(film),
         lateral: (view == View::Lateral).then_some(film),
-        operated,
+        operated: parts(foot, BoneName::Long(LongBone::M1)).len() > 1,
     };
     let choices = Choices::default();
     let value = |outcome: &plumbray_measure::Outcome| {
