@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 use plumbray_anatomy::{LongBone, Sesamoid, Side};
+use serde::{Deserialize, Serialize};
 
 use crate::{
     bones::bone::{Bone, BoneName},
@@ -10,13 +11,11 @@ use crate::{
     bones::lesser_rays::lesser_rays,
     bones::skin::Skin,
     geometry::projection::Ray,
+    operation::{Screw, metal::Metal, osteotomy::Osteotomy},
     parameters::{FootParameters, ParameterError},
     physics::exposure::Positioning,
     shape::texture::TrabecularTile,
 };
-
-/// Which of all possible textures the trabeculae have.
-const TRABECULAR_SEED: u64 = 1;
 
 /// A simulated foot that stands on the floor.
 ///
@@ -30,6 +29,8 @@ pub struct Foot {
     skin: Skin,
     trabeculae: TrabecularTile,
     points: AnatomicalPoints,
+    screws: Vec<Screw>,
+    metal: Vec<Metal>,
 }
 
 /// Points that define the parameters, in the foot's own coordinates.
@@ -39,8 +40,34 @@ pub(crate) struct AnatomicalPoints {
     pub(crate) articular_ends: [Vector3<f64>; 2],
     /// Centre of the joint surface of the first metatarsal head.
     pub(crate) head_centre: Vector3<f64>,
+    /// The point of the head's own axis beside that centre.
+    pub(crate) head_on_axis: Vector3<f64>,
     /// A posterior and an anterior point on the axis of the talus.
     pub(crate) talus_axis: [Vector3<f64>; 2],
+    /// The middle of the cut through the first metatarsal, if it was cut.
+    pub(crate) osteotomy: Option<Vector3<f64>>,
+}
+
+/// Angles at the first ray as they are after its operation, in degrees, between axes in space seen
+/// from straight above.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CorrectedAngles {
+    /// With the axis of the first metatarsal's shaft, which an operation through its neck leaves as it
+    /// was.
+    pub by_shaft: FirstRayAngles,
+    /// With the axis from the centre of the base to the head, which follows the fragment.
+    pub by_head_and_base: FirstRayAngles,
+}
+
+/// The angles that an axis of the first metatarsal defines, in degrees.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FirstRayAngles {
+    /// Hallux valgus angle.
+    pub hallux_valgus_angle: f64,
+    /// 1–2 intermetatarsal angle.
+    pub intermetatarsal_angle_1_2: f64,
 }
 
 impl Foot {
@@ -57,17 +84,26 @@ impl Foot {
         let points = AnatomicalPoints {
             articular_ends: first.articular_ends,
             head_centre: first.head_centre,
+            head_on_axis: first.head_on_axis,
             talus_axis: hindfoot.talus_axis,
+            osteotomy: first.osteotomy.as_ref().map(Osteotomy::middle),
         };
+        let screws = first.screws;
+        let metal = first.metal;
         let mut bones = first.bones;
         bones.extend(lesser.into_iter().flat_map(|ray| ray.bones));
         bones.extend(hindfoot.bones);
+        for bone in &mut bones {
+            bone.density = parameters.bone_density;
+        }
         Ok(Self {
             parameters,
             bones,
             skin,
-            trabeculae: TrabecularTile::new(TRABECULAR_SEED),
+            trabeculae: TrabecularTile::new(parameters.individual),
             points,
+            screws,
+            metal,
         })
     }
 
@@ -102,6 +138,43 @@ impl Foot {
     #[must_use]
     pub fn articular_ends(&self) -> [[f64; 3]; 2] {
         self.points.articular_ends.map(Into::into)
+    }
+
+    /// The angles at the first ray after its operation; without one, those of the parameters.
+    #[must_use]
+    pub fn corrected_angles(&self) -> CorrectedAngles {
+        let azimuth = |[from, to]: [[f64; 3]; 2]| (to[0] - from[0]).atan2(to[1] - from[1]);
+        let [base, tip] = self.axis(LongBone::M1);
+        let second = azimuth(self.axis(LongBone::M2));
+        let toe = azimuth(self.axis(LongBone::ProximalPhalanx));
+        let angles = |end: [f64; 3]| {
+            let first = azimuth([base, end]);
+            FirstRayAngles {
+                hallux_valgus_angle: (toe - first).to_degrees(),
+                intermetatarsal_angle_1_2: (second - first).to_degrees(),
+            }
+        };
+        CorrectedAngles {
+            by_shaft: angles(tip),
+            by_head_and_base: angles(self.points.head_on_axis.into()),
+        }
+    }
+
+    /// The middle of the cut through the first metatarsal on the axis of its shaft, in the foot's own
+    /// coordinates in millimetres; nothing for a foot without an operation.
+    #[must_use]
+    pub fn osteotomy_level(&self) -> Option<[f64; 3]> {
+        self.points.osteotomy.map(Into::into)
+    }
+
+    /// The screws that hold the fragment, where they were placed.
+    #[must_use]
+    pub fn screws(&self) -> &[Screw] {
+        &self.screws
+    }
+
+    pub(crate) fn metal(&self) -> &[Metal] {
+        &self.metal
     }
 
     pub(crate) const fn points(&self) -> &AnatomicalPoints {

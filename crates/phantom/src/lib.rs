@@ -14,8 +14,9 @@ mod truth;
 
 pub use bones::bone::BoneName;
 pub use files::film_files::WriteFilmError;
-pub use foot::{Foot, StandingFoot};
+pub use foot::{CorrectedAngles, FirstRayAngles, Foot, StandingFoot};
 pub use geometry::projection::Projection;
+pub use operation::follow_up::FollowUp;
 pub use operation::{Callus, Operation, Screw, Screws, Thread, Wire};
 pub use parameters::{FootParameters, ParameterError};
 pub use physics::attenuation::Material;

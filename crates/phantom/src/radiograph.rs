@@ -5,9 +5,10 @@ use plumbray_anatomy::{FilmPoint, PixelSpacing, Side, SpacingError, View};
 use rayon::prelude::*;
 
 use crate::{
-    bones::bone::{Bone, BoneName},
+    bones::bone::{Bone, BoneName, Stretch},
     foot::{Foot, StandingFoot},
     geometry::projection::{Projection, Ray},
+    operation::metal::{Alloy, Metal},
     physics::beam::Thickness,
     physics::detector::Signal,
     physics::exposure::{Exposure, ExposureError, Field},
@@ -136,12 +137,42 @@ struct Scene<'a> {
     round_object: Option<RoundObject>,
 }
 
-/// A bone with the part of the film that its shadow can reach.
-struct Shadow<'a> {
+/// Something of a foot with the part of the film that its shadow can reach.
+struct Shadow<'a, T> {
     standing: &'a StandingFoot,
-    bone: &'a Bone,
+    thing: &'a T,
     low: FilmPoint,
     high: FilmPoint,
+}
+
+impl<'a, T> Shadow<'a, T> {
+    /// The shadow of a thing by the corners of a box that holds it, in the foot's coordinates.
+    fn new(
+        standing: &'a StandingFoot,
+        thing: &'a T,
+        corners: [Vector3<f64>; 8],
+        projection: &Projection,
+    ) -> Self {
+        let corners = corners.map(|corner| standing.point_in_room(corner));
+        let (low, high) = projection.rectangle(corners.into_iter());
+        Self {
+            standing,
+            thing,
+            low: FilmPoint::new(low.x, low.y),
+            high: FilmPoint::new(high.x, high.y),
+        }
+    }
+
+    fn reaches(&self, at: FilmPoint) -> bool {
+        (self.low.x_px..=self.high.x_px).contains(&at.x_px)
+            && (self.low.y_px..=self.high.y_px).contains(&at.y_px)
+    }
+}
+
+/// The shadows of everything in the feet of a scene.
+struct Shadows<'a> {
+    bones: Vec<Shadow<'a, Bone>>,
+    metal: Vec<Shadow<'a, Metal>>,
 }
 
 impl<'a> Scene<'a> {
@@ -253,45 +284,46 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn shadows(&self) -> Vec<Shadow<'a>> {
-        let mut shadows = Vec::new();
+    fn shadows(&self) -> Shadows<'a> {
+        let mut shadows = Shadows {
+            bones: Vec::new(),
+            metal: Vec::new(),
+        };
         for standing in self.feet {
-            for bone in standing.foot.bones() {
-                let corners = bone
-                    .corners()
-                    .into_iter()
-                    .map(|corner| standing.point_in_room(corner));
-                let (low, high) = self.projection.rectangle(corners);
-                shadows.push(Shadow {
-                    standing,
-                    bone,
-                    low: FilmPoint::new(low.x, low.y),
-                    high: FilmPoint::new(high.x, high.y),
-                });
-            }
+            shadows.bones.extend(
+                standing
+                    .foot
+                    .bones()
+                    .iter()
+                    .map(|bone| Shadow::new(standing, bone, bone.corners(), &self.projection)),
+            );
+            shadows.metal.extend(
+                standing
+                    .foot
+                    .metal()
+                    .iter()
+                    .map(|metal| Shadow::new(standing, metal, metal.corners(), &self.projection)),
+            );
         }
         shadows
     }
 
     /// The matter along the ray to a point of the film.
-    fn thickness(&self, at: FilmPoint, shadows: &[Shadow<'_>]) -> Thickness {
+    fn thickness(&self, at: FilmPoint, shadows: &Shadows<'_>) -> Thickness {
         let ray = self.projection.ray(at);
         let mut thickness = Thickness::default();
         for standing in self.feet {
             let own = standing.ray_in_foot(&ray);
             thickness.soft_tissue_mm += standing.foot.skin().path_mm(&own);
         }
-        for shadow in shadows {
-            let is_under = (shadow.low.x_px..=shadow.high.x_px).contains(&at.x_px)
-                && (shadow.low.y_px..=shadow.high.y_px).contains(&at.y_px);
-            if is_under {
-                let own = shadow.standing.ray_in_foot(&ray);
-                let tile = shadow.standing.foot.trabeculae();
-                let path = shadow.bone.path(&own, &[], tile);
-                thickness.bone_mm += path.solid_mm;
-                // What is not solid bone within a bone is marrow, which counts as soft tissue.
-                thickness.soft_tissue_mm -= path.solid_mm;
-            }
+        let metal = metal_along(&ray, at, shadows, &mut thickness);
+        for shadow in shadows.bones.iter().filter(|shadow| shadow.reaches(at)) {
+            let own = shadow.standing.ray_in_foot(&ray);
+            let tile = shadow.standing.foot.trabeculae();
+            let path = shadow.thing.path(&own, &metal, tile);
+            thickness.bone_mm += path.solid_mm;
+            // What is not solid bone within a bone is marrow, which counts as soft tissue.
+            thickness.soft_tissue_mm -= path.solid_mm;
         }
         thickness.soft_tissue_mm = thickness.soft_tissue_mm.max(0.0);
         let place = self.place_of(at);
@@ -300,7 +332,7 @@ impl<'a> Scene<'a> {
             .iter()
             .map(|letter| letter.thickness_mm(place))
             .sum();
-        thickness.iron_mm = self.iron_mm(&ray);
+        thickness.iron_mm += self.iron_mm(&ray);
         thickness
     }
 
@@ -326,6 +358,28 @@ impl<'a> Scene<'a> {
             field.up_mm[1] - at.y_px * self.exposure.pixel_mm,
         ]
     }
+}
+
+/// The stretches of a ray of the room in screws and wires. They are added to the matter along the ray
+/// in the place of soft tissue; bone makes room for them by itself.
+fn metal_along(
+    ray: &Ray,
+    at: FilmPoint,
+    shadows: &Shadows<'_>,
+    thickness: &mut Thickness,
+) -> Vec<Stretch> {
+    let mut stretches = Vec::new();
+    for shadow in shadows.metal.iter().filter(|shadow| shadow.reaches(at)) {
+        let own = shadow.thing.stretches(&shadow.standing.ray_in_foot(ray));
+        let length: f64 = own.iter().map(|(enter, leave)| leave - enter).sum();
+        match shadow.thing.alloy {
+            Alloy::Titanium => thickness.titanium_mm += length,
+            Alloy::Steel => thickness.iron_mm += length,
+        }
+        thickness.soft_tissue_mm -= length;
+        stretches.extend(own);
+    }
+    stretches
 }
 
 /// A thin wire along the floor beneath the middle of the foot: the floor line of a lateral film.

@@ -12,7 +12,13 @@ use crate::{
         projection::Ray,
         smooth::{smooth_max, smooth_step},
     },
-    shape::{form::Plane, solid::Solid, texture::TrabecularTile, volume::Volume, wall::Walls},
+    shape::{
+        form::{Bounds, Plane},
+        solid::Solid,
+        texture::TrabecularTile,
+        volume::Volume,
+        wall::{Wall, Walls},
+    },
 };
 
 /// The bones of the simulated foot.
@@ -20,6 +26,8 @@ use crate::{
 pub enum BoneName {
     /// A bone whose shaft is traced.
     Long(LongBone),
+    /// New bone about a cut.
+    Callus,
     /// A sesamoid under the first metatarsal head.
     Sesamoid(Sesamoid),
     /// A phalanx of a lesser toe.
@@ -73,6 +81,16 @@ pub(crate) struct Neighbour<'a> {
 /// How far the rim of a joint surface that fits a neighbour is rounded, in mm.
 const RIM_MM: f64 = 1.4;
 
+/// What a bone is made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Substance {
+    /// Cortex around trabeculae and marrow.
+    Lamellar,
+    /// New bone without a cortex: the share of solid bone well inside, and over how many millimetres
+    /// it fades toward the surface.
+    Woven { share: f64, fade_mm: f64 },
+}
+
 /// One bone, or a part of one: its name, its place and its shape.
 #[derive(Clone, Debug)]
 pub(crate) struct Bone {
@@ -84,10 +102,13 @@ pub(crate) struct Bone {
     pub(crate) cuts: Vec<Plane>,
     /// From its origin to the end of its axis, in mm.
     pub(crate) length_mm: f64,
+    /// Its mineral as a share of a healthy adult's.
+    pub(crate) density: f64,
     volume: Arc<Volume>,
     walls: Walls,
     grain: Vector3<f64>,
     groups: Vec<TrabecularGroup>,
+    substance: Substance,
 }
 
 /// Spacing of the grid of a bone's surface in mm: bones larger than [`LARGE_MM`] have a coarser one.
@@ -138,10 +159,35 @@ impl Bone {
             frame,
             cuts: Vec::new(),
             length_mm: solid.length_mm,
+            density: 1.0,
             volume: Arc::new(volume),
             walls: solid.walls.clone(),
             grain: solid.grain,
             groups: Vec::new(),
+            substance: Substance::Lamellar,
+        }
+    }
+
+    /// New bone without a cortex, of which a share is solid bone: a shape by its distance in the
+    /// bone's own coordinates, within bounds. Its outline fades over `fade_mm`.
+    pub(crate) fn woven(
+        frame: Frame,
+        bounds: Bounds,
+        distance: impl Fn(Vector3<f64>) -> f64 + Sync,
+        share: f64,
+        fade_mm: f64,
+    ) -> Self {
+        Self {
+            name: BoneName::Callus,
+            frame,
+            cuts: Vec::new(),
+            length_mm: bounds.high.z - bounds.low.z,
+            density: 1.0,
+            volume: Arc::new(Volume::new(bounds, GRID_MM.0, distance)),
+            walls: Walls::new(1.0, &[Wall::new(0.0, 0.0, share)]),
+            grain: Vector3::z(),
+            groups: Vec::new(),
+            substance: Substance::Woven { share, fade_mm },
         }
     }
 
@@ -202,8 +248,8 @@ impl Bone {
             let inside = inside_share(here, there);
             if inside > 0.0 {
                 // Just inside the surface lies cortex, whichever end of the step is outside.
-                let first = if here > 0.0 { 1.0 } else { share };
-                let second = if there > 0.0 { 1.0 } else { next_share };
+                let first = if here > 0.0 { self.rind() } else { share };
+                let second = if there > 0.0 { self.rind() } else { next_share };
                 let length = inside * (step - overlap((at, next), metal));
                 path.within_mm += length;
                 path.solid_mm += length * f64::midpoint(first, second);
@@ -280,7 +326,11 @@ impl Bone {
         if depth <= 0.0 {
             return 0.0;
         }
-        let (cortex, inner) = self.walls.at(point);
+        if let Substance::Woven { share, fade_mm } = self.substance {
+            let faded = share * smooth_step(0.0, fade_mm, depth);
+            return faded * f64::midpoint(1.0, tile.density(point, self.grain));
+        }
+        let (cortex, inner) = self.wall(point);
         let within = smooth_step(cortex * 0.85, cortex * 1.25 + 0.2, depth);
         if within <= 0.0 {
             return 1.0;
@@ -292,13 +342,31 @@ impl Bone {
         1.0 - within * (1.0 - spongy)
     }
 
+    /// The share of solid bone just inside the surface.
+    const fn rind(&self) -> f64 {
+        match self.substance {
+            Substance::Lamellar => 1.0,
+            Substance::Woven { .. } => 0.0,
+        }
+    }
+
+    /// Thickness of the cortex in mm and share of solid bone within it. Of mineral that is lost, the
+    /// cortex loses about half the share that the trabeculae do (from memory).
+    fn wall(&self, point: Vector3<f64>) -> (f64, f64) {
+        let (cortex, inner) = self.walls.at(point);
+        (
+            cortex * f64::midpoint(1.0, self.density),
+            inner * self.density,
+        )
+    }
+
     /// A step short enough for what lies near: the surface outside, the inner face of the cortex
     /// inside.
     fn next_step(&self, distance: f64, point: Vector3<f64>) -> f64 {
         if distance > 0.0 {
             return (0.8 * distance).max(STEP_MM.0);
         }
-        let (cortex, _) = self.walls.at(point);
+        let (cortex, _) = self.wall(point);
         let to_change = (-distance).min((-distance - cortex).abs());
         (0.7 * to_change).clamp(STEP_MM.0, STEP_MM.1)
     }
@@ -351,7 +419,7 @@ mod tests {
         geometry::frame::Attitude,
         physics::attenuation::Material,
         physics::beam::{Beam, Thickness},
-        shape::{form::Form, solid::Relief, wall::Wall},
+        shape::{form::Form, solid::Relief},
     };
 
     fn tile() -> TrabecularTile {

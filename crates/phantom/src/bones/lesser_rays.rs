@@ -5,7 +5,7 @@ use plumbray_anatomy::LongBone;
 
 use crate::{
     bones::bone::{Bone, BoneName},
-    bones::first_ray::{INDIVIDUAL, SECOND_METATARSAL_AZIMUTH},
+    bones::forefoot::{base_place, great_toe_angle, second_metatarsal_azimuth},
     bones::lesser_metatarsal::{LesserMetatarsal, LesserMetatarsalShape},
     bones::lesser_toe::LesserPhalanx,
     bones::long_bone::Head,
@@ -87,8 +87,6 @@ pub(crate) struct LesserRay {
     pub(crate) bones: Vec<Bone>,
     /// Centre of the metatarsal's base, in the foot's coordinates.
     pub(crate) base: Vector3<f64>,
-    /// Direction of the metatarsal.
-    pub(crate) attitude: Attitude,
     /// Centre of the metatarsal's head.
     pub(crate) head_centre: Vector3<f64>,
     /// The proximal ends of the phalanges and the tip of the toe.
@@ -104,15 +102,15 @@ fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {
     let metatarsal = LesserMetatarsal::new(&LesserMetatarsalShape {
         bone: plan.bone,
         length_mm: parameters.metatarsal_lengths_mm[usize::from(plan.toe - 1)],
-        individual: INDIVIDUAL,
+        individual: parameters.individual,
     });
     let attitude = Attitude::degrees(
-        SECOND_METATARSAL_AZIMUTH + plan.spread,
+        second_metatarsal_azimuth(parameters) + plan.spread,
         plan.inclination * parameters.first_metatarsal_inclination / 21.0,
         plan.roll,
     );
     let rise = metatarsal.head.centre.z * attitude.declination.radians().sin();
-    let base = Vector3::new(plan.base_mm[0], plan.base_mm[1], plan.head_height_mm + rise);
+    let base = base_place(parameters, plan.base_mm, plan.head_height_mm + rise);
     let frame = Frame::new(base, attitude);
     let mut bones = vec![Bone::new(
         BoneName::Long(plan.bone),
@@ -123,7 +121,6 @@ fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {
     LesserRay {
         bones,
         base,
-        attitude,
         head_centre: frame.foot_from_bone(metatarsal.head.centre),
         toe,
     }
@@ -138,20 +135,21 @@ fn add_toe(
     metatarsal_frame: &Frame,
 ) -> [Vector3<f64>; 4] {
     // A great toe that leans over pushes the second toe aside, and that the third.
-    let crowding = (parameters.hallux_valgus_angle - 18.0).max(0.0)
+    let crowding = (great_toe_angle(parameters) - 18.0).max(0.0)
         * [0.42, 0.2, 0.08, 0.0][usize::from(plan.toe - 2)];
     let phalanges = LesserPhalanx::toe(
         plan.toe,
         metatarsal_head,
         [METATARSOPHALANGEAL_GAP_MM, TOE_GAP_MM],
-        INDIVIDUAL,
+        parameters.individual,
     );
     let mut before = *metatarsal_head;
     let mut frame = *metatarsal_frame;
     let mut gap_mm = METATARSOPHALANGEAL_GAP_MM;
     let mut points = [Vector3::zeros(); 4];
     for (place, phalanx) in phalanges.into_iter().enumerate() {
-        let azimuth = SECOND_METATARSAL_AZIMUTH + plan.spread + plan.toe_turn[place] + crowding;
+        let azimuth =
+            second_metatarsal_azimuth(parameters) + plan.spread + plan.toe_turn[place] + crowding;
         let attitude = Attitude::degrees(azimuth, TOE_DECLINATION[place], 0.0);
         frame = before.next_frame(&frame, attitude, gap_mm);
         let number = u8::try_from(place + 1).unwrap_or(u8::MAX);

@@ -1,6 +1,6 @@
 //! The place and attitude of a bone in the foot.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix3, Rotation3, Vector3};
 use plumbray_anatomy::Angle;
 
 /// A bone's own coordinates: `u` toward lateral, `v` toward dorsal, `w` toward distal.
@@ -68,6 +68,24 @@ impl Frame {
     /// The bone's coordinates of a point given in the foot's.
     pub(crate) fn bone_from_foot(&self, point: Vector3<f64>) -> Vector3<f64> {
         self.axes.tr_mul(&(point - self.origin))
+    }
+
+    /// The foot's coordinates of a direction given in the bone's.
+    pub(crate) fn direction_in_foot(&self, direction: Vector3<f64>) -> Vector3<f64> {
+        self.axes * direction
+    }
+
+    /// The frame after its bone was turned about a point of the foot and then shifted.
+    pub(crate) fn moved(
+        &self,
+        turn: &Rotation3<f64>,
+        about: Vector3<f64>,
+        shift: Vector3<f64>,
+    ) -> Self {
+        Self {
+            origin: about + turn * (self.origin - about) + shift,
+            axes: turn.matrix() * self.axes,
+        }
     }
 
     /// The bone's coordinates of a direction given in the foot's.

@@ -1,5 +1,11 @@
 //! A percutaneous osteotomy through the neck of the first metatarsal, and what holds it.
 
+pub(crate) mod callus;
+pub(crate) mod fixation;
+pub(crate) mod follow_up;
+pub(crate) mod metal;
+pub(crate) mod osteotomy;
+
 use serde::{Deserialize, Serialize};
 
 use crate::parameters::{ParameterError, check};
