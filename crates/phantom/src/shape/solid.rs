@@ -38,6 +38,7 @@ const RELIEF_FADE_MM: f64 = 6.0;
 
 impl Relief {
     /// No unevenness.
+    #[cfg(test)]
     pub(crate) const NONE: Self = Self {
         height_mm: 0.0,
         spacing_mm: 1.0,
@@ -67,5 +68,30 @@ impl Solid {
         Volume::new(bounds, step_mm, |point| {
             refine(point, self.form.distance(point) - self.relief.at(point))
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_relief_stays_within_its_height_and_leaves_the_joint_surfaces() {
+        let relief = Relief {
+            height_mm: 0.4,
+            spacing_mm: 3.0,
+            seed: 9,
+            along_mm: [3.0, 50.0],
+        };
+        let mut highest = 0.0_f64;
+        for step in 0..4000 {
+            let step = f64::from(step);
+            let point = Vector3::new(step * 0.37 % 9.0, step * 0.61 % 7.0, step * 0.83 % 60.0);
+            let height = relief.at(point).abs();
+            let is_joint = !(3.0..50.0).contains(&point.z);
+            assert!(!is_joint || height <= 0.0, "{height} at {}", point.z);
+            highest = highest.max(height);
+        }
+        assert!((0.1..=0.4).contains(&highest), "{highest}");
     }
 }
