@@ -1,6 +1,6 @@
 //! Random feet, read by rough readers: every reading beside the truth of its film.
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use plumbray_anatomy::{Calibration, CalibrationBasis, FilmTracing, Proportions, View};
 use plumbray_film::GreyView;
 use plumbray_measure::{
@@ -15,15 +15,20 @@ use crate::{
     cohort::random_foot,
     quality::Quality,
     reader::{Hints, rough_hints},
+    requested::true_tracing,
     snapping::{Snapped, calibrated, snapped},
 };
+
+/// Every so many feet have a lateral film too. Quality takes turns over odd numbers, so that this leaves
+/// good lateral films.
+pub const LATERAL_EVERY: usize = 4;
 
 /// How much is done.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Plan {
     /// Seed of feet, films and readers.
     pub seed: u64,
-    /// How many feet; each has an AP and a lateral film.
+    /// How many feet; each has an AP film, and one of [`LATERAL_EVERY`] a lateral film.
     pub feet: usize,
     /// How many rough readers read each film.
     pub readers: usize,
@@ -118,10 +123,14 @@ fn read_foot(plan: &Plan, number: usize) -> Result<Vec<FilmResult>> {
     };
     let exposure = quality.exposure(usual);
     let ap = render_ap(&foot, &exposure)?;
-    let class = class_on(true_tracing(&ap)?)?;
-    let lateral = render_lateral(&foot, &exposure)?;
-    [ap, lateral]
+    let class = class_on(&true_tracing(&ap.truth)?)?;
+    let lateral = number
+        .is_multiple_of(LATERAL_EVERY)
+        .then(|| render_lateral(&foot, &exposure))
+        .transpose()?;
+    [Some(ap), lateral]
         .into_iter()
+        .flatten()
         .map(|film| {
             Examination {
                 plan,
@@ -132,11 +141,6 @@ fn read_foot(plan: &Plan, number: usize) -> Result<Vec<FilmResult>> {
             .read(&foot, class)
         })
         .collect()
-}
-
-fn true_tracing(film: &SimulatedFilm) -> Result<&FilmTracing> {
-    let foot = film.truth.feet.first();
-    Ok(&foot.context("a film without a foot")?.tracing)
 }
 
 fn class_on(truth: &FilmTracing) -> Result<Class> {
@@ -186,7 +190,8 @@ impl Examination<'_> {
         };
         let view = self.film.truth.view;
         let true_scale = self.true_scale()?;
-        let truth = measured(view, true_tracing(self.film)?, true_scale.as_ref());
+        let true_tracing = true_tracing(&self.film.truth)?;
+        let truth = measured(view, &true_tracing, true_scale.as_ref());
         let mut result = FilmResult {
             foot: self.number,
             view,
@@ -195,7 +200,7 @@ impl Examination<'_> {
             readings: Vec::new(),
             misses: Vec::new(),
             lengths: match view {
-                View::Ap => self.lengths(foot, &truth)?,
+                View::Ap => self.lengths(foot, &true_tracing, &truth),
                 View::Lateral => Vec::new(),
             },
         };
@@ -252,20 +257,24 @@ impl Examination<'_> {
             .transpose()
     }
 
-    fn lengths(&self, foot: &Foot, truth: &MeasuredFoot<'_>) -> Result<Vec<LengthInSpace>> {
+    fn lengths(
+        &self,
+        foot: &Foot,
+        tracing: &FilmTracing,
+        truth: &MeasuredFoot<'_>,
+    ) -> Vec<LengthInSpace> {
         let at_detector = Calibration {
             spacing: self.film.pixel_spacing,
             basis: CalibrationBasis::AtDetector,
             relative_sd: 0.0,
         };
-        let tracing = true_tracing(self.film)?;
         let by_detector = measured(View::Ap, tracing, Some(&at_detector));
         let length = |foot: &MeasuredFoot<'_>, measurement| {
             measure(foot, &Choices::default(), measurement)
                 .reading()
                 .map(|reading| reading.value)
         };
-        Ok([
+        [
             Measurement::M1Length,
             Measurement::M2Length,
             Measurement::M5Length,
@@ -280,7 +289,7 @@ impl Examination<'_> {
                 true_by_ball_mm: length(truth, measurement)?,
             })
         })
-        .collect())
+        .collect()
     }
 }
 

@@ -1,42 +1,17 @@
 //! The feet that are measured: random ones, from normal to severe.
 
 use anyhow::Result;
-use plumbray_anatomy::Side;
 use plumbray_phantom::{Foot, FootParameters};
 
 use crate::chance::Chance;
 
-/// The stream of the feet's shapes among the streams of a seed.
-const SHAPES: u64 = 1 << 32;
+/// The stream of the feet among the streams of a seed.
+const FEET: u64 = 1 << 32;
 
-/// The parameters of the random foot with this number: any hallux valgus angle from −4° to 46° is as
-/// likely, and what goes along with it in patients follows it with scatter of its own.
+/// The parameters of the random foot with this number.
 #[must_use]
 pub fn random_parameters(seed: u64, number: u64) -> FootParameters {
-    let mut chance = Chance::new(seed, SHAPES + number);
-    let toe = chance.between(-4.0, 46.0);
-    let mut about =
-        |mean: f64, sd: f64, low: f64, high: f64| (mean + chance.normal(sd)).clamp(low, high);
-    let size = about(1.0, 0.05, 0.88, 1.12);
-    let usual = FootParameters::default();
-    FootParameters {
-        side: if number.is_multiple_of(2) {
-            Side::Right
-        } else {
-            Side::Left
-        },
-        hallux_valgus_angle: toe,
-        intermetatarsal_angle_1_2: about(6.0 + 0.24 * toe, 1.8, 3.0, 21.0),
-        distal_metatarsal_articular_angle: about(4.0 + 0.2 * toe, 3.0, -6.0, 23.0),
-        hallux_interphalangeal_angle: about(9.0, 4.0, -4.0, 22.0),
-        sesamoid_displacement: about(0.05 + 0.024 * toe, 0.15, -0.3, 1.35),
-        metatarsal_lengths_mm: usual
-            .metatarsal_lengths_mm
-            .map(|length| length * size * about(1.0, 0.015, 0.95, 1.05)),
-        first_metatarsal_inclination: about(21.0, 2.0, 16.5, 26.5),
-        talo_first_metatarsal_angle: about(-3.0, 4.0, -14.0, 9.0),
-        calcaneal_inclination: about(21.0, 3.0, 13.0, 29.0),
-    }
+    FootParameters::random(Chance::new(seed, FEET + number).seed())
 }
 
 /// The random foot with this number.
@@ -49,25 +24,31 @@ pub fn random_foot(seed: u64, number: u64) -> Result<Foot> {
 
 #[cfg(test)]
 mod tests {
+    use plumbray_anatomy::Side;
+
     use super::*;
 
     #[test]
     fn every_random_foot_can_be_built_and_both_sides_occur() {
-        let mut sides = [0, 0];
+        let mut left = 0;
         for number in 0..300 {
             let parameters = random_parameters(11, number);
             assert_eq!(parameters.validate(), Ok(()), "foot {number}");
-            sides[parameters.side as usize] += 1;
+            left += usize::from(parameters.side == Side::Left);
         }
-        assert_eq!(sides, [150, 150], "left and right");
+        assert!((100..200).contains(&left), "{left} left feet of 300");
     }
 
     #[test]
-    fn a_number_gives_the_same_foot_whatever_was_made_before() {
-        assert_eq!(random_parameters(3, 17), random_parameters(3, 17), "again");
-        assert_ne!(
-            random_parameters(3, 17),
-            random_parameters(4, 17),
+    fn neighbouring_seeds_share_no_feet() {
+        let feet = |seed| -> Vec<FootParameters> {
+            (0..20)
+                .map(|number| random_parameters(seed, number))
+                .collect()
+        };
+        assert_eq!(feet(3), feet(3), "the same seed");
+        assert!(
+            feet(3).iter().all(|foot| !feet(4).contains(foot)),
             "another seed"
         );
     }

@@ -5,13 +5,15 @@
 pub mod accuracy;
 pub mod chance;
 pub mod cohort;
+pub mod likeness;
 mod page;
 pub mod plot;
 pub mod projection_effects;
 pub mod quality;
 pub mod reader;
+pub mod real_bones;
 pub mod requested;
 pub mod snapping;
 pub mod statistics;
 
-pub use page::{Page, written_page};
+pub use page::{Page, RealBonesSource, written_page};

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use anyhow::{Result, ensure};
 use clap::Parser;
-use plumbray_validation::{accuracy::Plan, written_page};
+use plumbray_validation::{RealBonesSource, accuracy::Plan, written_page};
 
 /// Measures how true the program's numbers are and writes validation.md with its plots.
 #[derive(Debug, Parser)]
@@ -24,6 +24,10 @@ struct Arguments {
     /// The folder into which the page is written.
     #[arg(long, default_value = "docs")]
     out: PathBuf,
+    /// A folder of films of real bones with known truth; without it, what was measured on such films
+    /// before is taken again.
+    #[arg(long)]
+    films: Option<PathBuf>,
 }
 
 fn main() -> Result<()> {
@@ -38,5 +42,9 @@ fn main() -> Result<()> {
         readers: arguments.readers,
         pixel_mm: arguments.pixel,
     };
-    written_page(&plan)?.write(&arguments.out)
+    let source = arguments.films.as_deref().map_or(
+        RealBonesSource::Kept(&arguments.out),
+        RealBonesSource::Films,
+    );
+    written_page(&plan, source)?.write(&arguments.out)
 }

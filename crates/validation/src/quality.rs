@@ -2,29 +2,25 @@
 
 use anyhow::{Context, Result};
 use image::{ExtendedColorType, ImageEncoder, codecs::jpeg::JpegEncoder};
-use plumbray_phantom::{Exposure, SimulatedFilm};
+use plumbray_phantom::{Exposure, PoorFilm, SimulatedFilm};
 
 /// What is wrong with a film.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Quality {
     /// Nothing.
     Good,
-    /// A fifth of the usual dose: more noise.
+    /// A quarter of the usual dose: more noise.
     LowDose,
-    /// Underexposed: a twentieth of the usual dose, and the densest bone runs into white.
+    /// Underexposed: a twelfth of the usual dose.
     Underexposed,
-    /// Overexposed: what is thin runs into black, so that soft tissue and the toes' edges are lost.
+    /// Overexposed: the detector saturates behind thin soft tissue.
     Overexposed,
-    /// Blurred by movement or a large focus.
+    /// Blurred: the foot moved.
     Blurred,
     /// Saved as a lossy copy of 8 bits: JPEG at quality 60.
     LossyCopy,
 }
 
-/// Below this share of the grey scale an overexposed film is black.
-const BLACK_BELOW: f64 = 0.22;
-/// Above this share of the grey scale an underexposed film is white.
-const WHITE_ABOVE: f64 = 0.75;
 /// Quality of the lossy copy, as encoders count it.
 const JPEG_QUALITY: u8 = 60;
 
@@ -67,12 +63,12 @@ impl Quality {
     pub const fn recipe(self) -> &'static str {
         match self {
             Self::Good => "the phantom's usual exposure",
-            Self::LowDose => "a fifth of the photons",
-            Self::Underexposed => {
-                "a twentieth of the photons, and the brightest quarter of the grey scale runs into white"
+            Self::LowDose => "a quarter of the photons",
+            Self::Underexposed => "a twelfth of the photons",
+            Self::Overexposed => {
+                "twelve times the photons, and the detector saturates behind thin soft tissue"
             }
-            Self::Overexposed => "the darkest 22 % of the grey scale run into black",
-            Self::Blurred => "blur of 0.45 mm (standard deviation) instead of 0.13 mm",
+            Self::Blurred => "the foot moved by 0.9 mm across and 0.6 mm along",
             Self::LossyCopy => "8 bits, JPEG at quality 60",
         }
     }
@@ -81,19 +77,14 @@ impl Quality {
     #[must_use]
     pub fn exposure(self, usual: Exposure) -> Exposure {
         match self {
-            Self::Good | Self::Overexposed | Self::LossyCopy => usual,
+            Self::Good | Self::LossyCopy => usual,
             Self::LowDose => Exposure {
-                photons_per_pixel: usual.photons_per_pixel / 5.0,
+                photons_per_pixel: usual.photons_per_pixel / 4.0,
                 ..usual
             },
-            Self::Underexposed => Exposure {
-                photons_per_pixel: usual.photons_per_pixel / 20.0,
-                ..usual
-            },
-            Self::Blurred => Exposure {
-                blur_mm: 0.45,
-                ..usual
-            },
+            Self::Underexposed => PoorFilm::UnderExposed.exposure(usual),
+            Self::Overexposed => PoorFilm::OverExposed.exposure(usual),
+            Self::Blurred => PoorFilm::Moved.exposure(usual),
         }
     }
 
@@ -103,30 +94,10 @@ impl Quality {
     /// When the lossy copy cannot be written or read back.
     pub fn samples(self, film: &SimulatedFilm) -> Result<Vec<u16>> {
         match self {
-            Self::Good | Self::LowDose | Self::Blurred => Ok(film.samples.clone()),
-            Self::Underexposed => Ok(stretched(&film.samples, 0.0, WHITE_ABOVE)),
-            Self::Overexposed => Ok(stretched(&film.samples, BLACK_BELOW, 1.0)),
             Self::LossyCopy => lossy_copy(film),
+            _ => Ok(film.samples.clone()),
         }
     }
-}
-
-/// The part of the grey scale between two shares, spread over the whole of it.
-fn stretched(samples: &[u16], low: f64, high: f64) -> Vec<u16> {
-    let full = f64::from(u16::MAX);
-    samples
-        .iter()
-        .map(|sample| {
-            let share = (f64::from(*sample) / full - low) / (high - low);
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "between 0 and the full scale"
-            )]
-            let stretched = (share.clamp(0.0, 1.0) * full).round() as u16;
-            stretched
-        })
-        .collect()
 }
 
 fn lossy_copy(film: &SimulatedFilm) -> Result<Vec<u16>> {
@@ -161,12 +132,13 @@ mod tests {
     }
 
     #[test]
-    fn stretching_keeps_the_ends_and_loses_what_lies_beyond() {
-        let samples = [0, 16_384, 32_768, 49_152, u16::MAX];
-        assert_eq!(
-            stretched(&samples, 0.25, 0.75),
-            [0, 0, 32_768, u16::MAX, u16::MAX],
-            "the middle half"
-        );
+    fn every_quality_is_an_exposure_that_can_be_taken() {
+        for quality in Quality::ALL {
+            let exposure = quality.exposure(Exposure::default());
+            assert_eq!(exposure.validate(), Ok(()), "{quality:?}");
+            let is_changed = exposure != Exposure::default();
+            let spoils_the_copy = matches!(quality, Quality::Good | Quality::LossyCopy);
+            assert_eq!(is_changed, !spoils_the_copy, "{quality:?}");
+        }
     }
 }

@@ -10,7 +10,7 @@ use super::{
     table::{Table, number, per_cent},
 };
 use crate::{
-    accuracy::{FilmResult, Plan, Reading},
+    accuracy::{FilmResult, LATERAL_EVERY, Plan, Reading},
     plot::{Axis, Chart, Mark, Series},
     quality::Quality,
     reader::{CAREFUL_MM, ROUGH_MM},
@@ -51,7 +51,7 @@ pub(super) fn section(plan: &Plan, films: &[FilmResult]) -> Section {
     section.text(&main_table(films));
     section.text(
         "Bias is the mean of read less true; limits are bias ± 1.96 SD, between which 95 % of such errors \
-lie; |error| columns are sizes without sign; *worst* is the greatest error of all. *None* counts readings \
+lie; sizes are without sign; *worst* is the greatest error of all. *None* counts readings \
 without a number because something was not found. *Same film* is the standard deviation of the readers \
 about their own mean on one film: how well a number repeats. Lengths in millimetres are **by a 25 mm \
 ball or coin** on the film, fitted anew by each reader; ratios need no calibration.",
@@ -88,22 +88,22 @@ memory) on the true hallux valgus and intermetatarsal angle of the film, the wor
 
 fn how(plan: &Plan) -> String {
     format!(
-        "{} random feet (seed {}): any hallux valgus angle from −4° to 46° is as likely, and what goes along \
-with it in patients follows with scatter of its own. Half of the films are good, the others poor in five \
-ways, in turn. Each film is read by {} readers. A reader's strokes along the shafts run from somewhere \
-between 10 and 25 % of the bone's length to between 75 and 90 %; both ends, and every click, miss in x and \
-in y by a normally distributed {ROUGH_MM} mm (standard deviation, at the detector). The program then \
-searches as its window does. Where no search helps – the talus, the floor, the sweep over the ball – \
-the hand misses by {CAREFUL_MM} mm. Pixels of {} mm.",
+        "{} random feet (seed {}), about three in ten healthy, two with an early deformity and five as they come \
+to operation, each with an AP film and every {LATERAL_EVERY}th with a lateral one. Half of the AP films are \
+good, the others poor in five ways, in turn. Each film is read by {} readers. A reader's strokes along the \
+shafts run from somewhere between 10 and 25 % of the bone's length to between 75 and 90 %; both ends, and \
+every click, miss in x and in y by a normally distributed {ROUGH_MM} mm (standard deviation, at the \
+detector). The program then searches as its window does. Where no search helps – the talus, the floor, the \
+sweep over the ball – the hand misses by {CAREFUL_MM} mm. Pixels of {} mm.",
         plan.feet, plan.seed, plan.readers, plan.pixel_mm
     )
 }
 
 /// The readings of one measurement by its default convention, with the film of each.
-pub(super) fn readings_of<'a>(
-    films: &'a [FilmResult],
+pub(super) fn readings_of(
+    films: &[FilmResult],
     measurement: Measurement,
-) -> impl Iterator<Item = (&'a FilmResult, &'a Reading)> {
+) -> impl Iterator<Item = (&FilmResult, &Reading)> {
     by(
         films,
         measurement,
@@ -111,11 +111,11 @@ pub(super) fn readings_of<'a>(
     )
 }
 
-fn by<'a>(
-    films: &'a [FilmResult],
+fn by(
+    films: &[FilmResult],
     measurement: Measurement,
     convention: Option<AxisConvention>,
-) -> impl Iterator<Item = (&'a FilmResult, &'a Reading)> {
+) -> impl Iterator<Item = (&FilmResult, &Reading)> {
     films.iter().flat_map(move |film| {
         film.readings
             .iter()
@@ -148,7 +148,7 @@ fn main_table(films: &[FilmResult]) -> String {
         "bias",
         "SD",
         "95 % limits",
-        "\\|error\\| median",
+        "size of the error: median",
         "95th centile",
         "worst",
         "same film",
@@ -176,7 +176,7 @@ fn main_table(films: &[FilmResult]) -> String {
             same_film,
         ]);
     }
-    table.markdown().replace("\\\\|", "\\|")
+    table.markdown()
 }
 
 fn repeatability(films: &[FilmResult], measurement: Measurement) -> Option<f64> {
@@ -351,12 +351,8 @@ must not be subtracted from each other ([measurements.md](measurements.md)).\n\n
     )
 }
 
-/// One row a group: n, then bias, SD and 95th centile of HVA, IMA and DMAA.
-fn grouped(
-    films: &[FilmResult],
-    head: &str,
-    groups: &[(String, &dyn Fn(&FilmResult) -> bool)],
-) -> String {
+/// One row a group of films: n, then bias, SD and 95th centile of HVA, IMA and DMAA.
+fn grouped(head: &str, groups: &[(&str, Vec<FilmResult>)]) -> String {
     let mut table = Table::new(&[
         head,
         "feet",
@@ -373,18 +369,11 @@ fn grouped(
         "sesamoid share SD %",
         "same grade, %",
     ]);
-    for (name, is_wanted) in groups {
-        let summary = |measurement| {
-            Summary::of(&errors(
-                readings_of(films, measurement).filter(|(film, _)| is_wanted(film)),
-            ))
-        };
-        let feet = films
-            .iter()
-            .filter(|film| film.view == View::Ap && is_wanted(film))
-            .count();
+    for (name, films) in groups {
+        let summary = |measurement| Summary::of(&errors(readings_of(films, measurement)));
+        let feet = films.iter().filter(|film| film.view == View::Ap).count();
         let count = summary(Measurement::HalluxValgusAngle).map_or(0, |one| one.count);
-        let mut row = vec![name.clone(), feet.to_string(), count.to_string()];
+        let mut row = vec![(*name).to_owned(), feet.to_string(), count.to_string()];
         for measurement in [
             Measurement::HalluxValgusAngle,
             Measurement::IntermetatarsalAngle12,
@@ -403,10 +392,7 @@ fn grouped(
             summary(Measurement::TibialSesamoidShare)
                 .map_or_else(|| "–".to_owned(), |one| number(one.sd, 1)),
         );
-        let grades = errors(
-            readings_of(films, Measurement::TibialSesamoidGrade)
-                .filter(|(film, _)| is_wanted(film)),
-        );
+        let grades = errors(readings_of(films, Measurement::TibialSesamoidGrade));
         row.push(per_cent(share_within(&grades, 0.5)));
         table.row(row);
     }
@@ -414,24 +400,13 @@ fn grouped(
 }
 
 fn by_class(films: &[FilmResult]) -> String {
-    let normal = |film: &FilmResult| is_good_of(film, Class::Normal);
-    let mild = |film: &FilmResult| is_good_of(film, Class::Mild);
-    let moderate = |film: &FilmResult| is_good_of(film, Class::Moderate);
-    let severe = |film: &FilmResult| is_good_of(film, Class::Severe);
-    grouped(
-        films,
-        "deformity",
-        &[
-            ("normal".to_owned(), &normal),
-            ("mild".to_owned(), &mild),
-            ("moderate".to_owned(), &moderate),
-            ("severe".to_owned(), &severe),
-        ],
-    )
-}
-
-fn is_good_of(film: &FilmResult, class: Class) -> bool {
-    film.quality == Quality::Good && film.class == class
+    let groups = Class::ALL.map(|class| {
+        let of_class = films
+            .iter()
+            .filter(|film| film.quality == Quality::Good && film.class == class);
+        (class.identifier(), of_class.cloned().collect())
+    });
+    grouped("deformity", &groups)
 }
 
 fn qualities(films: &[FilmResult]) -> String {
@@ -444,19 +419,11 @@ fn qualities(films: &[FilmResult]) -> String {
 }
 
 fn by_quality(films: &[FilmResult]) -> String {
-    let is_of: Vec<(Quality, Box<dyn Fn(&FilmResult) -> bool>)> = Quality::ALL
-        .into_iter()
-        .map(|quality| {
-            let is_of: Box<dyn Fn(&FilmResult) -> bool> =
-                Box::new(move |film: &FilmResult| film.quality == quality);
-            (quality, is_of)
-        })
-        .collect();
-    let groups: Vec<(String, &dyn Fn(&FilmResult) -> bool)> = is_of
-        .iter()
-        .map(|(quality, is_of)| (quality.name().to_owned(), is_of.as_ref()))
-        .collect();
-    grouped(films, "film", &groups)
+    let groups = Quality::ALL.map(|quality| {
+        let of_quality = films.iter().filter(|film| film.quality == quality);
+        (quality.name(), of_quality.cloned().collect())
+    });
+    grouped("film", &groups)
 }
 
 fn quality_chart(films: &[FilmResult]) -> Chart {

@@ -2,6 +2,7 @@
 
 mod accuracy_section;
 mod engine_section;
+mod likeness_section;
 mod projection_section;
 mod spread_section;
 mod table;
@@ -9,21 +10,22 @@ mod table;
 use std::{fs, path::Path};
 
 use anyhow::{Context, Result};
+use ron::ser::PrettyConfig;
 
 use crate::{
     accuracy::{Plan, read_all},
     plot::Chart,
-    projection_effects::with_tube_tilt,
-    requested::requested_angles,
+    projection_effects::{same_feet, with_pronation},
+    real_bones::{RealBones, read_folder},
 };
 
-/// The page and its plots, ready to be written.
+/// The page and the files beside it, ready to be written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Page {
     /// The page, in Markdown.
     pub markdown: String,
-    /// The plots: file name and SVG.
-    pub plots: Vec<(String, String)>,
+    /// The plots, and what is kept beside them: file name and text.
+    pub files: Vec<(String, String)>,
 }
 
 /// The folder of the plots beside the page.
@@ -33,7 +35,7 @@ impl Page {
     fn push(&mut self, section: Section) {
         self.markdown.push('\n');
         self.markdown.push_str(&section.markdown);
-        self.plots.extend(section.plots);
+        self.files.extend(section.plots);
     }
 
     /// Writes `validation.md` and its plots into a folder.
@@ -48,9 +50,9 @@ impl Page {
         let page = folder.join("validation.md");
         fs::write(&page, &self.markdown)
             .with_context(|| format!("{} cannot be written", page.display()))?;
-        for (name, svg) in &self.plots {
+        for (name, text) in &self.files {
             let path = plots.join(name);
-            fs::write(&path, svg)
+            fs::write(&path, text)
                 .with_context(|| format!("{} cannot be written", path.display()))?;
         }
         Ok(())
@@ -85,33 +87,70 @@ impl Section {
     }
 }
 
-/// How many feet show the effect of projection: their truth needs no picture, but still some time.
-fn feet_of_projection(plan: &Plan) -> usize {
-    plan.feet.min(60)
+/// At most so many feet show the effect of projection, and of pronation, for which each foot is built
+/// anew at each setting.
+const FEET_OF_PROJECTION: [usize; 2] = [30, 12];
+
+/// Where the measurements on films of real bones come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RealBonesSource<'a> {
+    /// A folder of such films, read anew.
+    Films(&'a Path),
+    /// What an earlier run kept in this folder of pages, if anything.
+    Kept(&'a Path),
+}
+
+/// The file of what was measured on films of real bones, beside the plots.
+const KEPT: &str = "real-bones.ron";
+
+impl RealBonesSource<'_> {
+    fn measurements(self) -> Result<Option<RealBones>> {
+        match self {
+            Self::Films(folder) => read_folder(folder).map(Some),
+            Self::Kept(pages) => {
+                let path = pages.join(PLOT_FOLDER).join(KEPT);
+                if !path.exists() {
+                    return Ok(None);
+                }
+                let advice = || {
+                    format!(
+                        "{} cannot be understood; name the films again with --films, or delete it",
+                        path.display()
+                    )
+                };
+                let text = fs::read_to_string(&path).with_context(advice)?;
+                ron::from_str(&text).map(Some).with_context(advice)
+            }
+        }
+    }
 }
 
 /// Does everything that a plan says and writes it up.
 ///
 /// # Errors
-/// When a foot or a film cannot be simulated.
-pub fn written_page(plan: &Plan) -> Result<Page> {
+/// When a foot or a film cannot be simulated, or the films of real bones cannot be read.
+pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     let mut page = Page {
         markdown: introduction(plan),
-        plots: Vec::new(),
+        files: Vec::new(),
     };
-    let few = feet_of_projection(plan);
-    page.push(engine_section::section(
-        plan,
-        &requested_angles(plan.seed, few)?,
-        few,
-    )?);
+    // Read first: a wrong folder must not cost a quarter of an hour.
+    let real = source.measurements()?;
+    let [few, fewer] = FEET_OF_PROJECTION.map(|most| plan.feet.min(most));
+    let same = same_feet(plan.seed, few)?;
+    page.push(engine_section::section(plan, &same.requested, few)?);
     let films = read_all(plan)?;
     page.push(accuracy_section::section(plan, &films));
     page.push(spread_section::section(&films));
-    page.push(projection_section::section(
-        &with_tube_tilt(plan.seed, few)?,
-        few,
-    ));
+    page.push(projection_section::tube_section(&same, few));
+    page.push(projection_section::standing_section(&same, few));
+    let by_pronation = with_pronation(plan.seed, fewer)?;
+    page.push(projection_section::pronation_section(&by_pronation, fewer));
+    page.push(likeness_section::section(real.as_ref())?);
+    if let Some(real) = &real {
+        let text = ron::ser::to_string_pretty(real, PrettyConfig::new().depth_limit(2))?;
+        page.files.push((KEPT.to_owned(), text));
+    }
     Ok(page)
 }
 
@@ -124,8 +163,8 @@ fn introduction(plan: &Plan) -> String {
     } = plan;
     format!(
         "# Validation\n\n\
-How far the program's numbers lie from the truth, measured on {feet} simulated feet with an AP and a \
-lateral film each, every film read by {readers} rough readers. This page is written by a command and \
+How far the program's numbers lie from the truth, measured on {feet} simulated feet, every film read by \
+{readers} rough readers. This page is written by a command and \
 not by hand; anyone can write it again:\n\n\
 ```text\ncargo run --release -p plumbray-validation -- --feet {feet} --readers {readers} --seed {seed} --pixel {pixel_mm} --out docs\n```\n\n\
 The same seed gives the same page.\n\n\

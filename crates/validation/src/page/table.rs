@@ -1,7 +1,5 @@
 //! Tables of the page, in Markdown.
 
-use std::fmt::Write as _;
-
 /// A table: its first column is text, the others are numbers and stand to the right.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Table {
@@ -31,15 +29,8 @@ impl Table {
             format!("| {} |\n", cells.join(" | "))
         };
         text.push_str(&line(&self.heads));
-        let marks = vec![" ---:"; self.heads.len().saturating_sub(1)];
-        let _ = writeln!(
-            text,
-            "| --- |{}",
-            marks
-                .iter()
-                .map(|mark| format!("{mark} |"))
-                .collect::<String>()
-        );
+        let numbers = " ---: |".repeat(self.heads.len().saturating_sub(1));
+        text.push_str(&format!("| --- |{numbers}\n"));
         for row in &self.rows {
             text.push_str(&line(row));
         }

@@ -1,7 +1,5 @@
 //! A chart of lines and dots over two axes.
 
-use std::fmt::Write as _;
-
 use super::axis::Axis;
 
 /// How a series is drawn. Each line has a dash of its own, each dot a shape of its own, so that no
@@ -96,12 +94,9 @@ impl Chart {
             title = escaped(&self.title),
         );
         self.draw_axes(&mut svg);
-        let _ = writeln!(
-            svg,
-            "<clipPath id=\"p\"><rect x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{PLOT_HEIGHT}\"/></clipPath>\n\
-             <g clip-path=\"url(#p)\">",
-            WIDTH - LEFT - RIGHT
-        );
+        svg.push_str(&format!("<clipPath id=\"p\"><rect x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{PLOT_HEIGHT}\"/></clipPath>\n\
+             <g clip-path=\"url(#p)\">\n",
+            WIDTH - LEFT - RIGHT));
         for series in &self.series {
             self.draw_series(&mut svg, series);
         }
@@ -125,40 +120,37 @@ impl Chart {
         let (right, bottom) = (WIDTH - RIGHT, TOP + PLOT_HEIGHT);
         for (value, label) in self.up.steps() {
             let y = self.y(value);
-            let _ = writeln!(
-                svg,
+            svg.push_str(&format!(
                 "<path class=\"g\" d=\"M{LEFT} {y:.1}H{right}\"/>\
-                 <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{label}</text>",
+                 <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{label}</text>\n",
                 LEFT - 6.0,
                 y + 4.0
-            );
+            ));
         }
         for (value, label) in self.steps_across() {
             let x = self.x(value);
-            let _ = writeln!(
-                svg,
+            svg.push_str(&format!(
                 "<path class=\"g\" d=\"M{x:.1} {TOP}V{bottom}\"/>\
-                 <text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{}</text>",
+                 <text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{}</text>\n",
                 bottom + 17.0,
                 escaped(&label)
-            );
+            ));
         }
         for level in &self.levels {
             let y = self.y(*level);
-            let _ = writeln!(svg, "<path class=\"l\" d=\"M{LEFT} {y:.1}H{right}\"/>");
+            svg.push_str(&format!(
+                "<path class=\"l\" d=\"M{LEFT} {y:.1}H{right}\"/>\n"
+            ));
         }
         let middle = TOP + PLOT_HEIGHT / 2.0;
-        let _ = writeln!(
-            svg,
-            "<rect class=\"f\" x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{PLOT_HEIGHT}\"/>\n\
+        svg.push_str(&format!("<rect class=\"f\" x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{PLOT_HEIGHT}\"/>\n\
              <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{}</text>\n\
-             <text transform=\"translate(18 {middle:.1}) rotate(-90)\" text-anchor=\"middle\">{}</text>",
+             <text transform=\"translate(18 {middle:.1}) rotate(-90)\" text-anchor=\"middle\">{}</text>\n",
             right - LEFT,
             f64::midpoint(LEFT, right),
             bottom + 38.0,
             escaped(&self.across.label),
-            escaped(&self.up.label),
-        );
+            escaped(&self.up.label)));
     }
 
     fn steps_across(&self) -> Vec<(f64, String)> {
@@ -197,14 +189,13 @@ impl Chart {
             Mark::Dots => draw_dots(svg, &at, series.style),
             Mark::Spans => {
                 for pair in at.chunks_exact(2) {
-                    let _ = writeln!(
-                        svg,
-                        "<path class=\"s c{}\" d=\"M{:.1} {:.1}V{:.1}\"/>",
+                    svg.push_str(&format!(
+                        "<path class=\"s c{}\" d=\"M{:.1} {:.1}V{:.1}\"/>\n",
                         series.style % 5,
                         pair[0].0,
                         pair[0].1,
                         pair[1].1
-                    );
+                    ));
                 }
             }
         }
@@ -221,16 +212,15 @@ fn draw_line(svg: &mut String, at: &[(f64, f64)], style: usize, more: &str) {
     for place in at {
         if is_finite(&place) {
             let letter = if is_down { 'L' } else { 'M' };
-            let _ = write!(path, "{letter}{:.1} {:.1}", place.0, place.1);
+            path.push_str(&format!("{letter}{:.1} {:.1}", place.0, place.1));
         }
         is_down = is_finite(&place);
     }
     let dash = DASHES[style % DASHES.len()];
-    let _ = writeln!(
-        svg,
-        "<path class=\"s c{}\" stroke-dasharray=\"{dash}\"{more} d=\"{path}\"/>",
+    svg.push_str(&format!(
+        "<path class=\"s c{}\" stroke-dasharray=\"{dash}\"{more} d=\"{path}\"/>\n",
         style % 5
-    );
+    ));
 }
 
 fn draw_dots(svg: &mut String, at: &[(f64, f64)], style: usize) {
@@ -239,7 +229,10 @@ fn draw_dots(svg: &mut String, at: &[(f64, f64)], style: usize) {
         .filter(is_finite)
         .map(|(x, y)| format!("M{:.1} {:.1}h4v4h-4z", x - 2.0, y - 2.0))
         .collect();
-    let _ = writeln!(svg, "<path class=\"d d{}\" d=\"{dots}\"/>", style % 5);
+    svg.push_str(&format!(
+        "<path class=\"d d{}\" d=\"{dots}\"/>\n",
+        style % 5
+    ));
 }
 
 /// A square, a circle, a triangle or a cross, hollow so that shapes over each other stay seen.
@@ -251,7 +244,7 @@ fn draw_shape(svg: &mut String, (x, y): (f64, f64), style: usize) {
         2 => format!("M{x:.1} {:.1}l5 9h-10z", y - 6.0),
         _ => format!("M{:.1} {:.1}l8 8m0-8l-8 8", x - 4.0, y - 4.0),
     };
-    let _ = writeln!(svg, "<path class=\"s c{class}\" d=\"{path}\"/>");
+    svg.push_str(&format!("<path class=\"s c{class}\" d=\"{path}\"/>\n"));
 }
 
 fn draw_legend(svg: &mut String, index: usize, series: &Series) {
@@ -269,12 +262,11 @@ fn draw_legend(svg: &mut String, index: usize, series: &Series) {
         Mark::Dots => draw_dots(svg, &sample, series.style),
     }
     let name = series.name.as_deref().unwrap_or_default();
-    let _ = writeln!(
-        svg,
-        "<text x=\"{:.1}\" y=\"{y:.1}\">{}</text>",
+    svg.push_str(&format!(
+        "<text x=\"{:.1}\" y=\"{y:.1}\">{}</text>\n",
         x + 42.0,
         escaped(name)
-    );
+    ));
 }
 
 fn escaped(text: &str) -> String {
