@@ -116,6 +116,25 @@ fn an_older_file_is_never_replaced() {
 }
 
 #[test]
+fn a_poor_film_is_taken_as_its_name_says_and_a_jpeg_is_small() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let arguments = [
+        &COARSE[..],
+        &["--view", "ap", "--poor", "tilted-tube"],
+        &["--format", "jpeg", "films"],
+    ]
+    .concat();
+    printed(folder.path(), &arguments);
+    let film = folder.path().join("films/simulated-foot-1-ap.jpg");
+    let bytes = fs::read(&film).expect("a film");
+    assert!(bytes.starts_with(&[0xff, 0xd8]), "the start of a JPEG");
+    let tilt = truth(&film.with_extension("truth.ron"))
+        .exposure
+        .tube_tilt_degrees;
+    assert!((tilt - 30.0).abs() < 1e-12, "{tilt}");
+}
+
+#[test]
 fn what_no_foot_or_film_can_be_is_told_in_one_line() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     for (arguments, named) in [

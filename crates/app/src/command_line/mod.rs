@@ -90,7 +90,10 @@ struct PhantomArguments {
     /// A setting of the exposure in place of the usual one, as in tube_tilt_degrees=20. Repeatable.
     #[arg(long, value_name = "NAME=VALUE")]
     exposure: Vec<String>,
-    /// The kind of file.
+    /// A way in which the films go wrong.
+    #[arg(long, value_enum)]
+    poor: Option<PoorFilmName>,
+    /// The kind of file; JPEG is a lossy copy in 8 bits.
     #[arg(long, value_enum, default_value = "dicom")]
     format: PhantomFormat,
     /// List the parameters and settings with their usual values, and make nothing.
@@ -109,6 +112,18 @@ enum PhantomViews {
 enum PhantomFormat {
     Png,
     Dicom,
+    Jpeg,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum PoorFilmName {
+    UnderExposed,
+    OverExposed,
+    Moved,
+    TiltedTube,
+    CroppedToes,
+    TurnedFoot,
+    ObliqueFoot,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]

@@ -4,18 +4,26 @@ use std::{fs, io::Write, path::Path};
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
-use plumbray_phantom::{Exposure, Foot, FootParameters, SimulatedFilm, render_ap, render_lateral};
+use plumbray_phantom::{
+    Exposure, Foot, FootParameters, PoorFilm, SimulatedFilm, render_ap, render_lateral,
+};
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 
-use super::{PhantomArguments, PhantomFormat, PhantomViews};
+use super::{PhantomArguments, PhantomFormat, PhantomViews, PoorFilmName};
+
+/// Quality of a JPEG copy, of 100: about what a sent picture has.
+const JPEG_QUALITY: u8 = 75;
 
 pub(super) fn phantom(arguments: &PhantomArguments, output: &mut dyn Write) -> anyhow::Result<()> {
-    let exposure = with_settings(
+    let good = with_settings(
         &Exposure::default(),
         &arguments.exposure,
         "a setting of the exposure",
     )?;
+    let exposure = arguments
+        .poor
+        .map_or(good, |poor| PoorFilm::from(poor).exposure(good));
     if arguments.list {
         let usual = FootParameters::default();
         write_settings(&usual, "--set", output)?;
@@ -63,6 +71,7 @@ fn save(
     let ending = match format {
         PhantomFormat::Png => "png",
         PhantomFormat::Dicom => "dcm",
+        PhantomFormat::Jpeg => "jpg",
     };
     let picture = folder.join(format!("{name}.{ending}"));
     let truth = folder.join(format!("{name}.truth.ron"));
@@ -75,12 +84,14 @@ fn save(
     match format {
         PhantomFormat::Png => film.write_png(&picture)?,
         PhantomFormat::Dicom => film.write_dicom(&picture)?,
+        PhantomFormat::Jpeg => film.write_jpeg(&picture, JPEG_QUALITY)?,
     }
     film.write_truth(&truth)?;
     Ok([picture, truth].map(|path| path.display().to_string()))
 }
 
-/// A structure with some of its fields replaced, each given as `NAME=VALUE`.
+/// A structure with some of its fields replaced, each given as `NAME=VALUE`, or as `NAME.PART=VALUE` for
+/// a field within a field.
 ///
 /// A value is read as JSON (a number, a list, an object, `null`), and where that fails as a word.
 fn with_settings<T: Serialize + DeserializeOwned>(
@@ -93,12 +104,11 @@ fn with_settings<T: Serialize + DeserializeOwned>(
         let (name, text) = setting.split_once('=').with_context(|| {
             format!("“{setting}” sets nothing; write NAME=VALUE, as in hallux_valgus_angle=30")
         })?;
-        let known: Vec<String> = fields
-            .as_object()
-            .map(|fields| fields.keys().cloned().collect())
-            .unwrap_or_default();
-        let Some(field) = fields.get_mut(name) else {
-            bail!("“{name}” is not {what}; one of {}", known.join(", "));
+        let known = flattened(&fields, "");
+        let pointer = format!("/{}", name.replace('.', "/"));
+        let Some(field) = fields.pointer_mut(&pointer) else {
+            let names: Vec<String> = known.into_iter().map(|(name, _)| name).collect();
+            bail!("“{name}” is not {what}; one of {}", names.join(", "));
         };
         *field = serde_json::from_str(text).unwrap_or_else(|_| Value::String(text.to_owned()));
     }
@@ -111,16 +121,31 @@ fn write_settings<T: Serialize>(
     option: &str,
     output: &mut dyn Write,
 ) -> anyhow::Result<()> {
-    if let Value::Object(fields) = serde_json::to_value(structure)? {
-        for (name, value) in fields {
-            let value = match value {
-                Value::String(word) => word,
-                other => other.to_string(),
-            };
-            writeln!(output, "{option} {name}={value}")?;
-        }
+    for (name, value) in flattened(&serde_json::to_value(structure)?, "") {
+        let value = match value {
+            Value::String(word) => word,
+            other => other.to_string(),
+        };
+        writeln!(output, "{option} {name}={value}")?;
     }
     Ok(())
+}
+
+/// Every field by its name, those within a field as `NAME.PART`.
+fn flattened(fields: &Value, prefix: &str) -> Vec<(String, Value)> {
+    let Value::Object(fields) = fields else {
+        return Vec::new();
+    };
+    fields
+        .iter()
+        .flat_map(|(name, value)| {
+            let name = format!("{prefix}{name}");
+            match value {
+                Value::Object(_) => flattened(value, &format!("{name}.")),
+                plain => vec![(name, plain.clone())],
+            }
+        })
+        .collect()
 }
 
 impl PhantomArguments {
@@ -136,6 +161,20 @@ impl PhantomViews {
             Self::Ap => &[View::Ap],
             Self::Lateral => &[View::Lateral],
             Self::Both => &View::ALL,
+        }
+    }
+}
+
+impl From<PoorFilmName> for PoorFilm {
+    fn from(name: PoorFilmName) -> Self {
+        match name {
+            PoorFilmName::UnderExposed => Self::UnderExposed,
+            PoorFilmName::OverExposed => Self::OverExposed,
+            PoorFilmName::Moved => Self::Moved,
+            PoorFilmName::TiltedTube => Self::TiltedTube,
+            PoorFilmName::CroppedToes => Self::CroppedToes,
+            PoorFilmName::TurnedFoot => Self::TurnedFoot,
+            PoorFilmName::ObliqueFoot => Self::ObliqueFoot,
         }
     }
 }
@@ -158,6 +197,18 @@ mod tests {
             ..FootParameters::default()
         };
         assert_eq!(set, expected, "the two fields");
+    }
+
+    #[test]
+    fn a_field_within_a_field_is_set_by_both_names() {
+        let settings = ["collimation.top_mm=20".to_owned()];
+        let set = with_settings(&Exposure::default(), &settings, "a setting").expect("a setting");
+        assert!((set.collimation.top_mm - 20.0).abs() < 1e-12, "{set:?}");
+        let listed = flattened(&serde_json::to_value(set).expect("fields"), "");
+        assert!(
+            listed.iter().any(|(name, _)| name == "collimation.top_mm"),
+            "{listed:?}"
+        );
     }
 
     #[test]

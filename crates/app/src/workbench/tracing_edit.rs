@@ -253,7 +253,9 @@ fn lies_beside(bone: LongBone, trace: &BoneTrace, stroke: &Stroke) -> bool {
         middle.y_px - stroke.from.y_px,
     );
     let beside_px = (along.0 * away.1 - along.1 * away.0).abs() / along.0.hypot(along.1);
-    beside_px > FARTHEST_BESIDE_SHARE * base.at.distance_px(tip.at)
+    // What followed the neighbours' outline often runs past the bone's end as well.
+    let length_px = base.at.distance_px(tip.at).min(along.0.hypot(along.1));
+    beside_px > FARTHEST_BESIDE_SHARE * length_px
 }
 
 const fn doubt_text(doubt: TraceDoubt) -> &'static str {
