@@ -1,7 +1,7 @@
 //! Deformities and operations in space: what a parameter asks for is what the foot has.
 
 use plumbray_anatomy::{LongBone, Sesamoid, Side};
-use plumbray_phantom::{Foot, FootParameters, Operation, Screws};
+use plumbray_phantom::{FollowUp, Foot, FootParameters, Operation, Screws};
 
 /// Angle in the floor plane from the foot's length toward lateral, in degrees.
 fn azimuth(foot: &Foot, bone: LongBone) -> f64 {
@@ -90,10 +90,17 @@ fn pronation_carries_the_lateral_sesamoid_up_and_leaves_the_axis() {
     };
     let gained = lift(&pronated) - lift(&straight);
     assert!(gained > 1.0, "the fibular sesamoid rises by {gained} mm");
-    let tibial = [&straight, &pronated].map(|foot| foot.sesamoid_centre(Sesamoid::Tibial)[0]);
+    // Across the axis, seen from above.
+    let across = |foot: &Foot| {
+        let turn = azimuth(foot, LongBone::M1).to_radians();
+        let [base, _] = foot.axis(LongBone::M1);
+        let centre = foot.sesamoid_centre(Sesamoid::Tibial);
+        (centre[0] - base[0]) * turn.cos() - (centre[1] - base[1]) * turn.sin()
+    };
+    let moved = across(&pronated) - across(&straight);
     assert!(
-        (tibial[0] - tibial[1]).abs() < 1e-6,
-        "displacement stays as asked"
+        moved.abs() < 1e-6,
+        "displacement stays as asked: {moved} mm"
     );
 }
 
@@ -200,4 +207,24 @@ fn the_usual_operation_corrects_as_the_published_series_do_and_leaves_the_sesamo
         assert!(moved < 4.0, "{sesamoid:?} moved by {moved} mm");
     }
     assert_eq!(after.screws().len(), 2, "two screws");
+}
+
+#[test]
+fn a_follow_up_loses_its_share_of_the_correction_and_keeps_its_screws() {
+    let visits = FollowUp::new(deformed(), Operation::default(), 0.3, 26.0).expect("possible");
+    let [before, early, late] = [visits.before, visits.early, visits.late].map(built);
+    let angle = |foot: &Foot| foot.corrected_angles().by_head_and_base.hallux_valgus_angle;
+    let lost = (angle(&late) - angle(&early)) / (angle(&before) - angle(&early));
+    assert!(
+        (0.2..0.4).contains(&lost),
+        "{lost} of the correction is lost"
+    );
+    assert_eq!(
+        early.screws(),
+        late.screws(),
+        "the screws stay in the shaft"
+    );
+    assert!(before.screws().is_empty(), "no screws before the operation");
+    let too_much = FollowUp::new(deformed(), Operation::default(), 1.5, 26.0);
+    assert!(too_much.is_err(), "more than everything cannot be lost");
 }
