@@ -77,8 +77,9 @@ const PLANS: [RayPlan; 4] = [
 
 const TOE_GAP_MM: f64 = 1.1;
 const METATARSOPHALANGEAL_GAP_MM: f64 = 1.6;
-/// How far the phalanges of a lesser toe point below the horizontal, in degrees.
-const TOE_DECLINATION: [f64; 3] = [-9.0, 14.0, 26.0];
+/// How far the phalanges of a lesser toe point below the horizontal, in degrees: a standing toe rises
+/// from its metatarsal and then curls down to the floor, so that its joints overlap on an AP film.
+const TOE_DECLINATION: [f64; 3] = [-17.0, 24.0, 44.0];
 
 /// A lesser ray's bones, with the points that the soft tissue follows.
 #[derive(Clone, Debug)]
@@ -95,7 +96,12 @@ pub(crate) struct LesserRay {
 
 /// The four lesser rays from the second to the fifth.
 pub(crate) fn lesser_rays(parameters: &FootParameters) -> [LesserRay; 4] {
-    PLANS.map(|plan| lesser_ray(&plan, parameters))
+    let ray = |index: usize| move || lesser_ray(&PLANS[index], parameters);
+    let ((second, third), (fourth, fifth)) = rayon::join(
+        || rayon::join(ray(0), ray(1)),
+        || rayon::join(ray(2), ray(3)),
+    );
+    [second, third, fourth, fifth]
 }
 
 fn lesser_ray(plan: &RayPlan, parameters: &FootParameters) -> LesserRay {

@@ -15,7 +15,7 @@ use crate::{
 };
 
 /// Spacing of the grid of the skin, in mm.
-const GRID_MM: f64 = 1.4;
+const GRID_MM: f64 = 2.0;
 
 /// The shortest and the longest step along a ray within the skin, in mm.
 const STEP_MM: (f64, f64) = (0.4, 3.0);
