@@ -68,8 +68,8 @@ pub struct Appearance {
     /// Grey across the centre of the head, at [`PLACES`] even places from −[`HEAD_REACH_MM`] to
     /// [`HEAD_REACH_MM`], medial first.
     pub head: Vec<f64>,
-    /// Power of the noise in the soft tissue between the metatarsals at [`frequencies`], each over
-    /// the power of the lowest.
+    /// Power of the noise in the soft tissue between the metatarsals at [`frequencies`], each over its
+    /// mean from half to two cycles in a millimetre.
     pub noise_power: Vec<f64>,
     /// The numbers.
     pub numbers: AppearanceNumbers,

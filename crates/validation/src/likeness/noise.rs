@@ -25,7 +25,7 @@ pub fn frequencies() -> Vec<f64> {
 pub(super) struct Noise {
     /// Its standard deviation over the contrast of the cortex.
     pub(super) sd: f64,
-    /// Its power at each frequency over that of the lowest.
+    /// Its power at each frequency over its mean from half to two cycles in a millimetre.
     pub(super) power: Vec<f64>,
     /// Slope of log power over log frequency.
     pub(super) slope: f64,
@@ -52,17 +52,20 @@ pub(super) fn soft_tissue_noise(picture: &Picture, contrast: f64) -> Option<Nois
             )
         })
         .collect();
-    let lowest = power.first().copied().filter(|power| *power > 0.0)?;
-    let logs: Vec<(f64, f64)> = frequencies()
+    let middling: Vec<(f64, f64)> = frequencies()
         .into_iter()
-        .zip(&power)
-        .filter(|(frequency, power)| (0.5..=2.0).contains(frequency) && **power > 0.0)
+        .zip(power.iter().copied())
+        .filter(|(frequency, power)| (0.5..=2.0).contains(frequency) && *power > 0.0)
+        .collect();
+    let logs: Vec<(f64, f64)> = middling
+        .iter()
         .map(|(frequency, power)| (frequency.ln(), power.ln()))
         .collect();
+    let usual = mean(&middling.iter().map(|(_, power)| *power).collect::<Vec<_>>())?;
     Some(Noise {
         sd: mean(&sds)? / contrast,
         slope: slope(&logs)?,
-        power: power.iter().map(|power| power / lowest).collect(),
+        power: power.iter().map(|power| power / usual).collect(),
     })
 }
 

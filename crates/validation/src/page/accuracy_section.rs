@@ -443,7 +443,7 @@ fn quality_chart(films: &[FilmResult]) -> Chart {
             .collect();
         Series {
             name: Some(measurement.name().to_owned()),
-            mark: Mark::LineAndShapes,
+            mark: Mark::Shapes,
             style,
             points,
         }

@@ -179,7 +179,9 @@ fn noise_chart(ours: &Appearance, theirs: &Appearance) -> Chart {
             .collect(),
     };
     Chart {
-        title: "Power of the noise in soft tissue, over that of the slowest wave".to_owned(),
+        title:
+            "Power of the noise in soft tissue, over its mean from 0.5 to 2 cycles in a millimetre"
+                .to_owned(),
         across: Axis::new("frequency, cycles in a millimetre", 0.0, 2.6),
         up: Axis::around(
             "power, powers of ten",

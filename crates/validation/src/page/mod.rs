@@ -87,9 +87,15 @@ impl Section {
     }
 }
 
-/// At most so many feet show the effect of projection, and of pronation, for which each foot is built
-/// anew at each setting.
-const FEET_OF_PROJECTION: [usize; 2] = [30, 12];
+/// How many feet show the effect of projection.
+fn feet_of_projection(plan: &Plan) -> usize {
+    plan.feet.min(30)
+}
+
+/// How many feet show the effect of pronation: fewer, because each is built anew at each setting.
+fn feet_of_pronation(plan: &Plan) -> usize {
+    plan.feet.div_ceil(10).min(12)
+}
 
 /// Where the measurements on films of real bones come from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -136,7 +142,7 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     };
     // Read first: a wrong folder must not cost a quarter of an hour.
     let real = source.measurements()?;
-    let [few, fewer] = FEET_OF_PROJECTION.map(|most| plan.feet.min(most));
+    let (few, fewer) = (feet_of_projection(plan), feet_of_pronation(plan));
     let same = same_feet(plan.seed, few)?;
     page.push(engine_section::section(plan, &same.requested, few)?);
     let films = read_all(plan)?;

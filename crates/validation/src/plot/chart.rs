@@ -14,8 +14,8 @@ pub enum Mark {
     Dots,
     /// A line with a shape at each point.
     LineAndShapes,
-    /// Upright bars between pairs of points: the 1st with the 2nd, the 3rd with the 4th, ….
-    Spans,
+    /// A shape at each point.
+    Shapes,
 }
 
 /// Values that belong together.
@@ -136,7 +136,8 @@ impl Chart {
                 escaped(&label)
             ));
         }
-        for level in &self.levels {
+        let is_seen = |level: &&f64| (0.0..=1.0).contains(&self.up.share(**level));
+        for level in self.levels.iter().filter(is_seen) {
             let y = self.y(*level);
             svg.push_str(&format!(
                 "<path class=\"l\" d=\"M{LEFT} {y:.1}H{right}\"/>\n"
@@ -180,24 +181,15 @@ impl Chart {
                     " stroke-opacity=\".45\" stroke-width=\"1\"",
                 );
             }
-            Mark::LineAndShapes => {
-                draw_line(svg, &at, series.style, "");
+            Mark::LineAndShapes | Mark::Shapes => {
+                if series.mark == Mark::LineAndShapes {
+                    draw_line(svg, &at, series.style, "");
+                }
                 for place in at.iter().filter(is_finite) {
                     draw_shape(svg, *place, series.style);
                 }
             }
             Mark::Dots => draw_dots(svg, &at, series.style),
-            Mark::Spans => {
-                for pair in at.chunks_exact(2) {
-                    svg.push_str(&format!(
-                        "<path class=\"s c{}\" d=\"M{:.1} {:.1}V{:.1}\"/>\n",
-                        series.style % 5,
-                        pair[0].0,
-                        pair[0].1,
-                        pair[1].1
-                    ));
-                }
-            }
         }
     }
 }
@@ -253,12 +245,13 @@ fn draw_legend(svg: &mut String, index: usize, series: &Series) {
     let y = TOP + PLOT_HEIGHT + 64.0 + line as f64 * LEGEND_LINE;
     let sample = [(x, y - 4.0), (x + 17.0, y - 4.0), (x + 34.0, y - 4.0)];
     match series.mark {
-        Mark::Line | Mark::Spans => draw_line(svg, &sample, series.style, ""),
+        Mark::Line => draw_line(svg, &sample, series.style, ""),
         Mark::FaintLine => draw_line(svg, &sample, series.style, " stroke-opacity=\".45\""),
         Mark::LineAndShapes => {
             draw_line(svg, &sample, series.style, "");
             draw_shape(svg, sample[1], series.style);
         }
+        Mark::Shapes => draw_shape(svg, sample[1], series.style),
         Mark::Dots => draw_dots(svg, &sample, series.style),
     }
     let name = series.name.as_deref().unwrap_or_default();
@@ -316,7 +309,7 @@ mod tests {
             Mark::FaintLine,
             Mark::Dots,
             Mark::LineAndShapes,
-            Mark::Spans,
+            Mark::Shapes,
         ] {
             let svg = chart(
                 vec![(1.0, 1.0), (2.0, f64::NAN), (3.0, 5.0), (4.0, 4.0)],
@@ -327,10 +320,7 @@ mod tests {
             assert_eq!(opened, closed, "{mark:?}: {svg}");
             assert!(svg.contains("Error &lt; 1° &amp; more"), "{svg}");
             assert!(svg.contains("a &quot;b&quot;"), "{svg}");
-            assert!(
-                mark == Mark::Spans || !svg.contains("NaN"),
-                "{mark:?}: {svg}"
-            );
+            assert!(!svg.contains("NaN"), "{mark:?}: {svg}");
         }
     }
 
