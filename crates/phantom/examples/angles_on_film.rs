@@ -1,5 +1,5 @@
 //! Prints the tables of `docs/simulated-feet.md`: one foot's angles in space, and what films show of
-//! them as the tube tilts.
+//! them as the tube tilts and the first ray pronates.
 
 use std::{
     error::Error,
@@ -37,19 +37,20 @@ const LATERAL_ANGLES: [(&str, Measurement); 3] = [
     ),
 ];
 
-/// The tilts of the tube that the columns show, in degrees.
-const TILTS: [f64; 3] = [0.0, 15.0, 25.0];
+/// The tilts of the tube and the pronations of the first ray that the columns show, in degrees.
+const SETTINGS: [(f64, f64); 4] = [(0.0, 0.0), (15.0, 0.0), (25.0, 0.0), (15.0, 20.0)];
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let foot = Foot::new(FootParameters {
-        hallux_valgus_angle: 30.0,
-        intermetatarsal_angle_1_2: 14.0,
-        distal_metatarsal_articular_angle: 10.0,
-        ..FootParameters::default()
-    })?;
     let mut output = io::stdout().lock();
     let mut films = Vec::new();
-    for tube_tilt_degrees in TILTS {
+    for (tube_tilt_degrees, first_ray_pronation) in SETTINGS {
+        let foot = Foot::new(FootParameters {
+            hallux_valgus_angle: 30.0,
+            intermetatarsal_angle_1_2: 14.0,
+            distal_metatarsal_articular_angle: 10.0,
+            first_ray_pronation,
+            ..FootParameters::default()
+        })?;
         let exposure = Exposure {
             tube_tilt_degrees,
             ..Exposure::default()
@@ -61,9 +62,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     writeln!(
         output,
-        "| angle in degrees, axis | in space | tube upright | tilted 15° | tilted 25° |"
+        "| angle in degrees, axis | in space | upright | 15° | 25° | 15°, pronated 20° |"
     )?;
-    writeln!(output, "| --- | --- | --- | --- | --- |")?;
+    writeln!(output, "| --- | --- | --- | --- | --- | --- |")?;
     for (name, measurement) in ANGLES {
         for convention in [
             AxisConvention::MidDiaphysealQuarters,

@@ -8,8 +8,8 @@ use plumbray_measure::{
     side_from_bones,
 };
 use plumbray_phantom::{
-    Exposure, FilmTruth, Foot, FootParameters, FootTruth, truth_of_ap, truth_of_ap_of_both,
-    truth_of_lateral,
+    Exposure, FilmTruth, Foot, FootParameters, FootTruth, Operation, truth_of_ap,
+    truth_of_ap_of_both, truth_of_lateral,
 };
 use proptest::prelude::*;
 
@@ -121,6 +121,9 @@ fn the_values_in_space_are_the_parameters_that_were_asked_for() {
         first_metatarsal_inclination: 17.0,
         talo_first_metatarsal_angle: -12.0,
         metatarsal_lengths_mm: [60.0, 74.0, 70.0, 66.0, 58.0],
+        first_ray_pronation: 18.0,
+        metatarsus_adductus_angle: 24.0,
+        individual: 7,
         ..FootParameters::default()
     };
     assert_in_space_as_asked(&truths(&foot_of(unusual)));
@@ -289,6 +292,53 @@ fn a_file_that_names_an_unknown_measurement_or_convention_is_refused() {
     ] {
         let error = ron::from_str::<FilmTruth>(&text.replace(from, to)).expect_err("unknown");
         assert!(error.to_string().contains(to), "{error}");
+    }
+}
+
+#[test]
+fn an_operated_foot_is_traced_part_by_part_and_read_from_base_to_head() {
+    let foot = foot_of(FootParameters {
+        operation: Some(Operation::default()),
+        ..moderate(Side::Right)
+    });
+    let [ap, lateral] = truths(&foot);
+    for truth in [&ap, &lateral] {
+        let foot = &truth.feet[0];
+        for landmark in Landmark::all() {
+            let is_there = foot.tracing.point(landmark).is_some();
+            assert_eq!(is_there, landmark.is_on(truth.view), "{landmark}");
+        }
+        for contour in ["m1", "m1_fragment"] {
+            let outline = &foot.contours_px[contour];
+            assert_eq!(outline.first(), outline.last(), "{contour} is closed");
+        }
+    }
+    let angles = foot.corrected_angles().by_head_and_base;
+    for (measurement, expected) in [
+        (Measurement::HalluxValgusAngle, angles.hallux_valgus_angle),
+        (
+            Measurement::IntermetatarsalAngle12,
+            angles.intermetatarsal_angle_1_2,
+        ),
+    ] {
+        let value = &ap.feet[0].values[&measurement];
+        let in_space = value.in_space.expect("a value in space");
+        assert!((in_space - expected).abs() < 1e-6, "{measurement:?}");
+        let by_head = value.by_convention[&AxisConvention::HeadBase];
+        assert_eq!(
+            value.projected,
+            Some(by_head),
+            "{measurement:?}: the default"
+        );
+        // The distal quarter lies in the fragment.
+        let quarters = value
+            .by_convention
+            .get(&AxisConvention::MidDiaphysealQuarters);
+        assert_eq!(quarters, None, "{measurement:?}: refused");
+        assert!(
+            (by_head - in_space).abs() < 4.0,
+            "{measurement:?}: {value:?}"
+        );
     }
 }
 

@@ -159,7 +159,7 @@ impl FilmTruth {
     /// # Errors
     /// [`WriteFilmError`] when the file cannot be written.
     pub fn write(&self, path: &Path) -> Result<(), WriteFilmError> {
-        // Deeper than this, all stays on one line: a landmark, a measurement, a contour.
+        // Deeper than this, all stays on one line: a landmark, a value by convention, a point of a contour.
         let layout = ron::ser::PrettyConfig::new()
             .depth_limit(5)
             .indentor("  ".to_owned());

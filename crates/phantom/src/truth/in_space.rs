@@ -11,8 +11,8 @@ use crate::{
 
 /// The value of a measurement in space, in its unit; nothing where it has a meaning on a film only.
 ///
-/// The axis of a bone is its own, from the centre of its base to its tip; after an osteotomy it ends at
-/// the tip of the fragment.
+/// The axis of a bone is its own, from the centre of its base to its tip; that of a cut first metatarsal
+/// runs to where the uncut one's passed through the head.
 ///
 /// * Angles of the AP film: between the axes seen from straight above, as turns about the vertical.
 /// * Articular angle: the line through the two ends of the joint surface against the axis, in the plane
@@ -54,14 +54,21 @@ pub(crate) fn in_space(foot: &Foot, measurement: Measurement) -> Option<f64> {
     })
 }
 
-/// From the centre of a bone's base to its tip, in the foot's coordinates, in mm.
+/// Along a bone from the centre of its base, in the foot's coordinates, of no certain length.
+///
+/// The first metatarsal's passes through the middle of its head on its own axis, which an osteotomy
+/// moves.
 fn axis(foot: &Foot, bone: LongBone) -> Vector3<f64> {
     let [base, tip] = parts::axis(foot, bone);
-    tip - base
+    match bone {
+        LongBone::M1 => foot.points().head_on_axis - base,
+        _ => tip - base,
+    }
 }
 
 fn length_mm(foot: &Foot, bone: LongBone) -> f64 {
-    axis(foot, bone).norm()
+    let [base, tip] = parts::axis(foot, bone);
+    (tip - base).norm()
 }
 
 /// The turn about the vertical from one axis to another in degrees, positive toward lateral.

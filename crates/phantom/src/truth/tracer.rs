@@ -75,6 +75,7 @@ impl Tracer<'_> {
         self.place_of_foot(Landmark::ArticularMedial, medial);
         self.place_of_foot(Landmark::ArticularLateral, lateral);
         self.trace_head(medial, lateral)?;
+        self.place_cut();
         for sesamoid in Sesamoid::ALL {
             self.trace_sesamoid(sesamoid)?;
         }
@@ -83,13 +84,14 @@ impl Tracer<'_> {
 
     fn trace_lateral(&mut self) -> Result<(), SimulationError> {
         self.trace_long_bone(LongBone::M1)?;
-        let head = self.standing.foot.bone(BoneName::Long(LongBone::M1));
+        let head = self.head_bone();
         let [dorsal, plantar] = [7.5, -7.0].map(|v| {
             let centre = self.standing.foot.points().head_centre;
             let local = head.frame.bone_from_foot(centre) + Vector3::new(0.0, v, 6.0);
             head.frame.foot_from_bone(local)
         });
         self.trace_head(dorsal, plantar)?;
+        self.place_cut();
         let [posterior, anterior] = self.standing.foot.points().talus_axis;
         self.place_of_foot(Landmark::TalusPosterior, posterior);
         self.place_of_foot(Landmark::TalusAnterior, anterior);
@@ -108,6 +110,19 @@ impl Tracer<'_> {
         });
         self.keep_contour("floor", &floor);
         Ok(())
+    }
+
+    /// The bone that carries the first metatarsal's head: its fragment, if it was cut.
+    fn head_bone(&self) -> &Bone {
+        let foot = &self.standing.foot;
+        let whole = foot.bone(BoneName::Long(LongBone::M1));
+        parts(foot, whole.name).pop().unwrap_or(whole)
+    }
+
+    fn place_cut(&mut self) {
+        if let Some(level) = self.standing.foot.points().osteotomy {
+            self.place_of_foot(Landmark::OsteotomyLevel, level);
+        }
     }
 
     fn put(&mut self, landmark: Landmark, at: FilmPoint) {
@@ -200,10 +215,6 @@ impl Tracer<'_> {
             };
             self.keep_contour(&contour, &outline);
         }
-        if let [shaft, _] = parts[..] {
-            let cut = Vector3::new(0.0, 0.0, Stretch::of(shaft).whole_mm.1);
-            self.place_of_foot(Landmark::OsteotomyLevel, shaft.frame.foot_from_bone(cut));
-        }
         self.traced.tracing.cortices.insert(bone, cortices);
         let tip = self
             .tip(&parts, direction(from, to))
@@ -270,8 +281,7 @@ impl Tracer<'_> {
             .abs()
             .atan2(toward_one[0] * toward_other[0] + toward_one[1] * toward_other[1]);
         // The rounded corners at both ends belong to no circle.
-        let contour = self
-            .silhouette(name)
+        let contour = Silhouette::new(vec![self.head_bone()], self.standing, self.projection)
             .fan(centre, middle.map(|part| part / length), 0.8 * opening, 61)
             .ok_or_else(|| self.lost(name))?;
         let circle = fit_circle(&contour).ok_or_else(|| self.lost(name))?;
