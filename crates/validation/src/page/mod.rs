@@ -144,8 +144,9 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     let real = source.measurements()?;
     let (few, fewer) = (feet_of_projection(plan), feet_of_pronation(plan));
     let same = same_feet(plan.seed, few)?;
-    page.push(engine_section::section(plan, &same.requested, few)?);
     let films = read_all(plan)?;
+    page.push(accuracy_section::in_short(&films));
+    page.push(engine_section::section(plan, &same.requested, few)?);
     page.push(accuracy_section::section(plan, &films));
     page.push(spread_section::section(&films));
     page.push(projection_section::tube_section(&same, few));

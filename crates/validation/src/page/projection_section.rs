@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     plot::{Axis, Chart, Mark, Series},
-    projection_effects::{Course, SameFeet, TILTS},
+    projection_effects::{Course, PRONATIONS, SameFeet, TILTS},
     statistics::{mean, slope, standard_deviation},
 };
 
@@ -19,7 +19,7 @@ pub(super) fn tube_section(same: &SameFeet, feet: usize) -> Section {
     let by_tilt = &same.by_tilt;
     let mut section = Section::headed("What the tube does to the angles");
     section.text(&format!(
-        "The same {feet} feet, stood still, with the AP tube tilted by 0 to 25° toward the heel. From the true \
+        "The same feet (n = {feet}), stood still, with the AP tube tilted by 0 to 25° toward the heel. From the true \
 outlines on each film, so that no reader adds anything. The change from the usual {}° is shown; the table \
 gives its mean and, in brackets, its standard deviation over the feet.",
         number(TILTS[USUAL], 0)
@@ -52,7 +52,7 @@ pub(super) fn standing_section(same: &SameFeet, feet: usize) -> Section {
     const TRUE: usize = 2;
     let mut section = Section::headed("What a foot that stands turned does to the angles");
     section.text(&format!(
-        "The same {feet} feet, tube at the usual 15°, the whole foot turned about the vertical (positive: toes \
+        "The same feet (n = {feet}), tube at the usual 15°, the whole foot turned about the vertical (positive: toes \
 outward) or rolled about its long axis (positive: lateral edge raised). True outlines; change from the true \
 position, mean and, in brackets, standard deviation over the feet."
     ));
@@ -90,7 +90,7 @@ abstract). Compare the second table; our lateral film turns the foot about the v
 pub(super) fn pronation_section(by_pronation: &[Course], feet: usize) -> Section {
     let mut section = Section::headed("What pronation of the first ray does to the angles");
     section.text(&format!(
-        "The same {feet} feet with the first metatarsal turned about its own axis, its dorsum medially, its \
+        "The same feet (n = {feet}) with the first metatarsal turned about its own axis, its dorsum medially, its \
 sesamoids and great toe along with it. Nothing else changes: not the axis of the bone and not the tilt that \
 its joint surface has in the plane of the bone. Tube at the usual 15°, true outlines. So whatever changes \
 here is the look of the film and no deformity in the plane of the floor."
@@ -106,6 +106,7 @@ here is the look of the film and no deformity in the plane of the floor."
             0,
         ),
     );
+    section.text(&articular_direction(by_pronation));
     section.text(
         "Beside the literature: the distal metatarsal articular angle grows with pronation (Robinson and others, \
 Foot Ankle Int 2006;27:1036–1040; from memory, the direction only) and goes along with it in patients \
@@ -118,6 +119,31 @@ not a published formula. So an articular angle on a film of a pronated foot is p
 film tells how much.",
     );
     section
+}
+
+/// Which way the articular angle of our feet goes with pronation, and what that means.
+fn articular_direction(by_pronation: &[Course]) -> String {
+    let change = by_pronation
+        .iter()
+        .find(|course| course.measurement == Measurement::DistalMetatarsalArticularAngle)
+        .and_then(|course| mean(course.changes_from(0).last()?))
+        .unwrap_or(0.0);
+    let size = number(change.abs(), 1);
+    let most = number(PRONATIONS[PRONATIONS.len() - 1], 0);
+    if change > 0.5 {
+        format!(
+            "In our feet {most}° of pronation add {size}° to the distal metatarsal articular angle on average: the \
+direction that the literature reports."
+        )
+    } else {
+        format!(
+            "In our feet {most}° of pronation change the distal metatarsal articular angle by {} {size}° on average. \
+**That is not what the literature reports**, where it grows. The two ends of our joint surface lie side by side \
+in the plane of the bone's width; in patients the surface also faces plantarly, and it is that part which \
+pronation turns to lateral. So our simulated feet do not show this effect as patients do.",
+            if change < 0.0 { "−" } else { "+" }
+        )
+    }
 }
 
 fn course_table(what: &str, courses: &[Course], base: usize, each: f64) -> String {
