@@ -57,34 +57,35 @@ impl Hindfoot {
         first: &FirstRay,
         lesser: &[LesserRay; 4],
     ) -> Self {
+        let individual = parameters.individual;
         let places = Places::new(parameters, first, lesser);
         let calcaneus = Bone::new(
             BoneName::Calcaneus,
             places.calcaneus,
-            &calcaneus::calcaneus(seed(1)),
+            &calcaneus::calcaneus(seed(individual, 1)),
         )
         .with_groups(calcaneus::trabecular_groups());
         let talus = Bone::beside(
             BoneName::Talus,
             places.talus,
-            &talus::talus(places.underside_of_talus(), seed(2)),
+            &talus::talus(places.underside_of_talus(), seed(individual, 2)),
             &near(TARSAL_GAP_MM, &[&calcaneus]),
         )
         .with_groups(talus::trabecular_groups());
-        let cuneiforms = cuneiforms(&places, first, lesser);
+        let cuneiforms = cuneiforms(individual, &places, first, lesser);
         let [medial, intermediate, lateral] = &cuneiforms;
-        let cuboid = cuboid_between(&calcaneus, &talus, lateral, lesser);
+        let cuboid = cuboid_between(individual, [&calcaneus, &talus, lateral], lesser);
         let navicular = Bone::beside(
             BoneName::Navicular,
             places.navicular,
-            &navicular(seed(7)),
+            &navicular(seed(individual, 7)),
             &near(
                 TARSAL_GAP_MM,
                 &[&talus, medial, intermediate, lateral, &cuboid, &calcaneus],
             ),
         );
         let ankle = places.talus.foot_from_bone(DOME_CENTRE.into());
-        let [tibia, fibula] = shank(ankle, &talus, &calcaneus);
+        let [tibia, fibula] = shank(individual, ankle, [&talus, &calcaneus]);
         let (ball, radius) = HEEL_BALL;
         let heel = places.calcaneus.foot_from_bone(ball.into()) - Vector3::z() * radius;
         let mut bones = Vec::from(cuneiforms);
@@ -100,9 +101,9 @@ impl Hindfoot {
     }
 }
 
-/// Which of all possible reliefs a bone has.
-const fn seed(number: u64) -> u64 {
-    64 + 32 + number
+/// Which of all possible reliefs a bone of an individual has.
+const fn seed(individual: u64, number: u64) -> u64 {
+    individual ^ (0x60 + number)
 }
 
 fn near<'a>(gap_mm: f64, bones: &[&'a Bone]) -> Vec<Neighbour<'a>> {
@@ -184,9 +185,8 @@ fn calcaneus_frame(parameters: &FootParameters, lesser: &[LesserRay; 4]) -> Fram
 const CUBOID_LENGTH_MM: f64 = 26.5;
 
 fn cuboid_between(
-    calcaneus: &Bone,
-    talus: &Bone,
-    lateral_cuneiform: &Bone,
+    individual: u64,
+    [calcaneus, talus, lateral_cuneiform]: [&Bone; 3],
     lesser: &[LesserRay; 4],
 ) -> Bone {
     let distal = (lesser[2].base + lesser[3].base) / 2.0;
@@ -209,14 +209,24 @@ fn cuboid_between(
     Bone::beside(
         BoneName::Cuboid,
         frame,
-        &cuboid(length_mm, seed(6)),
+        &cuboid(length_mm, seed(individual, 6)),
         &neighbours,
     )
 }
 
 /// The three cuneiforms, each between its metatarsal's base and the navicular.
-fn cuneiforms(places: &Places, first: &FirstRay, lesser: &[LesserRay; 4]) -> [Bone; 3] {
-    let bases = [&first.bones[0], &lesser[0].bones[0], &lesser[1].bones[0]];
+fn cuneiforms(
+    individual: u64,
+    places: &Places,
+    first: &FirstRay,
+    lesser: &[LesserRay; 4],
+) -> [Bone; 3] {
+    let bases = [
+        &first.bones[0],
+        &lesser[0].bones[0],
+        &lesser[1].bones[0],
+        &lesser[2].bones[0],
+    ];
     let facet = |u: f64, v: f64| {
         places
             .navicular
@@ -230,7 +240,7 @@ fn cuneiforms(places: &Places, first: &FirstRay, lesser: &[LesserRay; 4]) -> [Bo
             Bone::beside(
                 name,
                 frame_between(proximal, base, roll),
-                &cuneiform(name, length_mm, seed(number)),
+                &cuneiform(name, length_mm, seed(individual, number)),
                 &neighbours,
             )
         };
@@ -262,14 +272,14 @@ fn cuneiforms(places: &Places, first: &FirstRay, lesser: &[LesserRay; 4]) -> [Bo
 }
 
 /// Tibia and fibula over the talus; `ankle` is the middle of the dome's curve.
-fn shank(ankle: Vector3<f64>, talus: &Bone, calcaneus: &Bone) -> [Bone; 2] {
+fn shank(individual: u64, ankle: Vector3<f64>, [talus, calcaneus]: [&Bone; 2]) -> [Bone; 2] {
     // Upright: the own w axis points down to the ankle, the dorsum forward.
     let down = Attitude::degrees(4.0, 90.0, 0.0);
     let top = ankle + Vector3::new(0.0, 0.0, DOME_RADIUS_MM + SHANK_LENGTH_MM);
     let tibia = Bone::beside(
         BoneName::Tibia,
         Frame::new(top, down),
-        &tibia(seed(8)),
+        &tibia(seed(individual, 8)),
         &near(ANKLE_GAP_MM, &[talus]),
     );
     let mut neighbours = near(ANKLE_GAP_MM, &[talus]);
@@ -277,8 +287,198 @@ fn shank(ankle: Vector3<f64>, talus: &Bone, calcaneus: &Bone) -> [Bone; 2] {
     let fibula = Bone::beside(
         BoneName::Fibula,
         Frame::new(top + Vector3::new(22.5, -9.0, 0.0), down),
-        &fibula(seed(9)),
+        &fibula(seed(individual, 9)),
         &neighbours,
     );
     [tibia, fibula]
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::LazyLock;
+
+    use plumbray_anatomy::LongBone;
+
+    use super::*;
+    use crate::foot::Foot;
+
+    /// Flat, usual and high feet, with a first ray that is straight or far astray and metatarsals that
+    /// point medially.
+    static FEET: LazyLock<Vec<Foot>> = LazyLock::new(|| {
+        [
+            (8.0, 21.0, -2.0, 21.0, 12.0, 0.0),
+            (20.0, 17.0, -14.0, 13.0, 10.0, 5.0),
+            (3.0, 26.0, 8.0, 29.0, 12.0, -2.0),
+            (12.0, 24.0, 0.0, 15.0, 30.0, 0.0),
+        ]
+        .into_iter()
+        .map(
+            |(between, inclination, talar, calcaneal, adductus, elevation)| {
+                Foot::new(FootParameters {
+                    intermetatarsal_angle_1_2: between,
+                    first_metatarsal_inclination: inclination,
+                    talo_first_metatarsal_angle: talar,
+                    calcaneal_inclination: calcaneal,
+                    metatarsus_adductus_angle: adductus,
+                    first_ray_elevation_mm: elevation,
+                    ..FootParameters::default()
+                })
+                .expect("possible parameters")
+            },
+        )
+        .collect()
+    });
+
+    /// Points of a grid over a bone, in the foot's coordinates.
+    fn points_of(bone: &Bone) -> Vec<Vector3<f64>> {
+        let corners = bone.corners();
+        let low = corners
+            .iter()
+            .fold(corners[0], |low, corner| low.inf(corner));
+        let high = corners
+            .iter()
+            .fold(corners[0], |high, corner| high.sup(corner));
+        let steps = |axis: usize| {
+            let (from, to) = (low[axis], high[axis]);
+            std::iter::successors(Some(from), |at| Some(at + 0.8)).take_while(move |at| *at < to)
+        };
+        steps(0)
+            .flat_map(|x| steps(1).flat_map(move |y| steps(2).map(move |z| [x, y, z])))
+            .map(Vector3::from)
+            .collect()
+    }
+
+    fn is_tarsal_or_base(name: BoneName) -> bool {
+        match name {
+            BoneName::Long(bone) => matches!(
+                bone,
+                LongBone::M1 | LongBone::M2 | LongBone::M3 | LongBone::M4 | LongBone::M5
+            ),
+            BoneName::Sesamoid(_) | BoneName::LesserPhalanx { .. } => false,
+            _ => true,
+        }
+    }
+
+    #[test]
+    fn no_tarsal_bone_reaches_into_another_or_into_a_metatarsal() {
+        for foot in FEET.iter() {
+            let bones: Vec<_> = foot
+                .bones()
+                .iter()
+                .filter(|bone| is_tarsal_or_base(bone.name))
+                .collect();
+            for bone in &bones {
+                if matches!(bone.name, BoneName::Long(_)) {
+                    continue;
+                }
+                let inside: Vec<_> = points_of(bone)
+                    .into_iter()
+                    .filter(|point| bone.distance_in_foot(*point) < -0.3)
+                    .collect();
+                for other in bones.iter().filter(|other| other.name != bone.name) {
+                    let depth = inside
+                        .iter()
+                        .map(|point| -other.distance_in_foot(*point))
+                        .fold(f64::NEG_INFINITY, f64::max);
+                    assert!(
+                        depth < 0.0,
+                        "{:?} reaches {depth:.2} mm into {:?} when {:?}",
+                        bone.name,
+                        other.name,
+                        foot.parameters()
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn neighbours_lie_a_joint_space_apart() {
+        let m = |bone| BoneName::Long(bone);
+        for foot in FEET.iter() {
+            for (one, other) in [
+                (BoneName::Talus, BoneName::Calcaneus),
+                (BoneName::Navicular, BoneName::Talus),
+                (BoneName::Cuboid, BoneName::Calcaneus),
+                (BoneName::Cuboid, m(LongBone::M4)),
+                (BoneName::Cuboid, m(LongBone::M5)),
+                (BoneName::Tibia, BoneName::Talus),
+                (BoneName::Fibula, BoneName::Talus),
+                (BoneName::MedialCuneiform, m(LongBone::M1)),
+                (BoneName::IntermediateCuneiform, m(LongBone::M2)),
+                (BoneName::LateralCuneiform, m(LongBone::M3)),
+                (BoneName::Navicular, BoneName::MedialCuneiform),
+                (BoneName::Navicular, BoneName::IntermediateCuneiform),
+                (BoneName::Navicular, BoneName::LateralCuneiform),
+            ] {
+                let (bone, neighbour) = (foot.bone(one), foot.bone(other));
+                let space = points_of(bone)
+                    .into_iter()
+                    .filter(|point| bone.distance_in_foot(*point) < 0.0)
+                    .map(|point| neighbour.distance_in_foot(point))
+                    .fold(f64::INFINITY, f64::min);
+                assert!(
+                    (1.0..3.6).contains(&space),
+                    "{one:?} and {other:?} lie {space:.2} mm apart when {:?}",
+                    foot.parameters()
+                );
+            }
+        }
+    }
+
+    /// The dorsal outline of the calcaneus along its middle: how high it lies at `w`.
+    fn dorsal_outline(calcaneus: &Bone, w: f64) -> f64 {
+        let (mut inside, mut outside) = (0.0, 40.0);
+        for _ in 0..40 {
+            let middle = f64::midpoint(inside, outside);
+            if calcaneus.distance(Vector3::new(0.0, middle, w)) < 0.0 {
+                inside = middle;
+            } else {
+                outside = middle;
+            }
+        }
+        inside
+    }
+
+    fn direction_degrees(from: (f64, f64), to: (f64, f64)) -> f64 {
+        (to.1 - from.1).atan2(to.0 - from.0).to_degrees()
+    }
+
+    #[test]
+    fn the_calcaneus_has_the_angles_that_are_read_on_it() {
+        let calcaneus = FEET[0].bone(BoneName::Calcaneus);
+        let highest = |from: u32, to: u32| {
+            (from..=to)
+                .map(f64::from)
+                .map(|w| (w, dorsal_outline(calcaneus, w)))
+                .fold((0.0, f64::NEG_INFINITY), |best, point| {
+                    if point.1 > best.1 { point } else { best }
+                })
+        };
+        let (tuberosity, apex, process) = (highest(4, 20), highest(34, 50), highest(70, 78));
+        // Böhler's angle is 20 to 40 degrees, that of Gissane 120 to 145 (textbooks).
+        let boehler = direction_degrees(tuberosity, apex) - direction_degrees(apex, process);
+        assert!((20.0..40.0).contains(&boehler), "Böhler {boehler:.1}");
+        let outline = |w: f64| (w, dorsal_outline(calcaneus, w));
+        let facet = direction_degrees(outline(47.0), outline(58.0));
+        let floor = direction_degrees(outline(64.0), outline(74.0));
+        let gissane = 180.0 + facet - floor;
+        assert!((115.0..145.0).contains(&gissane), "Gissane {gissane:.1}");
+    }
+
+    #[test]
+    fn the_heel_stands_on_its_pad() {
+        for foot in FEET.iter() {
+            let calcaneus = foot.bone(BoneName::Calcaneus);
+            let lowest = points_of(calcaneus)
+                .into_iter()
+                .filter(|point| calcaneus.distance_in_foot(*point) < 0.0)
+                .map(|point| point.z)
+                .fold(f64::INFINITY, f64::min);
+            assert!(
+                (lowest - HEEL_PAD_MM).abs() < 2.0,
+                "{lowest:.1} mm above the floor"
+            );
+        }
+    }
 }
