@@ -7,7 +7,7 @@ use plumbray_measure::{
     AxisConvention, Choices, Class, Foot as MeasuredFoot, Measurement, Outcome, SeverityOutcome,
     TracedFilm, all_conventions, measure, worksheet,
 };
-use plumbray_phantom::{Exposure, Foot, SimulatedFilm, render_ap, render_lateral};
+use plumbray_phantom::{Exposure, Foot, SimulatedFilm, SimulationError, render_ap, render_lateral};
 use rayon::prelude::*;
 
 use crate::{
@@ -101,7 +101,7 @@ pub struct FilmResult {
 /// The stream of the readers' hands among the streams of a seed.
 const HANDS: u64 = 2 << 32;
 
-/// Reads every film.
+/// Reads every film. A film on which the phantom finds no outline has no truth and is left out.
 ///
 /// # Errors
 /// When a foot or a film cannot be simulated.
@@ -122,12 +122,15 @@ fn read_foot(plan: &Plan, number: usize) -> Result<Vec<FilmResult>> {
         ..Exposure::default()
     };
     let exposure = quality.exposure(usual);
-    let ap = render_ap(&foot, &exposure)?;
+    let Some(ap) = simulated(render_ap(&foot, &exposure))? else {
+        return Ok(Vec::new());
+    };
     let class = class_on(&true_tracing(&ap.truth)?)?;
     let lateral = number
         .is_multiple_of(LATERAL_EVERY)
-        .then(|| render_lateral(&foot, &exposure))
-        .transpose()?;
+        .then(|| simulated(render_lateral(&foot, &exposure)))
+        .transpose()?
+        .flatten();
     [Some(ap), lateral]
         .into_iter()
         .flatten()
@@ -141,6 +144,15 @@ fn read_foot(plan: &Plan, number: usize) -> Result<Vec<FilmResult>> {
             .read(&foot, class)
         })
         .collect()
+}
+
+/// A film, or nothing where the phantom finds no outline on it: such a film has no truth.
+fn simulated(film: Result<SimulatedFilm, SimulationError>) -> Result<Option<SimulatedFilm>> {
+    match film {
+        Ok(film) => Ok(Some(film)),
+        Err(SimulationError::Outline { .. }) => Ok(None),
+        Err(other) => Err(other.into()),
+    }
 }
 
 fn class_on(truth: &FilmTracing) -> Result<Class> {

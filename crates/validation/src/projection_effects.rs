@@ -81,31 +81,33 @@ pub struct SameFeet {
     pub by_roll: Vec<Course>,
 }
 
-/// One foot's values, by measurement, then by setting.
-type Values = Vec<Vec<f64>>;
+/// One foot's values, by measurement, then by setting; nothing where one of its films has no truth.
+type Values = Option<Vec<Vec<f64>>>;
 
-/// So many random feet seen in many ways.
+/// So many random feet seen in many ways. A foot of which one film has no truth, because an outline is
+/// not found there, is left out of that course.
 ///
 /// # Errors
-/// When a foot cannot be built, or a truth gives no number.
+/// When a foot cannot be built.
 pub fn same_feet(seed: u64, feet: usize) -> Result<SameFeet> {
     let of_feet: Vec<(Vec<RequestedAngle>, [Values; 4])> = (0..feet)
         .into_par_iter()
         .map(|number| {
             let foot = random_foot(seed, number as u64)?;
-            let by_tilt = values(&foot, View::Ap, TILTS.map(tilted))?;
-            let by_turn = values(&foot, View::Ap, TURNS.map(turned))?;
-            let lateral = values(&foot, View::Lateral, TURNS.map(turned))?;
-            let by_roll = values(&foot, View::Ap, ROLLS.map(rolled))?;
-            Ok((
-                requested_angles(&foot)?,
-                [by_tilt, by_turn, lateral, by_roll],
-            ))
+            let by_tilt = values(&foot, View::Ap, TILTS.map(tilted)).ok();
+            let by_turn = values(&foot, View::Ap, TURNS.map(turned)).ok();
+            let lateral = values(&foot, View::Lateral, TURNS.map(turned)).ok();
+            let by_roll = values(&foot, View::Ap, ROLLS.map(rolled)).ok();
+            let requested = requested_angles(&foot).unwrap_or_default();
+            Ok((requested, [by_tilt, by_turn, lateral, by_roll]))
         })
         .collect::<Result<_>>()?;
     let course = |which: usize, followed: &[Measurement], settings: &[f64]| {
-        let of_kind: Vec<&Values> = of_feet.iter().map(|(_, values)| &values[which]).collect();
-        courses(followed, settings, &of_kind)
+        courses(
+            followed,
+            settings,
+            of_feet.iter().map(|(_, values)| &values[which]),
+        )
     };
     Ok(SameFeet {
         by_tilt: course(0, &FOLLOWED, &TILTS),
@@ -119,10 +121,11 @@ pub fn same_feet(seed: u64, feet: usize) -> Result<SameFeet> {
     })
 }
 
-/// So many random feet with each pronation of the first ray, all else as it was.
+/// So many random feet with each pronation of the first ray, all else as it was. A foot of which one
+/// film has no truth is left out.
 ///
 /// # Errors
-/// When a foot cannot be built, or a truth gives no number.
+/// When a foot cannot be built.
 pub fn with_pronation(seed: u64, feet: usize) -> Result<Vec<Course>> {
     let of_feet: Vec<Values> = (0..feet)
         .into_par_iter()
@@ -134,16 +137,20 @@ pub fn with_pronation(seed: u64, feet: usize) -> Result<Vec<Course>> {
                         first_ray_pronation: pronation,
                         ..random_parameters(seed, number as u64)
                     })?;
-                    values(&foot, View::Ap, [Exposure::default()])
+                    Ok(values(&foot, View::Ap, [Exposure::default()]).ok())
                 })
                 .collect::<Result<Vec<Values>>>()?;
-            Ok((0..FOLLOWED.len())
-                .map(|which| by_setting.iter().map(|values| values[which][0]).collect())
-                .collect())
+            Ok(by_setting
+                .into_iter()
+                .collect::<Option<Vec<Vec<Vec<f64>>>>>()
+                .map(|by_setting| {
+                    (0..FOLLOWED.len())
+                        .map(|which| by_setting.iter().map(|values| values[which][0]).collect())
+                        .collect()
+                }))
         })
         .collect::<Result<_>>()?;
-    let of_feet: Vec<&Values> = of_feet.iter().collect();
-    Ok(courses(&FOLLOWED, &PRONATIONS, &of_feet))
+    Ok(courses(&FOLLOWED, &PRONATIONS, of_feet.iter()))
 }
 
 fn tilted(tube_tilt_degrees: f64) -> Exposure {
@@ -174,7 +181,11 @@ fn rolled(obliquity_degrees: f64) -> Exposure {
 }
 
 /// What the true outlines of one foot give on films of these exposures.
-fn values<const N: usize>(foot: &Foot, view: View, exposures: [Exposure; N]) -> Result<Values> {
+fn values<const N: usize>(
+    foot: &Foot,
+    view: View,
+    exposures: [Exposure; N],
+) -> Result<Vec<Vec<f64>>> {
     let tracings = exposures
         .iter()
         .map(|exposure| {
@@ -200,14 +211,22 @@ fn values<const N: usize>(foot: &Foot, view: View, exposures: [Exposure; N]) -> 
         .collect()
 }
 
-fn courses(followed: &[Measurement], settings: &[f64], of_feet: &[&Values]) -> Vec<Course> {
+fn courses<'a>(
+    followed: &[Measurement],
+    settings: &[f64],
+    of_feet: impl Iterator<Item = &'a Values> + Clone,
+) -> Vec<Course> {
     followed
         .iter()
         .enumerate()
         .map(|(which, measurement)| Course {
             measurement: *measurement,
             settings: settings.to_vec(),
-            values: of_feet.iter().map(|values| values[which].clone()).collect(),
+            values: of_feet
+                .clone()
+                .flatten()
+                .map(|values| values[which].clone())
+                .collect(),
         })
         .collect()
 }

@@ -48,6 +48,7 @@ pub(super) const ALL: [Measurement; 16] = [
 pub(super) fn section(plan: &Plan, films: &[FilmResult]) -> Section {
     let mut section = Section::headed("Rough readers against the truth");
     section.text(&how(plan));
+    section.text(&left_out(plan, films));
     section.text(&main_table(films));
     section.text(
         "Bias is the mean of read less true; limits are bias ± 1.96 SD, between which 95 % of such errors \
@@ -144,6 +145,19 @@ every click, miss in x and in y by a normally distributed {ROUGH_MM} mm (standar
 detector). The program then searches as its window does. Where no search helps – the talus, the floor, the \
 sweep over the ball – the hand misses by {CAREFUL_MM} mm. Pixels of {} mm.",
         plan.feet, plan.seed, plan.readers, plan.pixel_mm
+    )
+}
+
+/// How many films the phantom could not make.
+fn left_out(plan: &Plan, films: &[FilmResult]) -> String {
+    let made = |view| films.iter().filter(|film| film.view == view).count();
+    let lateral = plan.feet.div_ceil(LATERAL_EVERY);
+    format!(
+        "Of {} AP and {lateral} lateral films {} and {} were made; on the others the phantom does not find every \
+outline, so that they have no truth and are left out.",
+        plan.feet,
+        made(View::Ap),
+        made(View::Lateral)
     )
 }
 

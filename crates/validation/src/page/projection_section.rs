@@ -19,9 +19,10 @@ pub(super) fn tube_section(same: &SameFeet, feet: usize) -> Section {
     let by_tilt = &same.by_tilt;
     let mut section = Section::headed("What the tube does to the angles");
     section.text(&format!(
-        "The same feet (n = {feet}), stood still, with the AP tube tilted by 0 to 25° toward the heel. From the true \
+        "The same {feet} feet or fewer, stood still, with the AP tube tilted by 0 to 25° toward the heel. From the true \
 outlines on each film, so that no reader adds anything. The change from the usual {}° is shown; the table \
-gives its mean and, in brackets, its standard deviation over the feet.",
+gives its mean and, in brackets, its standard deviation over the feet. A foot of which the phantom finds no \
+outline at one of the settings is left out; n says how many remain.",
         number(TILTS[USUAL], 0)
     ));
     section.text(&course_table("tilt of the tube", by_tilt, USUAL, 5.0));
@@ -52,7 +53,7 @@ pub(super) fn standing_section(same: &SameFeet, feet: usize) -> Section {
     const TRUE: usize = 2;
     let mut section = Section::headed("What a foot that stands turned does to the angles");
     section.text(&format!(
-        "The same feet (n = {feet}), tube at the usual 15°, the whole foot turned about the vertical (positive: toes \
+        "The same {feet} feet or fewer, tube at the usual 15°, the whole foot turned about the vertical (positive: toes \
 outward) or rolled about its long axis (positive: lateral edge raised). True outlines; change from the true \
 position, mean and, in brackets, standard deviation over the feet."
     ));
@@ -90,7 +91,7 @@ abstract). Compare the second table; our lateral film turns the foot about the v
 pub(super) fn pronation_section(by_pronation: &[Course], feet: usize) -> Section {
     let mut section = Section::headed("What pronation of the first ray does to the angles");
     section.text(&format!(
-        "The same feet (n = {feet}) with the first metatarsal turned about its own axis, its dorsum medially, its \
+        "The same {feet} feet or fewer, with the first metatarsal turned about its own axis, its dorsum medially, its \
 sesamoids and great toe along with it. Nothing else changes: not the axis of the bone and not the tilt that \
 its joint surface has in the plane of the bone. Tube at the usual 15°, true outlines. So whatever changes \
 here is the look of the film and no deformity in the plane of the floor."
@@ -148,7 +149,8 @@ pronation turns to lateral. So our simulated feet do not show this effect as pat
 
 fn course_table(what: &str, courses: &[Course], base: usize, each: f64) -> String {
     let settings = courses.first().map_or(&[][..], |course| &course.settings);
-    let heads: Vec<String> = std::iter::once(what.to_owned())
+    let seen = courses.first().map_or(0, |course| course.values.len());
+    let heads: Vec<String> = std::iter::once(format!("{what} (n = {seen})"))
         .chain(settings.iter().map(|setting| {
             let decimals = usize::from(setting.fract() != 0.0);
             format!("{}°", number(*setting, decimals))
@@ -163,7 +165,7 @@ fn course_table(what: &str, courses: &[Course], base: usize, each: f64) -> Strin
             let (mean, sd) = (mean(changes), standard_deviation(changes));
             format!(
                 "{} ({})",
-                number(mean.unwrap_or(f64::NAN), 2),
+                number(mean.unwrap_or(0.0), 2),
                 number(sd.unwrap_or(0.0), 2)
             )
         });
