@@ -103,11 +103,8 @@ pub fn same_feet(seed: u64, feet: usize) -> Result<SameFeet> {
         })
         .collect::<Result<_>>()?;
     let course = |which: usize, followed: &[Measurement], settings: &[f64]| {
-        courses(
-            followed,
-            settings,
-            of_feet.iter().map(|(_, values)| &values[which]),
-        )
+        let of_kind: Vec<&Values> = of_feet.iter().map(|(_, values)| &values[which]).collect();
+        courses(followed, settings, &of_kind)
     };
     Ok(SameFeet {
         by_tilt: course(0, &FOLLOWED, &TILTS),
@@ -150,7 +147,8 @@ pub fn with_pronation(seed: u64, feet: usize) -> Result<Vec<Course>> {
                 }))
         })
         .collect::<Result<_>>()?;
-    Ok(courses(&FOLLOWED, &PRONATIONS, of_feet.iter()))
+    let of_feet: Vec<&Values> = of_feet.iter().collect();
+    Ok(courses(&FOLLOWED, &PRONATIONS, &of_feet))
 }
 
 fn tilted(tube_tilt_degrees: f64) -> Exposure {
@@ -211,11 +209,7 @@ fn values<const N: usize>(
         .collect()
 }
 
-fn courses<'a>(
-    followed: &[Measurement],
-    settings: &[f64],
-    of_feet: impl Iterator<Item = &'a Values> + Clone,
-) -> Vec<Course> {
+fn courses(followed: &[Measurement], settings: &[f64], of_feet: &[&Values]) -> Vec<Course> {
     followed
         .iter()
         .enumerate()
@@ -223,9 +217,8 @@ fn courses<'a>(
             measurement: *measurement,
             settings: settings.to_vec(),
             values: of_feet
-                .clone()
-                .flatten()
-                .map(|values| values[which].clone())
+                .iter()
+                .filter_map(|values| Some(values.as_ref()?[which].clone()))
                 .collect(),
         })
         .collect()

@@ -1,6 +1,7 @@
 //! The page: what was done, what came of it, and what it means.
 
 mod accuracy_section;
+mod breakdown;
 mod engine_section;
 mod likeness_section;
 mod projection_section;
@@ -140,10 +141,12 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
         markdown: introduction(plan),
         files: Vec::new(),
     };
-    // Read first: a wrong folder must not cost a quarter of an hour.
+    // The long part comes last: what can fail must not cost a quarter of an hour.
     let real = source.measurements()?;
     let (few, fewer) = (feet_of_projection(plan), feet_of_pronation(plan));
     let same = same_feet(plan.seed, few)?;
+    let by_pronation = with_pronation(plan.seed, fewer)?;
+    let likeness = likeness_section::section(real.as_ref())?;
     let films = read_all(plan)?;
     page.push(accuracy_section::in_short(&films));
     page.push(engine_section::section(plan, &same.requested, few)?);
@@ -151,9 +154,8 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     page.push(spread_section::section(&films));
     page.push(projection_section::tube_section(&same, few));
     page.push(projection_section::standing_section(&same, few));
-    let by_pronation = with_pronation(plan.seed, fewer)?;
     page.push(projection_section::pronation_section(&by_pronation, fewer));
-    page.push(likeness_section::section(real.as_ref())?);
+    page.push(likeness);
     if let Some(real) = &real {
         let text = ron::ser::to_string_pretty(real, PrettyConfig::new().depth_limit(2))?;
         page.files.push((KEPT.to_owned(), text));
