@@ -17,6 +17,9 @@ pub(crate) const CALCANEUS_PLANTAR_RISE: f64 = 9.6;
 /// The ball of the medial process of the tuberosity, on which the heel stands, and its radius in mm.
 pub(crate) const HEEL_BALL: ([f64; 3], f64) = ([-3.0, -14.5, 13.0], 6.0);
 
+/// Sizes from memory, the outline after textbooks: a tall tuberosity, a saddle, the steep joint surface
+/// for the talus, the low floor before it and the anterior process. Böhler's angle on it is 34°, that of
+/// Gissane 128°.
 const SECTIONS: [Section; 13] = [
     Section::new(0.0, 9.5, 9.0, 17.5, 17.0),
     Section::new(0.075, 11.5, 11.0, 18.6, 19.0),
@@ -33,6 +36,7 @@ const SECTIONS: [Section; 13] = [
     Section::new(1.0, 11.2, 12.2, 9.8, 10.8),
 ];
 
+/// From memory.
 const WALLS: [Wall; 6] = [
     Wall::new(0.0, 1.1, 0.22),
     Wall::new(0.2, 0.9, 0.2),

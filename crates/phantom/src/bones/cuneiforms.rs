@@ -12,7 +12,8 @@ use crate::{
     },
 };
 
-/// The medial one has its broad side at the sole, the other two have theirs at the dorsum.
+/// The medial one has its broad side at the sole, the other two have theirs at the dorsum. Sizes from
+/// memory; the lengths follow from the bones before and behind.
 const MEDIAL: [Section; 5] = [
     Section::new(0.0, 9.0, 7.6, 10.4, 12.0).wedged(-0.2),
     Section::new(0.3, 8.0, 7.0, 11.2, 13.0).wedged(-0.26),

@@ -7,6 +7,7 @@ use crate::{
     shape::{form::Rise, profile::Section, solid::Solid},
 };
 
+/// Some 36 mm wide without its tuberosity and 24 mm high (from memory).
 const SECTIONS: [Section; 2] = [
     Section::even(0.0, 18.0, 13.0, 11.0),
     Section::even(1.0, 17.0, 12.4, 10.4),

@@ -10,6 +10,7 @@ use crate::{
 /// How much of the shank is there, above the top of the talar dome, in mm.
 pub(crate) const SHANK_LENGTH_MM: f64 = 60.0;
 
+/// Sizes of both bones and their walls from memory.
 const TIBIA_SECTIONS: [Section; 6] = [
     Section::new(0.0, 12.0, 11.5, 13.5, 13.5),
     Section::new(0.35, 13.0, 12.5, 14.0, 14.5),

@@ -25,6 +25,7 @@ pub(crate) const DOME_RADIUS_MM: f64 = 20.7;
 /// Half the width of the dome at its middle: 27.9 ± 3.0 mm across, 29.9 in front and 25.2 at the back
 /// (the same).
 const DOME_HALF_WIDTH_MM: f64 = 14.0;
+/// By how much the dome is wider in front than at its middle, on either side, as a slope.
 const DOME_TAPER: f64 = 0.075;
 
 /// By how much the body points more laterally than neck and head, as a slope.
@@ -34,6 +35,7 @@ const BODY_TURN: f64 = 0.2;
 /// Clin Anat 2018).
 const HEAD_RADII_MM: [f64; 3] = [15.5, 12.0, 15.0];
 
+/// Neck and head; the sizes that are not those of the joint surfaces from memory.
 const SECTIONS: [Section; 6] = [
     Section::even(0.0, 10.0, 8.0, 9.0),
     Section::even(0.4, 12.5, 9.0, 10.0),
@@ -43,6 +45,7 @@ const SECTIONS: [Section; 6] = [
     Section::even(1.0, 14.8, 11.2, 11.4),
 ];
 
+/// From memory.
 const WALLS: [Wall; 5] = [
     Wall::new(0.0, 0.9, 0.34),
     Wall::new(0.35, 0.9, 0.36),
