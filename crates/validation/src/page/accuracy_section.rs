@@ -99,7 +99,7 @@ pub(super) fn in_short(films: &[FilmResult]) -> Section {
         let summary = Summary::of(&errors)?;
         let (decimals, unit) = precision(measurement);
         Some(format!(
-            "* **{}**: half of the readings lie within {} {unit} of the truth, 95 % within {} {unit}; the stated 95 % \
+            "* **{}**: half of the readings lie within {}{unit} of the truth, 95 % within {}{unit}; the stated 95 % \
 interval holds the truth in {} %. {people}",
             measurement.name(),
             number(summary.median_size, decimals),
@@ -199,10 +199,10 @@ fn precision(measurement: Measurement) -> (usize, &'static str) {
     use plumbray_measure::Unit;
     match measurement.unit() {
         Unit::Degrees => (2, "°"),
-        Unit::Millimetres => (2, "mm"),
+        Unit::Millimetres => (2, " mm"),
         Unit::Ratio => (3, ""),
-        Unit::PerCent => (1, "%"),
-        Unit::Position | Unit::Grade => (1, "class"),
+        Unit::PerCent => (1, " %"),
+        Unit::Position | Unit::Grade => (1, " class"),
     }
 }
 
@@ -223,7 +223,9 @@ fn main_table(films: &[FilmResult]) -> String {
         let all = readings_of(films, measurement).count();
         let errors = errors(readings_of(films, measurement));
         let (decimals, unit) = precision(measurement);
-        let name = format!("{} {unit}", measurement.name()).trim().to_owned();
+        let name = format!("{} {}", measurement.name(), unit.trim())
+            .trim()
+            .to_owned();
         let Some(summary) = Summary::of(&errors) else {
             table.row([name, "0".to_owned(), all.to_string()]);
             continue;

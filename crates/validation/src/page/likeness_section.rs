@@ -179,12 +179,10 @@ fn noise_chart(ours: &Appearance, theirs: &Appearance) -> Chart {
             .collect(),
     };
     Chart {
-        title:
-            "Power of the noise in soft tissue, over its mean from 0.5 to 2 cycles in a millimetre"
-                .to_owned(),
+        title: "Power of the noise in soft tissue".to_owned(),
         across: Axis::new("frequency, cycles in a millimetre", 0.0, 2.6),
         up: Axis::around(
-            "power, powers of ten",
+            "power over its mean, powers of ten",
             ours.noise_power
                 .iter()
                 .chain(&theirs.noise_power)

@@ -138,10 +138,11 @@ direction that the literature reports."
         )
     } else {
         format!(
-            "In our feet {most}° of pronation change the distal metatarsal articular angle by {} {size}° on average. \
-**That is not what the literature reports**, where it grows. The two ends of our joint surface lie side by side \
-in the plane of the bone's width; in patients the surface also faces plantarly, and it is that part which \
-pronation turns to lateral. So our simulated feet do not show this effect as patients do.",
+            "In our feet {most}° of pronation change the distal metatarsal articular angle by {}{size}° on average. \
+**That is not what the literature reports**, where it grows. Our reading: the two ends of our joint surface lie \
+side by side in the plane of the bone's width, and a tube that does not look squarely at a falling bone shows \
+their line tipped when one end rises and the other sinks; in patients the surface also faces plantarly, and \
+pronation turns that part to lateral. So our simulated feet do not show this effect as patients do.",
             if change < 0.0 { "−" } else { "+" }
         )
     }

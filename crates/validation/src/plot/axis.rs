@@ -54,10 +54,10 @@ impl Axis {
         (value - self.low) / (self.high - self.low)
     }
 
-    /// Four to ten round values along the axis with their labels.
+    /// Three to eight round values along the axis with their labels.
     #[must_use]
     pub fn steps(&self) -> Vec<(f64, String)> {
-        let rough = (self.high - self.low) / 6.0;
+        let rough = (self.high - self.low) / 7.0;
         let magnitude = 10_f64.powf(rough.log10().floor());
         let step = [1.0, 2.0, 2.5, 5.0, 10.0]
             .into_iter()

@@ -54,8 +54,9 @@ const LEFT: f64 = 70.0;
 const RIGHT: f64 = 20.0;
 const TOP: f64 = 40.0;
 const PLOT_HEIGHT: f64 = 260.0;
-/// Width of one legend entry: three stand in a row.
-const LEGEND_WIDTH: f64 = (WIDTH - LEFT - RIGHT) / 3.0;
+/// Legend entries in a row.
+const LEGEND_COLUMNS: usize = 2;
+const LEGEND_WIDTH: f64 = (WIDTH - LEFT - RIGHT) / LEGEND_COLUMNS as f64;
 const LEGEND_LINE: f64 = 18.0;
 
 const DASHES: [&str; 5] = ["none", "8 4", "2 3", "10 3 2 3", "14 5"];
@@ -68,6 +69,7 @@ text{font:13px sans-serif;fill:#222}\
 .g{stroke:#222;stroke-opacity:.15;stroke-width:1}\
 .l{stroke:#222;stroke-opacity:.6;stroke-width:1;stroke-dasharray:4 4}\
 .s{fill:none;stroke-width:2}\
+.x{fill:none;stroke-width:1;stroke-opacity:.7}\
 .c0{stroke:#0b5cad}.c1{stroke:#a33c00}.c2{stroke:#2e6b2e}.c3{stroke:#6b2e8f}.c4{stroke:#444}\
 .d{stroke:none;fill-opacity:.45}.d0{fill:#0b5cad}.d1{fill:#a33c00}.d2{fill:#2e6b2e}.d3{fill:#6b2e8f}.d4{fill:#444}\
 .b{fill:#fff}\
@@ -84,7 +86,7 @@ impl Chart {
             .iter()
             .filter(|one| one.name.is_some())
             .collect();
-        let lines = legend.len().div_ceil(3);
+        let lines = legend.len().div_ceil(LEGEND_COLUMNS);
         let height = HEIGHT + lines as f64 * LEGEND_LINE;
         let mut svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" \
@@ -215,16 +217,21 @@ fn draw_line(svg: &mut String, at: &[(f64, f64)], style: usize, more: &str) {
     ));
 }
 
+/// Small squares, or small crosses where the style is odd.
 fn draw_dots(svg: &mut String, at: &[(f64, f64)], style: usize) {
-    let dots: String = at
-        .iter()
-        .filter(is_finite)
-        .map(|(x, y)| format!("M{:.1} {:.1}h4v4h-4z", x - 2.0, y - 2.0))
-        .collect();
-    svg.push_str(&format!(
-        "<path class=\"d d{}\" d=\"{dots}\"/>\n",
-        style % 5
-    ));
+    let places = at.iter().filter(is_finite);
+    let class = style % 5;
+    if style.is_multiple_of(2) {
+        let dots: String = places
+            .map(|(x, y)| format!("M{:.1} {:.1}h4v4h-4z", x - 2.0, y - 2.0))
+            .collect();
+        svg.push_str(&format!("<path class=\"d d{class}\" d=\"{dots}\"/>\n"));
+    } else {
+        let dots: String = places
+            .map(|(x, y)| format!("M{:.1} {:.1}l5 5m0-5l-5 5", x - 2.5, y - 2.5))
+            .collect();
+        svg.push_str(&format!("<path class=\"x c{class}\" d=\"{dots}\"/>\n"));
+    }
 }
 
 /// A square, a circle, a triangle or a cross, hollow so that shapes over each other stay seen.
@@ -240,7 +247,7 @@ fn draw_shape(svg: &mut String, (x, y): (f64, f64), style: usize) {
 }
 
 fn draw_legend(svg: &mut String, index: usize, series: &Series) {
-    let (column, line) = (index % 3, index / 3);
+    let (column, line) = (index % LEGEND_COLUMNS, index / LEGEND_COLUMNS);
     let x = LEFT + column as f64 * LEGEND_WIDTH;
     let y = TOP + PLOT_HEIGHT + 64.0 + line as f64 * LEGEND_LINE;
     let sample = [(x, y - 4.0), (x + 17.0, y - 4.0), (x + 34.0, y - 4.0)];
