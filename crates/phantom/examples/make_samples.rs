@@ -1,5 +1,8 @@
-//! Makes the films of `sample-images/` again, the same bytes each time:
+//! Makes the films of `sample-images/` again, the same bytes each time on one machine:
 //! `cargo run --release -p plumbray-phantom --example make_samples [FOLDER]`.
+
+#[path = "make_samples/feet.rs"]
+mod feet;
 
 use std::{
     env,
@@ -7,40 +10,10 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use plumbray_anatomy::Side;
+use feet::{SAMPLE_FOOT, Sample, mild_mate, named_feet};
 use plumbray_phantom::{
-    Exposure, Foot, FootParameters, SimulatedFilm, render_ap, render_ap_of_both, render_lateral,
+    Exposure, Foot, SimulatedFilm, render_ap, render_ap_of_both, render_lateral,
 };
-
-/// The sample foot: a left foot with a moderate deformity.
-fn sample_foot() -> FootParameters {
-    FootParameters {
-        side: Side::Left,
-        hallux_valgus_angle: 33.5,
-        intermetatarsal_angle_1_2: 15.5,
-        distal_metatarsal_articular_angle: 9.0,
-        hallux_interphalangeal_angle: 6.0,
-        sesamoid_displacement: 0.62,
-        first_metatarsal_inclination: 20.0,
-        talo_first_metatarsal_angle: -5.0,
-        ..FootParameters::default()
-    }
-}
-
-/// The same person's right foot, with a mild deformity.
-fn mild_foot() -> FootParameters {
-    FootParameters {
-        side: Side::Right,
-        hallux_valgus_angle: 18.0,
-        intermetatarsal_angle_1_2: 10.0,
-        distal_metatarsal_articular_angle: 6.0,
-        hallux_interphalangeal_angle: 9.0,
-        sesamoid_displacement: 0.4,
-        first_metatarsal_inclination: 20.0,
-        talo_first_metatarsal_angle: -4.0,
-        ..FootParameters::default()
-    }
-}
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = env::args_os().nth(1).map_or_else(
@@ -48,33 +21,56 @@ fn main() -> Result<(), Box<dyn Error>> {
         PathBuf::from,
     );
     std::fs::create_dir_all(&folder)?;
-    let left = Foot::new(sample_foot())?;
-    let right = Foot::new(mild_foot())?;
-    let exposure = |seed| Exposure {
-        seed,
-        ..Exposure::default()
-    };
-    save(&render_ap(&left, &exposure(1))?, &folder, "sample-foot-ap")?;
-    save(
-        &render_lateral(&left, &exposure(2))?,
-        &folder,
-        "sample-foot-lateral",
-    )?;
+    let left = Foot::new(feet::sample_foot())?;
+    let [ap, lateral] = films(&left, &Exposure::default(), 1)?;
+    for (film, view) in [(&ap, "ap"), (&lateral, "lateral")] {
+        // The first foot comes in both kinds of file.
+        let path = folder.join(format!("{SAMPLE_FOOT}-{view}.png"));
+        film.write_png(&path)?;
+        film.write_dicom(&path.with_extension("dcm"))?;
+        film.write_truth(&path.with_extension("truth.ron"))?;
+    }
     let wide = Exposure {
         pixel_mm: 0.23,
-        ..exposure(3)
+        seed: 3,
+        ..Exposure::default()
     };
-    save(
-        &render_ap_of_both(&left, &right, &wide)?,
-        &folder,
-        "both-feet-ap",
-    )?;
+    let both = render_ap_of_both(&left, &Foot::new(mild_mate())?, &wide)?;
+    let path = folder.join("both-feet-ap.dcm");
+    both.write_dicom(&path)?;
+    both.write_truth(&path.with_extension("truth.ron"))?;
+
+    for (index, sample) in (0..).zip(named_feet()?) {
+        save(&sample, 10 + 2 * index, &folder)?;
+    }
     Ok(())
 }
 
-fn save(film: &SimulatedFilm, folder: &Path, name: &str) -> Result<(), Box<dyn Error>> {
-    film.write_png(&folder.join(format!("{name}.png")))?;
-    film.write_dicom(&folder.join(format!("{name}.dcm")))?;
-    film.write_truth(&folder.join(format!("{name}.truth.ron")))?;
+/// The AP and the lateral film of a foot, each with its own noise.
+fn films(
+    foot: &Foot,
+    exposure: &Exposure,
+    seed: u64,
+) -> Result<[SimulatedFilm; 2], Box<dyn Error>> {
+    let with_seed = |seed| Exposure { seed, ..*exposure };
+    Ok([
+        render_ap(foot, &with_seed(seed))?,
+        render_lateral(foot, &with_seed(seed + 1))?,
+    ])
+}
+
+fn save(sample: &Sample, seed: u64, folder: &Path) -> Result<(), Box<dyn Error>> {
+    let foot = Foot::new(sample.parameters)?;
+    let [ap, lateral] = films(&foot, &sample.exposure, seed)?;
+    for (film, view) in [(ap, "ap"), (lateral, "lateral")] {
+        let name = format!("{}-{view}", sample.name);
+        if sample.exposure.calibration_object {
+            film.write_dicom(&folder.join(format!("{name}.dcm")))?;
+        } else {
+            // A picture without any word of its size.
+            film.write_png(&folder.join(format!("{name}.png")))?;
+        }
+        film.write_truth(&folder.join(format!("{name}.truth.ron")))?;
+    }
     Ok(())
 }

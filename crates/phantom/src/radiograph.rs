@@ -409,12 +409,13 @@ impl FloorWire {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parameters::FootParameters;
+    use crate::{operation::Operation, parameters::FootParameters};
 
     #[test]
     fn a_left_foot_is_the_mirror_image_of_a_right_one() {
         let exposure = Exposure {
-            pixel_mm: 2.0,
+            // Both fields are whole numbers of such pixels, so that their middles lie mirrored.
+            pixel_mm: 1.0,
             calibration_object: true,
             ..Exposure::default()
         };
@@ -422,6 +423,10 @@ mod tests {
             let signal = |side| {
                 let foot = Foot::new(FootParameters {
                     side,
+                    hallux_valgus_angle: 30.0,
+                    first_ray_pronation: 15.0,
+                    metatarsus_adductus_angle: 20.0,
+                    operation: Some(Operation::default()),
                     ..FootParameters::default()
                 })
                 .expect("possible");

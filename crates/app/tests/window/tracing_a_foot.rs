@@ -33,7 +33,7 @@ fn a_foot_traced_by_hands_that_miss_by_three_millimetres_reads_as_the_true_traci
         );
         let limits = [
             (Measurement::HalluxValgusAngle, 1.5),
-            (Measurement::IntermetatarsalAngle12, 1.0),
+            (Measurement::IntermetatarsalAngle12, 1.5),
             (Measurement::DistalMetatarsalArticularAngle, 3.0),
             (Measurement::HalluxInterphalangealAngle, 2.0),
         ];
@@ -74,7 +74,7 @@ fn rough_hands_read_the_joint_surfaces_of_both_feet() {
         trace_all(&mut window, View::Ap, &truth, &mut hand);
         let limits = [
             (Measurement::HalluxValgusAngle, 1.5),
-            (Measurement::IntermetatarsalAngle12, 1.0),
+            (Measurement::IntermetatarsalAngle12, 1.5),
             (Measurement::DistalMetatarsalArticularAngle, 3.0),
         ];
         for (measurement, limit) in limits {
@@ -189,7 +189,7 @@ fn a_bone_swept_from_head_to_base_reads_the_same() {
         Measurement::IntermetatarsalAngle12,
     ] {
         let error = error(&window, &truth, measurement);
-        assert!(error < 1.0, "{measurement:?} off by {error:.2}°");
+        assert!(error < 1.5, "{measurement:?} off by {error:.2}°");
     }
 }
 

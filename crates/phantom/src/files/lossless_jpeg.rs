@@ -139,7 +139,7 @@ fn code_lengths(counts: [u64; CATEGORIES]) -> [u8; CATEGORIES + 1] {
     let mut lengths = [0; CATEGORIES + 1];
     while groups.len() > 1 {
         // The two rarest groups become one, whose symbols are one bit longer.
-        groups.sort_by(|one, other| other.0.cmp(&one.0));
+        groups.sort_by_key(|group| std::cmp::Reverse(group.0));
         let joined = groups.split_off(groups.len() - 2);
         let count = joined.iter().map(|(count, _)| count).sum();
         let symbols: Vec<usize> = joined
