@@ -74,7 +74,7 @@ fn rough_hands_read_the_joint_surfaces_of_both_feet() {
         trace_all(&mut window, View::Ap, &truth, &mut hand);
         let limits = [
             (Measurement::HalluxValgusAngle, 1.5),
-            (Measurement::IntermetatarsalAngle12, 1.5),
+            (Measurement::IntermetatarsalAngle12, 2.0),
             (Measurement::DistalMetatarsalArticularAngle, 3.0),
         ];
         for (measurement, limit) in limits {
