@@ -130,6 +130,7 @@ struct Scene<'a> {
     view: View,
     feet: &'a [StandingFoot],
     exposure: &'a Exposure,
+    field: Field,
     projection: Projection,
     width: usize,
     height: usize,
@@ -229,6 +230,7 @@ impl<'a> Scene<'a> {
             view,
             feet,
             exposure,
+            field,
             projection,
             width,
             height,
@@ -349,13 +351,9 @@ impl<'a> Scene<'a> {
     /// A film point as a place on the detector in mm, x to the right and y up, from the foot's own
     /// middle.
     fn place_of(&self, at: FilmPoint) -> [f64; 2] {
-        let field = match (self.view, self.feet.len()) {
-            (View::Ap, 2) => Exposure::field_of_two_feet(),
-            (view, _) => Exposure::field_of_one_foot(view, self.feet[0].foot.side()),
-        };
         [
-            field.across_mm[0] + at.x_px * self.exposure.pixel_mm,
-            field.up_mm[1] - at.y_px * self.exposure.pixel_mm,
+            self.field.across_mm[0] + at.x_px * self.exposure.pixel_mm,
+            self.field.up_mm[1] - at.y_px * self.exposure.pixel_mm,
         ]
     }
 }

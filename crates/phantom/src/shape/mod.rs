@@ -3,6 +3,7 @@
 pub(crate) mod form;
 pub(crate) mod profile;
 pub(crate) mod solid;
+mod table;
 pub(crate) mod texture;
 pub(crate) mod volume;
 pub(crate) mod wall;

@@ -2,6 +2,8 @@
 
 use nalgebra::Vector3;
 
+use super::table::{Curve, Table};
+
 /// Spacing of the table that a profile is sampled into, in mm.
 const TABLE_STEP_MM: f64 = 0.4;
 
@@ -70,8 +72,7 @@ pub(crate) struct Station {
 /// Sections along a bone, sampled densely enough to be read by linear interpolation.
 #[derive(Clone, Debug)]
 pub(crate) struct Profile {
-    rows: Vec<[f64; 7]>,
-    rows_per_mm: f64,
+    table: Table<7>,
 }
 
 impl Profile {
@@ -81,46 +82,30 @@ impl Profile {
             .iter()
             .map(|section| section.scaled(scale))
             .collect();
-        let columns: Vec<Curve> = (0..4)
-            .map(|side| Curve::new(sections.iter().map(|s| (s.at, s.reach_mm[side]))))
-            .chain((0..2).map(|axis| Curve::new(sections.iter().map(|s| (s.at, s.shift_mm[axis])))))
-            .chain([Curve::new(sections.iter().map(|s| (s.at, s.wedge)))])
-            .collect();
-        let mut rows = Vec::new();
-        let mut at_mm = 0.0;
-        while at_mm < length_mm + TABLE_STEP_MM {
-            let mut row = [0.0; 7];
-            for (value, curve) in row.iter_mut().zip(&columns) {
-                *value = curve.value(at_mm / length_mm);
-            }
-            rows.push(row);
-            at_mm += TABLE_STEP_MM;
-        }
+        let curve = |read: fn(&Section) -> f64| {
+            Curve::new(sections.iter().map(|section| (section.at, read(section))))
+        };
+        let columns = [
+            curve(|section| section.reach_mm[0]),
+            curve(|section| section.reach_mm[1]),
+            curve(|section| section.reach_mm[2]),
+            curve(|section| section.reach_mm[3]),
+            curve(|section| section.shift_mm[0]),
+            curve(|section| section.shift_mm[1]),
+            curve(|section| section.wedge),
+        ];
         Self {
-            rows,
-            rows_per_mm: 1.0 / TABLE_STEP_MM,
+            table: Table::new(length_mm, TABLE_STEP_MM, &columns),
         }
     }
 
     /// The bone at `w_mm` from its proximal end; beyond either end it is as at that end.
     pub(crate) fn station(&self, w_mm: f64) -> Station {
-        let last = self.rows.len() - 1;
-        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
-        let place = (w_mm * self.rows_per_mm).clamp(0.0, last as f64);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped to the rows of the table"
-        )]
-        let before = (place as usize).min(last.saturating_sub(1));
-        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
-        let share = place - before as f64;
-        let (low, high) = (&self.rows[before], &self.rows[(before + 1).min(last)]);
-        let read = |column: usize| low[column] + share * (high[column] - low[column]);
+        let [medial, lateral, dorsal, plantar, across, up, wedge] = self.table.at(w_mm);
         Station {
-            reach_mm: [read(0), read(1), read(2), read(3)],
-            shift_mm: [read(4), read(5)],
-            wedge: read(6),
+            reach_mm: [medial, lateral, dorsal, plantar],
+            shift_mm: [across, up],
+            wedge,
         }
     }
 
@@ -159,7 +144,7 @@ impl Profile {
     pub(crate) fn extent(&self) -> ([f64; 2], [f64; 2]) {
         let mut low = [0.0_f64; 2];
         let mut high = [0.0_f64; 2];
-        for row in &self.rows {
+        for row in self.table.rows() {
             let widest = 1.0 + row[6].abs();
             low[0] = low[0].min(row[4] - widest * row[0]);
             high[0] = high[0].max(row[4] + widest * row[1]);
@@ -167,53 +152,6 @@ impl Profile {
             high[1] = high[1].max(row[5] + row[2]);
         }
         (low, high)
-    }
-}
-
-/// A curve through given points that keeps between them, so that a shaft never bulges where its
-/// table does not.
-///
-/// Cubic Hermite pieces with the slopes of Fritsch and Carlson (SIAM J Numer Anal 1980;17:238–246),
-/// taken as the harmonic mean of the neighbouring slopes.
-pub(super) struct Curve {
-    points: Vec<(f64, f64)>,
-    slopes: Vec<f64>,
-}
-
-impl Curve {
-    pub(super) fn new(points: impl Iterator<Item = (f64, f64)>) -> Self {
-        let points: Vec<(f64, f64)> = points.collect();
-        let steps: Vec<f64> = points
-            .windows(2)
-            .map(|pair| (pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0))
-            .collect();
-        let slopes = (0..points.len())
-            .map(|index| match (index.checked_sub(1), steps.get(index)) {
-                (Some(before), Some(after)) if steps[before] * after > 0.0 => {
-                    2.0 * steps[before] * after / (steps[before] + after)
-                }
-                _ => 0.0,
-            })
-            .collect();
-        Self { points, slopes }
-    }
-
-    pub(super) fn value(&self, at: f64) -> f64 {
-        let after = self.points.partition_point(|point| point.0 <= at);
-        let Some(before) = after.checked_sub(1) else {
-            return self.points.first().map_or(0.0, |point| point.1);
-        };
-        let Some(&(end, end_value)) = self.points.get(after) else {
-            return self.points[before].1;
-        };
-        let (start, start_value) = self.points[before];
-        let width = end - start;
-        let t = (at - start) / width;
-        let (t2, t3) = (t * t, t * t * t);
-        (2.0 * t3 - 3.0 * t2 + 1.0) * start_value
-            + (t3 - 2.0 * t2 + t) * width * self.slopes[before]
-            + (3.0 * t2 - 2.0 * t3) * end_value
-            + (t3 - t2) * width * self.slopes[after]
     }
 }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::profile::Curve;
+use super::table::{Curve, Table};
 
 /// Spacing of the table that walls are sampled into, in mm.
 const TABLE_STEP_MM: f64 = 0.5;
@@ -33,8 +33,8 @@ impl Wall {
 /// The walls along a bone, sampled densely enough to be read by linear interpolation.
 #[derive(Clone, Debug)]
 pub(crate) struct Walls {
-    /// Cortex in mm and share of bone within, row by row from w = 0.
-    rows: Vec<[f64; 2]>,
+    /// Cortex in mm and share of bone within.
+    table: Table<2>,
     /// By which share of itself the cortex is thicker laterally, and thinner medially.
     lateral_share: f64,
 }
@@ -44,22 +44,15 @@ impl Walls {
     pub(crate) fn new(length_mm: f64, walls: &[Wall]) -> Self {
         let cortex = Curve::new(walls.iter().map(|wall| (wall.at, wall.cortex_mm)));
         let inner = Curve::new(walls.iter().map(|wall| (wall.at, wall.inner_share)));
-        let mut rows = Vec::new();
-        let mut at_mm = 0.0;
-        while at_mm < length_mm + TABLE_STEP_MM {
-            let at = at_mm / length_mm;
-            rows.push([cortex.value(at), inner.value(at)]);
-            at_mm += TABLE_STEP_MM;
-        }
         Self {
-            rows,
+            table: Table::new(length_mm, TABLE_STEP_MM, &[cortex, inner]),
             lateral_share: 0.0,
         }
     }
 
     /// The same walls with the cortex thicker by a factor.
     pub(crate) fn thickened(mut self, factor: f64) -> Self {
-        for row in &mut self.rows {
+        for row in self.table.rows_mut() {
             row[0] *= factor;
         }
         self
@@ -74,20 +67,7 @@ impl Walls {
     /// Thickness of the cortex in mm and share of solid bone within it, at a point in the bone's
     /// coordinates; beyond either end as at that end.
     pub(crate) fn at(&self, point: Vector3<f64>) -> (f64, f64) {
-        let last = self.rows.len() - 1;
-        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
-        let place = (point.z / TABLE_STEP_MM).clamp(0.0, last as f64);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped to the rows of the table"
-        )]
-        let before = (place as usize).min(last.saturating_sub(1));
-        #[expect(clippy::cast_precision_loss, reason = "a table has a few hundred rows")]
-        let share = place - before as f64;
-        let (low, high) = (&self.rows[before], &self.rows[(before + 1).min(last)]);
-        let cortex = low[0] + share * (high[0] - low[0]);
-        let inner = low[1] + share * (high[1] - low[1]);
+        let [cortex, inner] = self.table.at(point.z);
         let across = point.x.hypot(point.y).max(1e-6);
         (
             cortex * (1.0 + self.lateral_share * point.x / across),
