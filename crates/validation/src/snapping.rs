@@ -5,25 +5,16 @@
 //! out or stays as it was drawn.
 
 use plumbray_anatomy::{
-    Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
-    PixelSpacing, PlacedPoint, Sesamoid, View,
+    Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, PixelSpacing,
+    PlacedPoint, Sesamoid, View,
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
-    BoneTrace, Stroke, fit_head_circle, fit_round_object, fit_sesamoid, snap_articular_end,
-    snap_point, trace_long_bone,
+    Hand, Stroke, fit_head_circle, fit_round_object, fit_sesamoid, snap_articular_end,
+    trace_long_bone,
 };
 
 use crate::reader::{Hints, PAIRS};
-
-/// The spread of a point that stays where the hand put it, as a share of the film's longer side; the
-/// window's.
-const HAND_SPREAD_SHARE: f64 = 0.003;
-/// How far a single point may move when it snaps, as a share of the film's longer side; the window's.
-const SNAP_REACH_SHARE: f64 = 0.008;
-/// On a lateral film, ends farther from the stroke's than this share of the stroke are another bone's;
-/// the window's.
-const FARTHEST_END_SHARE: f64 = 0.25;
 
 /// What became of a reader's hints.
 #[derive(Clone, Debug, Default)]
@@ -81,38 +72,6 @@ pub fn calibrated(
     })
 }
 
-#[derive(Clone, Copy)]
-struct Hand {
-    sd_px: f64,
-    reach_px: f64,
-}
-
-impl Hand {
-    fn on(film: &GreyView<'_>) -> Self {
-        let longer_side = film.width.max(film.height) as f64;
-        Self {
-            sd_px: longer_side * HAND_SPREAD_SHARE,
-            reach_px: longer_side * SNAP_REACH_SHARE,
-        }
-    }
-
-    const fn placed(self, at: FilmPoint) -> PlacedPoint {
-        PlacedPoint {
-            at,
-            sd_px: self.sd_px,
-            origin: Origin::Hand,
-        }
-    }
-
-    fn snapped(self, film: &GreyView<'_>, at: FilmPoint) -> PlacedPoint {
-        snap_point(film, at, self.reach_px).map_or(self.placed(at), |snap| PlacedPoint {
-            at: snap.at,
-            sd_px: snap.sd_px.max(self.sd_px),
-            origin: Origin::Snapped,
-        })
-    }
-}
-
 struct Search<'a> {
     film: &'a GreyView<'a>,
     view: View,
@@ -131,7 +90,7 @@ impl Search<'_> {
 
     fn long_bone(&mut self, bone: LongBone, stroke: &Stroke) {
         match trace_long_bone(self.film, bone, stroke) {
-            Ok(trace) if self.view == View::Lateral && is_another_bone(&trace, stroke) => {
+            Ok(trace) if self.view == View::Lateral && trace.ends_far_from(stroke) => {
                 self.miss(&format!("{}: hidden, left as drawn", bone.name()));
                 for (landmark, at) in [
                     (Landmark::ShaftStart(bone), stroke.from),
@@ -219,13 +178,4 @@ impl Search<'_> {
             self.put(landmark, placed);
         }
     }
-}
-
-/// Whether what was found ends so far from the stroke's ends that the outline of other bones was
-/// followed.
-fn is_another_bone(trace: &BoneTrace, stroke: &Stroke) -> bool {
-    let most_px = FARTHEST_END_SHARE * stroke.from.distance_px(stroke.to);
-    [(trace.base_centre, stroke.from), (trace.tip, stroke.to)]
-        .into_iter()
-        .any(|(found, drawn)| found.is_some_and(|end| end.at.distance_px(drawn) > most_px))
 }

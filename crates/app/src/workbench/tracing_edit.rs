@@ -1,12 +1,12 @@
 //! From a gesture on a film to a change of the tracing.
 
 use plumbray_anatomy::{
-    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PlacedPoint, Sesamoid, View,
+    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, PlacedPoint, Sesamoid, View,
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
-    BoneTrace, Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid, snap_articular_end,
-    snap_point, trace_long_bone,
+    BoneTrace, Hand, Stroke, TraceDoubt, TraceError, fit_head_circle, fit_sesamoid,
+    snap_articular_end, trace_long_bone,
 };
 
 use super::{
@@ -18,17 +18,6 @@ use super::{
 /// A metatarsal whose middle lies farther beside the stroke than this share of its length is not the
 /// one that was swept: a hand that misses by 5 mm is off by a twelfth.
 const FARTHEST_BESIDE_SHARE: f64 = 0.1;
-
-/// The spread of a point put down by hand, as a share of the film's longer side: about half a
-/// millimetre on a film of a whole foot. Common practice, no source.
-const HAND_SPREAD_SHARE: f64 = 0.003;
-
-/// How far a single point may move when it snaps, as a share of the film's longer side.
-const SNAP_REACH_SHARE: f64 = 0.008;
-
-/// A bone's end farther from the stroke's than this share of the stroke is another bone's: a hand that
-/// misses by 5 mm is off by a twelfth of a metatarsal.
-const FARTHEST_END_SHARE: f64 = 0.25;
 
 /// A change of the tracing of one film, ready to be applied.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -127,51 +116,13 @@ pub(crate) fn edit_for(
 /// exactly where it was put.
 #[must_use]
 pub(crate) fn placed_point(film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
-    Hand::on(film).snapped(film, at, snapping)
+    snapped(Hand::on(film), film, at, snapping)
 }
 
-/// The spread of points put down by hand on one film.
-#[derive(Clone, Copy)]
-struct Hand {
-    sd_px: f64,
-    reach_px: f64,
-}
-
-impl Hand {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "films are far below 2^52 pixels wide"
-    )]
-    fn on(film: &GreyView<'_>) -> Self {
-        let longer_side = film.width.max(film.height) as f64;
-        Self {
-            sd_px: longer_side * HAND_SPREAD_SHARE,
-            reach_px: longer_side * SNAP_REACH_SHARE,
-        }
-    }
-
-    const fn placed(self, at: FilmPoint) -> PlacedPoint {
-        PlacedPoint {
-            at,
-            sd_px: self.sd_px,
-            origin: Origin::Hand,
-        }
-    }
-
-    fn snapped(self, film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
-        let snap = match snapping {
-            Snapping::On => snap_point(film, at, self.reach_px),
-            Snapping::Off => None,
-        };
-        let Some(snap) = snap else {
-            return self.placed(at);
-        };
-        PlacedPoint {
-            at: snap.at,
-            // Across an edge the film tells the place; along it only the hand does.
-            sd_px: snap.sd_px.max(self.sd_px),
-            origin: Origin::Snapped,
-        }
+fn snapped(hand: Hand, film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
+    match snapping {
+        Snapping::On => hand.snapped(film, at),
+        Snapping::Off => hand.placed(at),
     }
 }
 
@@ -185,7 +136,7 @@ fn shaft_found(
     let trace = trace_long_bone(film, bone, stroke)?;
     // On a lateral film the other metatarsals lie over the first and lend it their outline. On an AP
     // film a stroke along the middle half alone is a good one, so that far ends mean nothing there.
-    if view == View::Lateral && is_another_bone(&trace, stroke) {
+    if view == View::Lateral && trace.ends_far_from(stroke) {
         let mut edit = shaft_by_hand(bone, stroke, hand);
         edit.remarks.push(
             "other bones hide its outline, so that it stays as you drew it; correct its points."
@@ -225,15 +176,6 @@ fn shaft_found(
         }
     }
     Ok(edit)
-}
-
-/// Whether what was found ends so far from the stroke's ends that the outline of other bones was
-/// followed, as on a lateral film where the metatarsals overlap.
-fn is_another_bone(trace: &BoneTrace, stroke: &Stroke) -> bool {
-    let most_px = FARTHEST_END_SHARE * stroke.from.distance_px(stroke.to);
-    [(trace.base_centre, stroke.from), (trace.tip, stroke.to)]
-        .into_iter()
-        .any(|(found, drawn)| found.is_some_and(|end| end.at.distance_px(drawn) > most_px))
 }
 
 /// Whether the middle of a traced metatarsal lies so far beside the stroke that the outline of
@@ -336,7 +278,7 @@ fn joint_surface(
                 landmark.name()
             ));
         }
-        let placed = found.unwrap_or_else(|| hand.snapped(film, at, snapping));
+        let placed = found.unwrap_or_else(|| snapped(hand, film, at, snapping));
         edit.points.push((landmark, placed));
     }
     edit
@@ -394,7 +336,7 @@ fn pair(
     snapping: Snapping,
     hand: Hand,
 ) -> TracingEdit {
-    let points = ends.map(|(landmark, at)| (landmark, hand.snapped(film, at, snapping)));
+    let points = ends.map(|(landmark, at)| (landmark, snapped(hand, film, at, snapping)));
     TracingEdit {
         points: points.to_vec(),
         ..TracingEdit::default()
