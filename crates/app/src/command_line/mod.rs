@@ -8,8 +8,12 @@ mod phantom;
 
 use std::{io::Write, path::PathBuf};
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{
+    Args, Parser, Subcommand, ValueEnum,
+    builder::{PossibleValuesParser, TypedValueParser},
+};
 use plumbray_anatomy::View;
+use plumbray_phantom::PoorFilm;
 
 use crate::window;
 
@@ -91,8 +95,8 @@ struct PhantomArguments {
     #[arg(long, value_name = "NAME=VALUE")]
     exposure: Vec<String>,
     /// A way in which the films go wrong.
-    #[arg(long, value_enum)]
-    poor: Option<PoorFilmName>,
+    #[arg(long, value_name = "NAME", value_parser = poor_film_names())]
+    poor: Option<PoorFilm>,
     /// The kind of file; JPEG is a lossy copy in 8 bits.
     #[arg(long, value_enum, default_value = "dicom")]
     format: PhantomFormat,
@@ -115,15 +119,9 @@ enum PhantomFormat {
     Jpeg,
 }
 
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum PoorFilmName {
-    UnderExposed,
-    OverExposed,
-    Moved,
-    TiltedTube,
-    CroppedToes,
-    TurnedFoot,
-    ObliqueFoot,
+fn poor_film_names() -> impl TypedValueParser<Value = PoorFilm> {
+    PossibleValuesParser::new(PoorFilm::ALL.map(PoorFilm::identifier))
+        .try_map(|name| PoorFilm::from_identifier(&name).ok_or("no such way"))
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]

@@ -4,13 +4,11 @@ use std::{fs, io::Write, path::Path};
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
-use plumbray_phantom::{
-    Exposure, Foot, FootParameters, PoorFilm, SimulatedFilm, render_ap, render_lateral,
-};
+use plumbray_phantom::{Exposure, Foot, FootParameters, SimulatedFilm, render_ap, render_lateral};
 use serde::{Serialize, de::DeserializeOwned};
 use serde_json::Value;
 
-use super::{PhantomArguments, PhantomFormat, PhantomViews, PoorFilmName};
+use super::{PhantomArguments, PhantomFormat, PhantomViews};
 
 /// Quality of a JPEG copy, of 100: about what a sent picture has.
 const JPEG_QUALITY: u8 = 75;
@@ -21,9 +19,7 @@ pub(super) fn phantom(arguments: &PhantomArguments, output: &mut dyn Write) -> a
         &arguments.exposure,
         "a setting of the exposure",
     )?;
-    let exposure = arguments
-        .poor
-        .map_or(good, |poor| PoorFilm::from(poor).exposure(good));
+    let exposure = arguments.poor.map_or(good, |poor| poor.exposure(good));
     if arguments.list {
         let usual = FootParameters::default();
         write_settings(&usual, "--set", output)?;
@@ -161,20 +157,6 @@ impl PhantomViews {
             Self::Ap => &[View::Ap],
             Self::Lateral => &[View::Lateral],
             Self::Both => &View::ALL,
-        }
-    }
-}
-
-impl From<PoorFilmName> for PoorFilm {
-    fn from(name: PoorFilmName) -> Self {
-        match name {
-            PoorFilmName::UnderExposed => Self::UnderExposed,
-            PoorFilmName::OverExposed => Self::OverExposed,
-            PoorFilmName::Moved => Self::Moved,
-            PoorFilmName::TiltedTube => Self::TiltedTube,
-            PoorFilmName::CroppedToes => Self::CroppedToes,
-            PoorFilmName::TurnedFoot => Self::TurnedFoot,
-            PoorFilmName::ObliqueFoot => Self::ObliqueFoot,
         }
     }
 }

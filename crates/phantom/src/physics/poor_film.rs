@@ -38,6 +38,28 @@ impl PoorFilm {
         Self::ObliqueFoot,
     ];
 
+    /// Its name on the command line.
+    #[must_use]
+    pub const fn identifier(self) -> &'static str {
+        match self {
+            Self::UnderExposed => "under-exposed",
+            Self::OverExposed => "over-exposed",
+            Self::Moved => "moved",
+            Self::TiltedTube => "tilted-tube",
+            Self::CroppedToes => "cropped-toes",
+            Self::TurnedFoot => "turned-foot",
+            Self::ObliqueFoot => "oblique-foot",
+        }
+    }
+
+    /// The way with this name.
+    #[must_use]
+    pub fn from_identifier(identifier: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|way| way.identifier() == identifier)
+    }
+
     /// The exposure that goes wrong in this way and is in all else like a good one.
     #[must_use]
     pub fn exposure(self, good: Exposure) -> Exposure {
@@ -87,6 +109,14 @@ impl PoorFilm {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_name_leads_back_to_its_way() {
+        for way in PoorFilm::ALL {
+            let found = PoorFilm::from_identifier(way.identifier());
+            assert_eq!(found, Some(way), "{}", way.identifier());
+        }
+    }
 
     #[test]
     fn every_poor_film_can_be_taken_and_differs_from_a_good_one() {
