@@ -140,7 +140,6 @@ struct Scene<'a> {
 
 /// Something of a foot with the part of the film that its shadow can reach.
 struct Shadow<'a, T> {
-    standing: &'a StandingFoot,
     thing: &'a T,
     low: FilmPoint,
     high: FilmPoint,
@@ -149,7 +148,7 @@ struct Shadow<'a, T> {
 impl<'a, T> Shadow<'a, T> {
     /// The shadow of a thing by the corners of a box that holds it, in the foot's coordinates.
     fn new(
-        standing: &'a StandingFoot,
+        standing: &StandingFoot,
         thing: &'a T,
         corners: [Vector3<f64>; 8],
         projection: &Projection,
@@ -157,7 +156,6 @@ impl<'a, T> Shadow<'a, T> {
         let corners = corners.map(|corner| standing.point_in_room(corner));
         let (low, high) = projection.rectangle(corners.into_iter());
         Self {
-            standing,
             thing,
             low: FilmPoint::new(low.x, low.y),
             high: FilmPoint::new(high.x, high.y),
@@ -170,10 +168,61 @@ impl<'a, T> Shadow<'a, T> {
     }
 }
 
-/// The shadows of everything in the feet of a scene.
-struct Shadows<'a> {
+/// A foot with the shadows of everything in it.
+struct FootShadows<'a> {
+    standing: &'a StandingFoot,
     bones: Vec<Shadow<'a, Bone>>,
     metal: Vec<Shadow<'a, Metal>>,
+}
+
+impl<'a> FootShadows<'a> {
+    fn new(standing: &'a StandingFoot, projection: &Projection) -> Self {
+        let foot = &standing.foot;
+        Self {
+            standing,
+            bones: foot
+                .bones()
+                .iter()
+                .map(|bone| Shadow::new(standing, bone, bone.corners(), projection))
+                .collect(),
+            metal: foot
+                .metal()
+                .iter()
+                .map(|metal| Shadow::new(standing, metal, metal.corners(), projection))
+                .collect(),
+        }
+    }
+
+    /// Adds the foot's matter along a ray of the room to a point of the film.
+    fn add_thickness(&self, ray: &Ray, at: FilmPoint, thickness: &mut Thickness) {
+        let own = self.standing.ray_in_foot(ray);
+        let foot = &self.standing.foot;
+        thickness.soft_tissue_mm += foot.skin().path_mm(&own);
+        let metal = self.add_metal(&own, at, thickness);
+        for shadow in self.bones.iter().filter(|shadow| shadow.reaches(at)) {
+            let solid_mm = shadow.thing.solid_mm(&own, &metal, foot.trabeculae());
+            thickness.bone_mm += solid_mm;
+            // What is not solid bone within a bone is marrow, which counts as soft tissue.
+            thickness.soft_tissue_mm -= solid_mm;
+        }
+    }
+
+    /// The stretches of a ray of the foot in screws and wires. They are added to the matter along the ray
+    /// in the place of soft tissue; bone makes room for them by itself.
+    fn add_metal(&self, own: &Ray, at: FilmPoint, thickness: &mut Thickness) -> Vec<Stretch> {
+        let mut stretches = Vec::new();
+        for shadow in self.metal.iter().filter(|shadow| shadow.reaches(at)) {
+            let found = shadow.thing.stretches(own);
+            let length: f64 = found.iter().map(|(enter, leave)| leave - enter).sum();
+            match shadow.thing.alloy {
+                Alloy::Titanium => thickness.titanium_mm += length,
+                Alloy::Steel => thickness.iron_mm += length,
+            }
+            thickness.soft_tissue_mm -= length;
+            stretches.extend(found);
+        }
+        stretches
+    }
 }
 
 impl<'a> Scene<'a> {
@@ -267,7 +316,11 @@ impl<'a> Scene<'a> {
 
     fn signal(&self) -> Signal {
         let beam = self.exposure.beam();
-        let shadows = self.shadows();
+        let feet: Vec<FootShadows<'_>> = self
+            .feet
+            .iter()
+            .map(|standing| FootShadows::new(standing, &self.projection))
+            .collect();
         let mut values = vec![0.0; self.width * self.height];
         values
             .par_chunks_exact_mut(self.width)
@@ -276,7 +329,7 @@ impl<'a> Scene<'a> {
                 for (column, value) in values.iter_mut().enumerate() {
                     #[expect(clippy::cast_precision_loss, reason = "a film of some megapixels")]
                     let at = FilmPoint::new(column as f64 + 0.5, row as f64 + 0.5);
-                    *value = beam.transmission(self.thickness(at, &shadows));
+                    *value = beam.transmission(self.thickness(at, &feet));
                 }
             });
         Signal {
@@ -286,46 +339,12 @@ impl<'a> Scene<'a> {
         }
     }
 
-    fn shadows(&self) -> Shadows<'a> {
-        let mut shadows = Shadows {
-            bones: Vec::new(),
-            metal: Vec::new(),
-        };
-        for standing in self.feet {
-            shadows.bones.extend(
-                standing
-                    .foot
-                    .bones()
-                    .iter()
-                    .map(|bone| Shadow::new(standing, bone, bone.corners(), &self.projection)),
-            );
-            shadows.metal.extend(
-                standing
-                    .foot
-                    .metal()
-                    .iter()
-                    .map(|metal| Shadow::new(standing, metal, metal.corners(), &self.projection)),
-            );
-        }
-        shadows
-    }
-
     /// The matter along the ray to a point of the film.
-    fn thickness(&self, at: FilmPoint, shadows: &Shadows<'_>) -> Thickness {
+    fn thickness(&self, at: FilmPoint, feet: &[FootShadows<'_>]) -> Thickness {
         let ray = self.projection.ray(at);
         let mut thickness = Thickness::default();
-        for standing in self.feet {
-            let own = standing.ray_in_foot(&ray);
-            thickness.soft_tissue_mm += standing.foot.skin().path_mm(&own);
-        }
-        let metal = metal_along(&ray, at, shadows, &mut thickness);
-        for shadow in shadows.bones.iter().filter(|shadow| shadow.reaches(at)) {
-            let own = shadow.standing.ray_in_foot(&ray);
-            let tile = shadow.standing.foot.trabeculae();
-            let path = shadow.thing.path(&own, &metal, tile);
-            thickness.bone_mm += path.solid_mm;
-            // What is not solid bone within a bone is marrow, which counts as soft tissue.
-            thickness.soft_tissue_mm -= path.solid_mm;
+        for foot in feet {
+            foot.add_thickness(&ray, at, &mut thickness);
         }
         thickness.soft_tissue_mm = thickness.soft_tissue_mm.max(0.0);
         let place = self.place_of(at);
@@ -356,28 +375,6 @@ impl<'a> Scene<'a> {
             self.field.up_mm[1] - at.y_px * self.exposure.pixel_mm,
         ]
     }
-}
-
-/// The stretches of a ray of the room in screws and wires. They are added to the matter along the ray
-/// in the place of soft tissue; bone makes room for them by itself.
-fn metal_along(
-    ray: &Ray,
-    at: FilmPoint,
-    shadows: &Shadows<'_>,
-    thickness: &mut Thickness,
-) -> Vec<Stretch> {
-    let mut stretches = Vec::new();
-    for shadow in shadows.metal.iter().filter(|shadow| shadow.reaches(at)) {
-        let own = shadow.thing.stretches(&shadow.standing.ray_in_foot(ray));
-        let length: f64 = own.iter().map(|(enter, leave)| leave - enter).sum();
-        match shadow.thing.alloy {
-            Alloy::Titanium => thickness.titanium_mm += length,
-            Alloy::Steel => thickness.iron_mm += length,
-        }
-        thickness.soft_tissue_mm -= length;
-        stretches.extend(own);
-    }
-    stretches
 }
 
 /// A thin wire along the floor beneath the middle of the foot: the floor line of a lateral film.

@@ -57,15 +57,6 @@ pub enum BoneName {
     Fibula,
 }
 
-/// What a ray crosses within one bone.
-#[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub(crate) struct BonePath {
-    /// Length of solid bone that weakens the ray as much, in mm.
-    pub(crate) solid_mm: f64,
-    /// Length within the bone's outer surface, in mm.
-    pub(crate) within_mm: f64,
-}
-
 /// A stretch of a ray from one distance to another, in mm from its origin.
 pub(crate) type Stretch = (f64, f64);
 
@@ -230,14 +221,14 @@ impl Bone {
         }
     }
 
-    /// What a ray in the foot's coordinates crosses within this bone, less where metal has taken its
-    /// place.
-    pub(crate) fn path(&self, ray: &Ray, metal: &[Stretch], tile: &TrabecularTile) -> BonePath {
+    /// Length of solid bone, in mm, that weakens a ray in the foot's coordinates as much as this bone
+    /// does, less where metal has taken its place.
+    pub(crate) fn solid_mm(&self, ray: &Ray, metal: &[Stretch], tile: &TrabecularTile) -> f64 {
         let ray = self.local(ray);
         let Some((mut at, end)) = self.reach(&ray) else {
-            return BonePath::default();
+            return 0.0;
         };
-        let mut path = BonePath::default();
+        let mut solid_mm = 0.0;
         let mut here = self.volume.distance(ray.at(at));
         let mut share = self.solid_share(here, ray.at(at), tile);
         while at < end {
@@ -251,12 +242,11 @@ impl Bone {
                 let first = if here > 0.0 { self.rind() } else { share };
                 let second = if there > 0.0 { self.rind() } else { next_share };
                 let length = inside * (step - overlap((at, next), metal));
-                path.within_mm += length;
-                path.solid_mm += length * f64::midpoint(first, second);
+                solid_mm += length * f64::midpoint(first, second);
             }
             (at, here, share) = (next, there, next_share);
         }
-        path
+        solid_mm
     }
 
     /// The least distance between a ray and the bone's surface in mm, negative when the ray passes
@@ -459,14 +449,14 @@ mod tests {
         let ball = ball(Wall::new(0.0, 30.0, 1.0));
         for offset in [0.0, 2.0, 5.0, 8.0, 9.5] {
             let chord = 2.0 * (100.0_f64 - offset * offset).sqrt();
-            let path = ball.path(&ray_past(offset), &[], &tile());
+            let solid_mm = ball.solid_mm(&ray_past(offset), &[], &tile());
             assert!(
-                (path.within_mm / chord - 1.0).abs() < 0.005,
-                "{path:?} instead of {chord} at {offset}"
+                (solid_mm / chord - 1.0).abs() < 0.005,
+                "{solid_mm} instead of {chord} at {offset}"
             );
             let beam = Beam::of_one_energy(40.0);
             let passed = beam.transmission(Thickness {
-                bone_mm: path.solid_mm,
+                bone_mm: solid_mm,
                 ..Thickness::default()
             });
             let weakening = Material::CorticalBone.attenuation_per_mm(40.0) * chord;
@@ -481,11 +471,8 @@ mod tests {
     fn a_ray_beside_a_ball_meets_nothing_and_its_clearance_is_the_distance() {
         let ball = ball(Wall::new(0.0, 30.0, 1.0));
         let ray = ray_past(12.0);
-        assert_eq!(
-            ball.path(&ray, &[], &tile()),
-            BonePath::default(),
-            "no path"
-        );
+        let solid_mm = ball.solid_mm(&ray, &[], &tile());
+        assert!(solid_mm.abs() < f64::MIN_POSITIVE, "no path: {solid_mm}");
         let clearance = ball.clearance(&ray);
         assert!((clearance - 2.0).abs() < 0.1, "{clearance}");
     }
@@ -513,7 +500,7 @@ mod tests {
             };
             let flat = 2.0 * (36.0_f64 - offset * offset).sqrt();
             let chord = flat * 1.0_f64.hypot(lean);
-            let within = rod.path(&ray, &[], &tile()).within_mm;
+            let within = rod.solid_mm(&ray, &[], &tile());
             assert!(
                 (within / chord - 1.0).abs() < 0.005,
                 "{within} instead of {chord}"
@@ -523,9 +510,10 @@ mod tests {
 
     #[test]
     fn a_shell_weakens_a_ray_less_than_a_solid_ball_and_more_than_its_cortex_alone() {
-        let shell = ball(Wall::new(0.0, 2.0, 0.3)).path(&ray_past(0.0), &[], &tile());
-        assert!(shell.solid_mm < 0.6 * shell.within_mm, "{shell:?}");
-        assert!(shell.solid_mm > 4.0, "{shell:?}");
+        let diameter_mm = 20.0;
+        let shell = ball(Wall::new(0.0, 2.0, 0.3)).solid_mm(&ray_past(0.0), &[], &tile());
+        assert!(shell < 0.6 * diameter_mm, "{shell}");
+        assert!(shell > 4.0, "{shell}");
     }
 
     #[test]
@@ -534,9 +522,9 @@ mod tests {
         let middle = ball.frame.bone_from_foot(Vector3::zeros());
         let up = ball.frame.direction_in_bone(Vector3::z());
         ball.cuts.push(Plane::new(middle, up));
-        let half = ball.path(&ray_past(0.0), &[], &tile());
-        assert!((half.within_mm - 10.0).abs() < 0.05, "{half:?}");
-        let with_metal = ball.path(&ray_past(0.0), &[(902.0, 905.0)], &tile());
-        assert!((with_metal.within_mm - 7.0).abs() < 0.05, "{with_metal:?}");
+        let half = ball.solid_mm(&ray_past(0.0), &[], &tile());
+        assert!((half - 10.0).abs() < 0.05, "{half}");
+        let with_metal = ball.solid_mm(&ray_past(0.0), &[(902.0, 905.0)], &tile());
+        assert!((with_metal - 7.0).abs() < 0.05, "{with_metal}");
     }
 }
