@@ -2,7 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::{geometry::Proportions, unit::PixelSpacing};
+use crate::{
+    geometry::Proportions,
+    unit::{PixelSpacing, SpacingError},
+};
 
 /// Where the millimetres of a film come from. Every length is shown with this name beside it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -85,6 +88,32 @@ pub struct Calibration {
 }
 
 impl Calibration {
+    /// The calibration by something of known size in mm that measures `size_px` pixel widths on the film,
+    /// with the standard deviation of that measure:
+    ///
+    /// ```text
+    /// spacing between columns = known size / size in pixel widths
+    /// relative SD = SD of the size / size
+    /// ```
+    ///
+    /// # Errors
+    /// [`SpacingError`] where the sizes give no possible spacing.
+    pub fn by_known_size(
+        basis: CalibrationBasis,
+        known_size_mm: f64,
+        size_px: f64,
+        sd_px: f64,
+        proportions: Proportions,
+    ) -> Result<Self, SpacingError> {
+        let between_columns_mm = known_size_mm / size_px;
+        let between_rows_mm = between_columns_mm * proportions.height_over_width();
+        Ok(Self {
+            spacing: PixelSpacing::new(between_rows_mm, between_columns_mm)?,
+            basis,
+            relative_sd: sd_px / size_px,
+        })
+    }
+
     /// The shape of the pixels that this calibration implies.
     #[must_use]
     pub fn proportions(&self) -> Proportions {
@@ -95,5 +124,33 @@ impl Calibration {
     #[must_use]
     pub const fn mm_per_pixel_width(&self) -> f64 {
         self.spacing.between_columns_mm()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ball_of_known_size_gives_the_spacing_of_pixels_of_any_shape() {
+        let basis = CalibrationBasis::RoundObject { diameter_mm: 25.0 };
+        let proportions = Proportions::from(PixelSpacing::new(0.3, 0.2).expect("possible"));
+        let calibration = Calibration::by_known_size(basis, 25.0, 125.0, 0.5, proportions)
+            .expect("a possible spacing");
+        let spacing = calibration.spacing;
+        for (value, expected) in [
+            (spacing.between_columns_mm(), 0.2),
+            (spacing.between_rows_mm(), 0.3),
+            (calibration.relative_sd, 0.004),
+        ] {
+            assert!((value - expected).abs() < 1e-12, "{value} for {expected}");
+        }
+    }
+
+    #[test]
+    fn something_of_no_size_calibrates_nothing() {
+        let basis = CalibrationBasis::KnownDistance { distance_mm: 10.0 };
+        let refused = Calibration::by_known_size(basis, 10.0, 0.0, 0.1, Proportions::SQUARE);
+        assert!(refused.is_err(), "{refused:?}");
     }
 }

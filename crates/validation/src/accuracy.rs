@@ -204,6 +204,7 @@ impl Examination<'_> {
         let true_scale = self.true_scale()?;
         let true_tracing = true_tracing(&self.film.truth)?;
         let truth = measured(view, &true_tracing, true_scale.as_ref());
+        let true_outcomes = outcomes(view, &truth);
         let mut result = FilmResult {
             foot: self.number,
             view,
@@ -229,7 +230,7 @@ impl Examination<'_> {
             let read = measured(view, &tracing, scale.as_ref());
             result
                 .readings
-                .extend(compared(view, reader, &truth, &read));
+                .extend(compared(reader, &true_outcomes, outcomes(view, &read)));
             result.misses.extend(misses);
         }
         Ok(result)
@@ -257,14 +258,14 @@ impl Examination<'_> {
             .truth
             .round_object
             .map(|object| {
-                let spacing = object.diameter_mm / object.diameter_px;
-                Ok(Calibration {
-                    spacing: plumbray_anatomy::PixelSpacing::new(spacing, spacing)?,
-                    basis: CalibrationBasis::RoundObject {
-                        diameter_mm: object.diameter_mm,
-                    },
-                    relative_sd: 0.0,
-                })
+                let diameter_mm = object.diameter_mm;
+                Ok(Calibration::by_known_size(
+                    CalibrationBasis::RoundObject { diameter_mm },
+                    diameter_mm,
+                    object.diameter_px,
+                    0.0,
+                    Proportions::SQUARE,
+                )?)
             })
             .transpose()
     }
@@ -305,48 +306,43 @@ impl Examination<'_> {
     }
 }
 
-/// Every number of a view by every convention, where the truth has one.
-fn compared(
-    view: View,
-    reader: usize,
-    truth: &MeasuredFoot<'_>,
-    read: &MeasuredFoot<'_>,
-) -> Vec<Reading> {
+/// A number of a view by one convention, or by none where no axis takes part.
+type Named = (Measurement, Option<AxisConvention>, Outcome);
+
+/// Every number of a view by every convention, always in the same order.
+fn outcomes(view: View, foot: &MeasuredFoot<'_>) -> Vec<Named> {
     let choices = Choices::default();
-    let of_view = Measurement::ALL
+    Measurement::ALL
         .into_iter()
-        .filter(|measurement| measurement.view() == view);
-    let mut readings = Vec::new();
-    for measurement in of_view {
-        let pairs: Vec<(Option<AxisConvention>, Outcome, Outcome)> =
+        .filter(|measurement| measurement.view() == view)
+        .flat_map(|measurement| {
             if measurement.conventions().is_empty() {
-                vec![(
-                    None,
-                    measure(truth, &choices, measurement),
-                    measure(read, &choices, measurement),
-                )]
-            } else {
-                all_conventions(truth, &choices, measurement)
-                    .into_iter()
-                    .zip(all_conventions(read, &choices, measurement))
-                    .map(|((convention, truth), (_, read))| (Some(convention), truth, read))
-                    .collect()
-            };
-        for (convention, truth, read) in pairs {
-            let Some(true_reading) = truth.reading() else {
-                continue;
-            };
-            readings.push(Reading {
+                return vec![(measurement, None, measure(foot, &choices, measurement))];
+            }
+            all_conventions(foot, &choices, measurement)
+                .into_iter()
+                .map(|(convention, outcome)| (measurement, Some(convention), outcome))
+                .collect()
+        })
+        .collect()
+}
+
+/// What a reader read beside the truth, where the truth has a number.
+fn compared(reader: usize, truth: &[Named], read: Vec<Named>) -> Vec<Reading> {
+    truth
+        .iter()
+        .zip(read)
+        .filter_map(|((measurement, convention, truth), (.., read))| {
+            Some(Reading {
                 reader,
-                measurement,
-                convention,
-                truth: true_reading.value,
+                measurement: *measurement,
+                convention: *convention,
+                truth: truth.reading()?.value,
                 read: read
                     .reading()
                     .map(|reading| (reading.value, reading.sd))
                     .ok_or_else(|| read.why_not().unwrap_or_default()),
-            });
-        }
-    }
-    readings
+            })
+        })
+        .collect()
 }

@@ -5,8 +5,8 @@
 //! out or stays as it was drawn.
 
 use plumbray_anatomy::{
-    Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, PixelSpacing,
-    PlacedPoint, Sesamoid, View,
+    Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, PlacedPoint,
+    Sesamoid, View,
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
@@ -63,13 +63,14 @@ pub fn calibrated(
     diameter_mm: f64,
 ) -> Option<Calibration> {
     let fit = fit_round_object(film, centre, centre.distance_px(edge)).ok()?;
-    let between_columns_mm = diameter_mm / (2.0 * fit.radius_px);
-    let between_rows_mm = between_columns_mm * film.proportions.height_over_width();
-    Some(Calibration {
-        spacing: PixelSpacing::new(between_rows_mm, between_columns_mm).ok()?,
-        basis: CalibrationBasis::RoundObject { diameter_mm },
-        relative_sd: fit.radius_sd_px / fit.radius_px,
-    })
+    Calibration::by_known_size(
+        CalibrationBasis::RoundObject { diameter_mm },
+        diameter_mm,
+        2.0 * fit.radius_px,
+        2.0 * fit.radius_sd_px,
+        film.proportions,
+    )
+    .ok()
 }
 
 struct Search<'a> {

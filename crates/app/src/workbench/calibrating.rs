@@ -1,6 +1,6 @@
 //! Calibration by hand: a ball or coin of known diameter, or two points a known distance apart.
 
-use plumbray_anatomy::{Calibration, CalibrationBasis, FilmPoint, PixelSpacing, Proportions, View};
+use plumbray_anatomy::{Calibration, CalibrationBasis, FilmPoint, Proportions, View};
 use plumbray_trace::CircleFit;
 
 /// How a film is calibrated by hand.
@@ -82,12 +82,7 @@ impl Calibrating {
         }
     }
 
-    /// The calibration that follows from what was fitted and the known size:
-    ///
-    /// ```text
-    /// spacing between columns = known size / fitted size in pixel widths
-    /// relative SD = SD of the fitted size / fitted size
-    /// ```
+    /// The calibration that follows from what was fitted and the known size.
     ///
     /// Nothing before the gesture, or where the sizes give no possible spacing.
     #[must_use]
@@ -108,14 +103,7 @@ impl Calibrating {
                 },
             ),
         };
-        let between_columns_mm = self.known_size_mm / size_px;
-        let between_rows_mm = between_columns_mm * proportions.height_over_width();
-        let spacing = PixelSpacing::new(between_rows_mm, between_columns_mm).ok()?;
-        Some(Calibration {
-            spacing,
-            basis,
-            relative_sd: sd_px / size_px,
-        })
+        Calibration::by_known_size(basis, self.known_size_mm, size_px, sd_px, proportions).ok()
     }
 }
 
