@@ -53,7 +53,7 @@ pub(super) fn section(plan: &Plan, films: &[FilmResult]) -> Section {
     section.text(&main_table(films));
     section.text(
         "Bias is the mean of read less true; limits are bias ± 1.96 SD, between which 95 % of such errors \
-lie; sizes are without sign; *worst* is the greatest error of all. *None* counts readings \
+lie; sizes are without sign; *worst* is the greatest error of all, with its sign. *None* counts readings \
 without a number because something was not found. *Same film* is the standard deviation of the readers \
 about their own mean on one film: how well a number repeats. Lengths in millimetres are **by a 25 mm \
 ball or coin** on the film, fitted anew by each reader; ratios need no calibration.",

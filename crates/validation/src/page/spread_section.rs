@@ -71,7 +71,8 @@ deviation of normal errors.",
     section.text(
         "For the talus and the floor the program states the spread of a careful hand, about half a \
 millimetre; these readers missed by 1 mm there, so that the intervals of the lateral angles are too narrow \
-for them. That is a property of the hand and not of a search.",
+for them. That part is the hand's. The rest is the search's, which mostly does not find the shaft of the first \
+metatarsal on a lateral film, or leaves it as it was drawn.",
     );
     section
 }
