@@ -34,22 +34,33 @@ pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Ve
         if rows.is_empty() {
             continue;
         }
-        ui.add_space(10.0);
+        ui.add_space(9.0);
         let heading = RichText::new(question.heading())
             .size(size::SECONDARY)
             .family(theme::semibold())
             .color(theme::tokens(ui).soft);
+        let ink = theme::tokens(ui).faint;
+        let faint = |text: String| RichText::new(text).size(size::SMALLEST).color(ink);
+        let mut bases = bases_of(&rows).into_iter().map(faint);
+        let beside = bases.next();
         ui.horizontal(|ui| {
             ui.add_space(16.0);
             ui.label(heading);
-            if let Some(basis) = basis_of(&rows) {
+            if let Some(text) = beside {
                 ui.add_space(8.0);
-                let text = RichText::new(basis)
-                    .size(size::SMALLEST)
-                    .color(theme::tokens(ui).faint);
                 ui.add(egui::Label::new(text).truncate());
             }
         });
+        // Beside the heading there is room for one of them in full.
+        for text in bases {
+            let indented = egui::Margin {
+                left: 16,
+                ..egui::Margin::ZERO
+            };
+            egui::Frame::NONE.inner_margin(indented).show(ui, |ui| {
+                ui.add(egui::Label::new(text).truncate());
+            });
+        }
         for row in rows {
             row_ui(ui, workbench, row, commands);
         }
@@ -77,18 +88,17 @@ fn is_shown(workbench: &Workbench, row: &Row) -> bool {
     }
 }
 
-/// By which axes these rows' numbers are, and where their millimetres come from, to stand beside
-/// their heading.
-fn basis_of(rows: &[&Row]) -> Option<String> {
+/// Where these rows' millimetres come from, and by which axes their numbers are, to stand with their
+/// heading.
+fn bases_of(rows: &[&Row]) -> Vec<String> {
     let readings = || rows.iter().filter_map(|row| row.outcome.reading());
-    let axes = readings()
-        .find_map(|reading| reading.convention)
-        .map(|convention| convention.name().to_lowercase());
     let millimetres = readings()
         .find_map(|reading| reading.calibration_name.clone())
         .map(|calibration| format!("mm {calibration}"));
-    let parts: Vec<String> = [millimetres, axes].into_iter().flatten().collect();
-    (!parts.is_empty()).then(|| parts.join(" · "))
+    let axes = readings()
+        .find_map(|reading| reading.convention)
+        .map(|convention| convention.name().to_lowercase());
+    [millimetres, axes].into_iter().flatten().collect()
 }
 
 fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Command>) {
