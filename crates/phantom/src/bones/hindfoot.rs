@@ -135,7 +135,7 @@ impl Places {
             first.base.z + rise - 3.0,
         );
         let back = Attitude::degrees(-10.0, talar_declination, 0.0).direction();
-        let head = place - back * (NAVICULAR_HALF_MM);
+        let head = place - back * NAVICULAR_HALF_MM;
         Self {
             calcaneus: calcaneus_frame(parameters, lesser),
             talus: Frame::new(
@@ -145,9 +145,7 @@ impl Places {
             navicular: Frame::new(place, Attitude::degrees(-6.0, talar_declination, 14.0)),
         }
     }
-}
 
-impl Places {
     /// A plane a little below the joint between talus and calcaneus, in the coordinates of the talus.
     fn underside_of_talus(&self) -> Plane {
         let [high, low] = POSTERIOR_FACET.map(|point| {

@@ -2,7 +2,7 @@
 
 use super::{Callus, Operation, Screws};
 use crate::{
-    Foot,
+    bones::first_ray::FirstRay,
     parameters::{FootParameters, ParameterError, check},
 };
 
@@ -44,7 +44,8 @@ impl FollowUp {
             operation: Some(driven),
             ..foot
         };
-        if let &[first, second] = Foot::new(early)?.screws() {
+        early.validate()?;
+        if let &[first, second] = FirstRay::new(&early).screws.as_slice() {
             driven.screws = Screws::Placed([first, second]);
         }
         let late = FootParameters {

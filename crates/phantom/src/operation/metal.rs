@@ -166,13 +166,13 @@ impl Metal {
         let core = thread.core_diameter_mm / 2.0;
         let outer = thread.outer_diameter_mm / 2.0;
         let from_axis = point.x.hypot(point.y);
-        let hole = from_axis - thread.hole_diameter_mm / 2.0;
+        let from_hole = if thread.hole_diameter_mm > 0.0 {
+            from_axis - thread.hole_diameter_mm / 2.0
+        } else {
+            f64::INFINITY
+        };
         if outer - core < 1e-9 {
-            return (outer - from_axis).min(if thread.hole_diameter_mm > 0.0 {
-                hole
-            } else {
-                f64::INFINITY
-            });
+            return (outer - from_axis).min(from_hole);
         }
         let turn = point.y.atan2(point.x) / std::f64::consts::TAU;
         let phase = (point.z / thread.pitch_mm - turn).rem_euclid(1.0);
@@ -181,11 +181,7 @@ impl Metal {
         let to_tip = ((self.length_mm - point.z) / taper_mm).clamp(0.0, 1.0);
         let blunt = 0.55 + 0.45 * to_tip;
         let surface = (core + (outer - core) * crest) * blunt;
-        if thread.hole_diameter_mm > 0.0 {
-            (surface - from_axis).min(hole)
-        } else {
-            surface - from_axis
-        }
+        (surface - from_axis).min(from_hole)
     }
 }
 
