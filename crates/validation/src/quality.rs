@@ -102,14 +102,9 @@ impl Quality {
 
 fn lossy_copy(film: &SimulatedFilm) -> Result<Vec<u16>> {
     let size = |pixels: usize| u32::try_from(pixels).context("a film of that size has no copy");
-    let eight_bits: Vec<u8> = film
-        .samples
-        .iter()
-        .map(|sample| u8::try_from(sample >> 8).unwrap_or(u8::MAX))
-        .collect();
     let mut file = Vec::new();
     JpegEncoder::new_with_quality(&mut file, JPEG_QUALITY).write_image(
-        &eight_bits,
+        &film.in_8_bits(),
         size(film.width)?,
         size(film.height)?,
         ExtendedColorType::L8,

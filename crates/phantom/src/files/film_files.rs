@@ -104,8 +104,9 @@ impl SimulatedFilm {
         self.write_picture(encoder, &bytes, ExtendedColorType::L8, path)
     }
 
-    /// The upper eight bits of every sample.
-    fn in_8_bits(&self) -> Vec<u8> {
+    /// The upper eight bits of every sample, row by row from the top.
+    #[must_use]
+    pub fn in_8_bits(&self) -> Vec<u8> {
         self.samples
             .iter()
             .map(|sample| sample.to_be_bytes()[0])
