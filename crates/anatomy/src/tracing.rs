@@ -20,6 +20,8 @@ pub enum Origin {
     Snapped,
     /// The program found it from other strokes, without a click of its own.
     Derived,
+    /// The program found it without being pointed at, and the reader accepted it.
+    Proposed,
     /// It was read from a table of landmarks.
     Imported,
 }

@@ -32,6 +32,7 @@ fn origin() -> impl Strategy<Value = Origin> {
         Origin::Hand,
         Origin::Snapped,
         Origin::Derived,
+        Origin::Proposed,
         Origin::Imported,
     ])
 }

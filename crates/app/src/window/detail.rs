@@ -175,6 +175,7 @@ fn point_ui(
         Origin::Hand => "placed by hand",
         Origin::Snapped => "snapped to the film",
         Origin::Derived => "found from the bone’s outline",
+        Origin::Proposed => "proposed by the program and accepted",
         Origin::Imported => "imported",
     };
     let spread = match workbench.calibration(view) {
