@@ -14,7 +14,7 @@ use crate::{
     chance::Chance,
     cohort::random_foot,
     quality::Quality,
-    reader::{Hints, rough_hints},
+    reader::{Pointed, rough_hints},
     requested::true_tracing,
     snapping::{Snapped, calibrated, snapped},
 };
@@ -218,13 +218,13 @@ impl Examination<'_> {
             },
         };
         for reader in 0..self.plan.readers {
-            let hints = self.hints(reader)?;
-            let Snapped { tracing, misses } = snapped(&grey, view, &hints);
+            let pointed = self.pointed(reader)?;
+            let Snapped { tracing, misses } = snapped(&grey, view, &pointed.hints);
             let scale = self
                 .diameter_mm()
-                .zip(hints.round_object)
+                .zip(pointed.round_object)
                 .and_then(|(diameter, swept)| calibrated(&grey, swept, diameter));
-            if hints.round_object.is_some() && scale.is_none() {
+            if pointed.round_object.is_some() && scale.is_none() {
                 result.misses.push("ball or coin: no round edge".to_owned());
             }
             let read = measured(view, &tracing, scale.as_ref());
@@ -236,7 +236,7 @@ impl Examination<'_> {
         Ok(result)
     }
 
-    fn hints(&self, reader: usize) -> Result<Hints> {
+    fn pointed(&self, reader: usize) -> Result<Pointed> {
         let view = self.film.truth.view as u64;
         let stream = (self.number as u64 * 64 + reader as u64) * 2 + view;
         rough_hints(

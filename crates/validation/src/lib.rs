@@ -12,6 +12,7 @@ pub mod projection_effects;
 pub mod quality;
 pub mod reader;
 pub mod real_bones;
+pub mod real_film;
 pub mod requested;
 pub mod snapping;
 pub mod statistics;

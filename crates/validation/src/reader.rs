@@ -1,11 +1,9 @@
 //! Rough readers: strokes and clicks that miss by millimetres, as a hurried hand does.
 
-use std::collections::BTreeMap;
-
 use anyhow::{Context, Result};
 use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Sesamoid, View};
 use plumbray_phantom::FilmTruth;
-use plumbray_trace::Stroke;
+use plumbray_proposal::Hints;
 
 use crate::chance::Chance;
 
@@ -19,17 +17,9 @@ pub const CAREFUL_MM: f64 = 1.0;
 
 /// Where a reader pointed on one film.
 #[derive(Clone, Debug, Default)]
-pub struct Hints {
-    /// Strokes along shafts, from proximal to distal.
-    pub strokes: BTreeMap<LongBone, Stroke>,
-    /// A click in the head of the first metatarsal.
-    pub head: Option<FilmPoint>,
-    /// The two ends of the joint surface, medial first.
-    pub joint_surface: Option<[FilmPoint; 2]>,
-    /// Clicks on the sesamoids.
-    pub sesamoids: BTreeMap<Sesamoid, FilmPoint>,
-    /// Pairs that the reader draws: talus, plantar border of the calcaneus, floor, posterior end first.
-    pub pairs: BTreeMap<Landmark, [FilmPoint; 2]>,
+pub struct Pointed {
+    /// Strokes from proximal to distal, and clicks, by landmark.
+    pub hints: Hints,
     /// The middle and the edge of the ball or coin.
     pub round_object: Option<[FilmPoint; 2]>,
 }
@@ -47,48 +37,20 @@ pub(crate) const PAIRS: [[Landmark; 2]; 3] = [
 ///
 /// # Errors
 /// When the truth lacks a landmark that every film of the view has.
-pub fn rough_hints(truth: &FilmTruth, chance: &mut Chance) -> Result<Hints> {
+pub fn rough_hints(truth: &FilmTruth, chance: &mut Chance) -> Result<Pointed> {
     let tracing = &truth.feet.first().context("a film without a foot")?.tracing;
     let mut hand = Hand {
         tracing,
         pixel_mm: truth.exposure.pixel_mm,
         chance,
+        hints: Hints::default(),
     };
-    let mut hints = Hints {
-        head: Some(hand.click(Landmark::HeadCentre, ROUGH_MM)?),
-        ..Hints::default()
-    };
-    let bones: &[LongBone] = match truth.view {
-        View::Ap => &LongBone::ALL,
-        View::Lateral => &[LongBone::M1],
-    };
-    for bone in bones {
-        hints.strokes.insert(*bone, hand.stroke(*bone)?);
-    }
+    hand.click(Landmark::HeadCentre, ROUGH_MM)?;
     match truth.view {
-        View::Ap => {
-            hints.joint_surface = Some([
-                hand.click(Landmark::ArticularMedial, ROUGH_MM)?,
-                hand.click(Landmark::ArticularLateral, ROUGH_MM)?,
-            ]);
-            for sesamoid in Sesamoid::ALL {
-                let at = hand.click(Landmark::SesamoidCentre(sesamoid), ROUGH_MM)?;
-                hints.sesamoids.insert(sesamoid, at);
-            }
-        }
-        View::Lateral => {
-            for [posterior, anterior] in PAIRS {
-                let sd = if posterior == Landmark::CalcaneusPosterior {
-                    ROUGH_MM
-                } else {
-                    CAREFUL_MM
-                };
-                let pair = [hand.click(posterior, sd)?, hand.click(anterior, sd)?];
-                hints.pairs.insert(posterior, pair);
-            }
-        }
+        View::Ap => hand.ap()?,
+        View::Lateral => hand.lateral()?,
     }
-    hints.round_object = truth.round_object.map(|object| {
+    let round_object = truth.round_object.map(|object| {
         // A ball or coin is swept from its middle to its edge.
         let centre = hand.miss(object.centre, CAREFUL_MM);
         let edge = FilmPoint::new(
@@ -97,17 +59,47 @@ pub fn rough_hints(truth: &FilmTruth, chance: &mut Chance) -> Result<Hints> {
         );
         [centre, hand.miss(edge, CAREFUL_MM)]
     });
-    Ok(hints)
+    Ok(Pointed {
+        hints: hand.hints,
+        round_object,
+    })
 }
 
-/// A hand that misses.
+/// A hand that misses, and where it pointed so far.
 struct Hand<'a> {
     tracing: &'a FilmTracing,
     pixel_mm: f64,
     chance: &'a mut Chance,
+    hints: Hints,
 }
 
 impl Hand<'_> {
+    fn ap(&mut self) -> Result<()> {
+        for bone in LongBone::ALL {
+            self.stroke(bone)?;
+        }
+        self.click(Landmark::ArticularMedial, ROUGH_MM)?;
+        self.click(Landmark::ArticularLateral, ROUGH_MM)?;
+        for sesamoid in Sesamoid::ALL {
+            self.click(Landmark::SesamoidCentre(sesamoid), ROUGH_MM)?;
+        }
+        Ok(())
+    }
+
+    fn lateral(&mut self) -> Result<()> {
+        self.stroke(LongBone::M1)?;
+        for [posterior, anterior] in PAIRS {
+            let sd = if posterior == Landmark::CalcaneusPosterior {
+                ROUGH_MM
+            } else {
+                CAREFUL_MM
+            };
+            self.click(posterior, sd)?;
+            self.click(anterior, sd)?;
+        }
+        Ok(())
+    }
+
     fn place(&self, landmark: Landmark) -> Result<FilmPoint> {
         self.tracing
             .point(landmark)
@@ -122,19 +114,25 @@ impl Hand<'_> {
         )
     }
 
-    fn click(&mut self, landmark: Landmark, sd_mm: f64) -> Result<FilmPoint> {
+    fn click(&mut self, landmark: Landmark, sd_mm: f64) -> Result<()> {
         let at = self.place(landmark)?;
-        Ok(self.miss(at, sd_mm))
+        let near = self.miss(at, sd_mm);
+        self.hints.points.insert(landmark, near);
+        Ok(())
     }
 
-    fn stroke(&mut self, bone: LongBone) -> Result<Stroke> {
+    fn stroke(&mut self, bone: LongBone) -> Result<()> {
         let base = self.place(Landmark::BaseCentre(bone))?;
         let tip = self.place(Landmark::Tip(bone))?;
         let from = base.toward(tip, self.chance.between(0.1, 0.25));
         let to = base.toward(tip, self.chance.between(0.75, 0.9));
-        Ok(Stroke::new(
-            self.miss(from, ROUGH_MM),
-            self.miss(to, ROUGH_MM),
-        ))
+        for (landmark, at) in [
+            (Landmark::ShaftStart(bone), from),
+            (Landmark::ShaftEnd(bone), to),
+        ] {
+            let near = self.miss(at, ROUGH_MM);
+            self.hints.points.insert(landmark, near);
+        }
+        Ok(())
     }
 }

@@ -1,21 +1,19 @@
-//! Films of real bones with known truth, read by the rough readers that come with them.
+//! How rough readers read films of real bones with known truth, by the plain searches.
 //!
 //! Such films are not part of the repository; what was measured on them is kept beside the page.
 
-use std::{collections::BTreeMap, fs, path::Path};
+use std::path::Path;
 
-use anyhow::{Context, Result, ensure};
-use plumbray_anatomy::{FilmPoint, Landmark, LongBone, Proportions, Sesamoid, View};
-use plumbray_film::GreyView;
+use anyhow::{Context, Result};
+use plumbray_anatomy::{Landmark, LongBone, Sesamoid, View};
 use plumbray_measure::{AxisConvention, Choices, Measurement, measure};
-use plumbray_trace::Stroke;
+use plumbray_proposal::Hints;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 
 use crate::{
     accuracy::measured,
-    likeness::{Appearance, Picture, appearance, mean_appearance},
-    reader::Hints,
+    likeness::{Appearance, appearance, mean_appearance},
+    real_film::{RealFilm, real_films},
     snapping::{Snapped, snapped},
 };
 
@@ -51,42 +49,21 @@ pub const HALLUX: &str = "hallux valgus angle, °";
 /// See [`HALLUX`].
 pub const INTERMETATARSAL: &str = "1–2 intermetatarsal angle, °";
 
-/// Reads every film of a folder: `NAME.png` or `.jpg`, `NAME.truth.json` and `NAME.hintsK.csv` each.
+/// Reads every film of a folder: see [`real_films`].
 ///
 /// # Errors
 /// When the folder, a film, its truth or a reader's hints cannot be read; the message names the file.
 pub fn read_folder(folder: &Path) -> Result<RealBones> {
-    let entries = fs::read_dir(folder).with_context(|| {
-        format!(
-            "{} cannot be read; name a folder of films",
-            folder.display()
-        )
-    })?;
-    let mut names: Vec<String> = entries
-        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter_map(|name| name.strip_suffix(".truth.json").map(str::to_owned))
-        .collect();
-    names.sort_unstable();
-    ensure!(
-        !names.is_empty(),
-        "{} holds no NAME.truth.json; name a folder of films with known truth",
-        folder.display()
-    );
     let (mut looks, mut good_films, mut readings) = (Vec::new(), Vec::new(), Vec::new());
-    for name in &names {
-        let film = RealFilm::open(folder, name).with_context(|| format!("the film {name}"))?;
-        // A film without an addition to its name was made as a good one.
-        if !name.contains('-') {
-            looks.push(appearance(&film.picture()?).with_context(|| format!("the film {name}"))?);
+    for film in real_films(folder)? {
+        let film = film?;
+        if film.is_good() {
+            let look = film.picture().and_then(|picture| appearance(&picture));
+            looks.push(look.with_context(|| format!("the film {}", film.name))?);
             good_films.push([film.angle("hva_quarters")?, film.angle("ima_quarters")?]);
         }
-        for reader in 1.. {
-            let path = folder.join(format!("{name}.hints{reader}.csv"));
-            if !path.exists() {
-                break;
-            }
-            let hints = read_hints(&path).with_context(|| format!("{}", path.display()))?;
-            readings.extend(film.read(name, reader, &hints)?);
+        for (reader, hints) in (1..).zip(&film.hints) {
+            readings.extend(film.read(reader, hints)?);
         }
     }
     Ok(RealBones {
@@ -96,85 +73,12 @@ pub fn read_folder(folder: &Path) -> Result<RealBones> {
     })
 }
 
-struct RealFilm {
-    width: usize,
-    height: usize,
-    samples: Vec<u16>,
-    bone_is_bright: bool,
-    truth: Value,
-}
-
 impl RealFilm {
-    fn open(folder: &Path, name: &str) -> Result<Self> {
-        let png = folder.join(format!("{name}.png"));
-        let path = if png.exists() {
-            png
-        } else {
-            folder.join(format!("{name}.jpg"))
-        };
-        let picture = image::open(&path)?.into_luma16();
-        let truth = fs::read_to_string(folder.join(format!("{name}.truth.json")))?;
-        Ok(Self {
-            width: picture.width() as usize,
-            height: picture.height() as usize,
-            samples: picture.into_raw(),
-            bone_is_bright: !name.contains("inverted"),
-            truth: serde_json::from_str(&truth)?,
-        })
-    }
-
-    fn point(&self, name: &str) -> Result<FilmPoint> {
-        let pair = &self.truth[name];
-        let x_px = pair[0].as_f64();
-        x_px.zip(pair[1].as_f64())
-            .map(|(x_px, y_px)| FilmPoint::new(x_px, y_px))
-            .with_context(|| format!("its truth has no {name}"))
-    }
-
-    fn angle(&self, name: &str) -> Result<f64> {
-        self.truth["angles_deg"][name]
-            .as_f64()
-            .with_context(|| format!("its truth has no angle {name}"))
-    }
-
-    fn pixel_mm(&self) -> Result<f64> {
-        self.truth["pixel_mm_at_detector"]
-            .as_f64()
-            .context("its truth has no pixel_mm_at_detector")
-    }
-
-    fn picture(&self) -> Result<Picture> {
-        let full = f64::from(u16::MAX);
-        let grey = |sample: &u16| {
-            let grey = f64::from(*sample);
-            if self.bone_is_bright {
-                grey
-            } else {
-                full - grey
-            }
-        };
-        Ok(Picture {
-            width: self.width,
-            height: self.height,
-            grey: self.samples.iter().map(grey).collect(),
-            pixel_mm: self.pixel_mm()?,
-            first_metatarsal: [self.point("m1_base_centre")?, self.point("m1_tip")?],
-            head_centre: self.point("m1_head_centre_3d_sphere")?,
-            second_metatarsal: [self.point("m2_base_centre")?, self.point("m2_tip")?],
-        })
-    }
-
-    fn read(&self, name: &str, reader: usize, hints: &Hints) -> Result<Vec<RealReading>> {
-        let grey = GreyView {
-            width: self.width,
-            height: self.height,
-            samples: &self.samples,
-            bone_is_bright: self.bone_is_bright,
-            proportions: Proportions::SQUARE,
-        };
+    fn read(&self, reader: usize, hints: &Hints) -> Result<Vec<RealReading>> {
+        let grey = self.grey();
         let found = snapped(&grey, View::Ap, hints);
         let reading = |what: &str, error, stated_sd| RealReading {
-            film: name.to_owned(),
+            film: self.name.clone(),
             reader,
             what: what.to_owned(),
             error,
@@ -290,28 +194,4 @@ impl RealFilm {
 /// To four decimals: finer ones would only make the kept file long.
 fn rounded(value: f64) -> f64 {
     (value * 1e4).round() / 1e4
-}
-
-fn read_hints(path: &Path) -> Result<Hints> {
-    let mut points: BTreeMap<String, FilmPoint> = BTreeMap::new();
-    for row in csv::Reader::from_path(path)?.records() {
-        let row = row?;
-        let cell = |column: usize| row.get(column).context("a row lacks a column");
-        let point = FilmPoint::new(cell(1)?.trim().parse()?, cell(2)?.trim().parse()?);
-        points.insert(cell(0)?.to_owned(), point);
-    }
-    let point = |name: &str| points.get(name).copied();
-    let strokes = LongBone::ALL.into_iter().filter_map(|bone| {
-        let end = |end: &str| point(&format!("{}_shaft_{end}", bone.identifier()));
-        Some((bone, Stroke::new(end("start")?, end("end")?)))
-    });
-    let sesamoids = Sesamoid::ALL
-        .into_iter()
-        .filter_map(|one| Some((one, point(&format!("{}_centre", one.identifier()))?)));
-    Ok(Hints {
-        strokes: strokes.collect(),
-        head: point("m1_head_centre"),
-        sesamoids: sesamoids.collect(),
-        ..Hints::default()
-    })
 }

@@ -9,12 +9,13 @@ use plumbray_anatomy::{
     Sesamoid, View,
 };
 use plumbray_film::GreyView;
+use plumbray_proposal::Hints;
 use plumbray_trace::{
     Hand, Stroke, fit_head_circle, fit_round_object, fit_sesamoid, snap_articular_end,
     trace_long_bone,
 };
 
-use crate::reader::{Hints, PAIRS};
+use crate::reader::PAIRS;
 
 /// What became of a reader's hints.
 #[derive(Clone, Debug, Default)]
@@ -34,21 +35,28 @@ pub fn snapped(film: &GreyView<'_>, view: View, hints: &Hints) -> Snapped {
         hand: Hand::on(film),
         found: Snapped::default(),
     };
-    for (bone, stroke) in &hints.strokes {
-        search.long_bone(*bone, stroke);
+    for bone in LongBone::ALL {
+        if let Some(stroke) = hints.stroke(bone) {
+            search.long_bone(bone, &stroke);
+        }
     }
-    if let Some(near) = hints.head {
+    let near = |landmark| hints.points.get(&landmark).copied();
+    if let Some(near) = near(Landmark::HeadCentre) {
         search.head(near);
     }
-    for (sesamoid, near) in &hints.sesamoids {
-        search.sesamoid(*sesamoid, *near);
+    for sesamoid in Sesamoid::ALL {
+        if let Some(near) = near(Landmark::SesamoidCentre(sesamoid)) {
+            search.sesamoid(sesamoid, near);
+        }
     }
-    if let Some(ends) = hints.joint_surface {
-        search.joint_surface(ends);
+    for end in [Landmark::ArticularMedial, Landmark::ArticularLateral] {
+        if let Some(near) = near(end) {
+            search.articular_end(end, near);
+        }
     }
-    for [posterior, anterior] in PAIRS {
-        if let Some(ends) = hints.pairs.get(&posterior) {
-            search.pair([posterior, anterior], *ends);
+    for landmark in PAIRS.into_iter().flatten() {
+        if let Some(near) = near(landmark) {
+            search.hindfoot_or_floor(landmark, near);
         }
     }
     search.found
@@ -149,34 +157,29 @@ impl Search<'_> {
         }
     }
 
-    fn joint_surface(&mut self, ends: [FilmPoint; 2]) {
+    fn articular_end(&mut self, end: Landmark, near: FilmPoint) {
         let tracing = &self.found.tracing;
         let head = tracing
             .point(Landmark::HeadCentre)
             .zip(tracing.point(Landmark::HeadEdge));
-        let traced = head.zip(self.first_metatarsal());
-        let landmarks = [Landmark::ArticularMedial, Landmark::ArticularLateral];
-        for (landmark, at) in landmarks.into_iter().zip(ends) {
-            let found =
-                traced.and_then(|(head, axis)| snap_articular_end(self.film, at, head, axis).ok());
-            if let Some(placed) = found {
-                self.put(landmark, placed);
-            } else {
-                self.miss("joint surface: an end went to the nearest edge");
-                self.put(landmark, self.hand.snapped(self.film, at));
-            }
+        let found = head
+            .zip(self.first_metatarsal())
+            .and_then(|(head, axis)| snap_articular_end(self.film, near, head, axis).ok());
+        if let Some(placed) = found {
+            self.put(end, placed);
+        } else {
+            self.miss("joint surface: an end went to the nearest edge");
+            self.put(end, self.hand.snapped(self.film, near));
         }
     }
 
-    fn pair(&mut self, landmarks: [Landmark; 2], ends: [FilmPoint; 2]) {
-        for (landmark, at) in landmarks.into_iter().zip(ends) {
-            let placed = match landmark {
-                Landmark::CalcaneusPosterior | Landmark::CalcaneusAnterior => {
-                    self.hand.snapped(self.film, at)
-                }
-                _ => self.hand.placed(at),
-            };
-            self.put(landmark, placed);
-        }
+    fn hindfoot_or_floor(&mut self, landmark: Landmark, near: FilmPoint) {
+        let placed = match landmark {
+            Landmark::CalcaneusPosterior | Landmark::CalcaneusAnterior => {
+                self.hand.snapped(self.film, near)
+            }
+            _ => self.hand.placed(near),
+        };
+        self.put(landmark, placed);
     }
 }
