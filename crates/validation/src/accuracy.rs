@@ -147,7 +147,9 @@ fn read_foot(plan: &Plan, number: usize) -> Result<Vec<FilmResult>> {
 }
 
 /// A film, or nothing where the phantom finds no outline on it: such a film has no truth.
-fn simulated(film: Result<SimulatedFilm, SimulationError>) -> Result<Option<SimulatedFilm>> {
+pub(crate) fn simulated(
+    film: Result<SimulatedFilm, SimulationError>,
+) -> Result<Option<SimulatedFilm>> {
     match film {
         Ok(film) => Ok(Some(film)),
         Err(SimulationError::Outline { .. }) => Ok(None),

@@ -1,5 +1,5 @@
 //! Measures how true the program's numbers are, on simulated films whose truth is known, and writes
-//! `docs/validation.md`.
+//! `docs/validation.md` and `docs/tracing.md`.
 #![deny(missing_docs)]
 
 pub mod accuracy;
@@ -16,5 +16,6 @@ pub mod real_film;
 pub mod requested;
 pub mod snapping;
 pub mod statistics;
+pub mod tracing;
 
-pub use page::{Page, RealBonesSource, written_page};
+pub use page::{Page, RealBonesSource, TracingPage, tracing_page, written_page};

@@ -94,19 +94,23 @@ impl Quality {
     /// When the lossy copy cannot be written or read back.
     pub fn samples(self, film: &SimulatedFilm) -> Result<Vec<u16>> {
         match self {
-            Self::LossyCopy => lossy_copy(film),
+            Self::LossyCopy => lossy_copy(&film.in_8_bits(), film.width, film.height),
             _ => Ok(film.samples.clone()),
         }
     }
 }
 
-fn lossy_copy(film: &SimulatedFilm) -> Result<Vec<u16>> {
+/// A picture of 8 bits as JPEG leaves it.
+///
+/// # Errors
+/// When the copy cannot be written or read back.
+pub fn lossy_copy(bytes: &[u8], width: usize, height: usize) -> Result<Vec<u16>> {
     let size = |pixels: usize| u32::try_from(pixels).context("a film of that size has no copy");
     let mut file = Vec::new();
     JpegEncoder::new_with_quality(&mut file, JPEG_QUALITY).write_image(
-        &film.in_8_bits(),
-        size(film.width)?,
-        size(film.height)?,
+        bytes,
+        size(width)?,
+        size(height)?,
         ExtendedColorType::L8,
     )?;
     Ok(image::load_from_memory(&file)?.into_luma16().into_raw())

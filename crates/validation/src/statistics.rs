@@ -3,6 +3,10 @@
 /// The two-sided 95 % point of the standard normal distribution.
 pub const TWO_SIDED_95: f64 = 1.959_963_984_540_054;
 
+/// The radius in standard deviations of the circle that holds 95 % of points scattered normally and alike
+/// in both directions: √(−2 ln 0.05).
+pub const CIRCLE_95: f64 = 2.447_746_830_680_816;
+
 /// Errors of one kind in a few numbers, in the unit of the errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Summary {
@@ -65,18 +69,30 @@ pub fn standard_deviation(values: &[f64]) -> Option<f64> {
 /// Hyndman and Fan, Am Stat 1996;50:361–365); nothing for no values.
 #[must_use]
 pub fn quantile(values: &[f64], share: f64) -> Option<f64> {
+    quantile_with_missing(values, 0, share)
+}
+
+/// The same, with so many values that are missing because they are too large to be told. Nothing where
+/// the share reaches into them.
+#[must_use]
+pub fn quantile_with_missing(values: &[f64], missing: usize, share: f64) -> Option<f64> {
     let mut sorted = values.to_vec();
     sorted.sort_unstable_by(f64::total_cmp);
-    let place = share.clamp(0.0, 1.0) * sorted.len().checked_sub(1)? as f64;
+    let last = (sorted.len() + missing).checked_sub(1)?;
+    let place = share.clamp(0.0, 1.0) * last as f64;
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "between 0 and the number of values"
     )]
     let below = place.floor() as usize;
-    let above = (below + 1).min(sorted.len() - 1);
     let part = place - place.floor();
-    Some(sorted[below] * (1.0 - part) + sorted[above] * part)
+    let lower = *sorted.get(below)?;
+    if part > 0.0 {
+        let upper = *sorted.get(below + 1)?;
+        return Some(lower * (1.0 - part) + upper * part);
+    }
+    Some(lower)
 }
 
 /// Which share of the values lies within ± a limit; nothing for no values.
@@ -174,6 +190,28 @@ mod tests {
             let value = quantile(&one_to_ten, share).expect("ten values");
             assert_close(value, expected, 1e-12, "of 1 to 10");
         }
+    }
+
+    #[test]
+    fn missing_values_count_as_larger_than_all_others() {
+        let values = [3.0, 1.0, 2.0];
+        for (missing, share, expected) in [
+            (0, 0.5, Some(2.0)),
+            (2, 0.5, Some(3.0)),
+            (2, 0.55, None),
+            (1, 1.0, None),
+        ] {
+            let value = quantile_with_missing(&values, missing, share);
+            assert_eq!(value, expected, "{missing} missing, share {share}");
+        }
+        assert_eq!(quantile_with_missing(&[], 3, 0.0), None, "all missing");
+    }
+
+    #[test]
+    fn the_circle_of_95_per_cent_holds_as_many_points() {
+        // Rayleigh: the share within r standard deviations is 1 − exp(−r²/2).
+        let share = 1.0 - (-0.5 * CIRCLE_95 * CIRCLE_95).exp();
+        assert_close(share, 0.95, 1e-12, "share");
     }
 
     #[test]

@@ -7,11 +7,14 @@ mod likeness_section;
 mod projection_section;
 mod spread_section;
 mod table;
+mod tracing_page;
 
 use std::{fs, path::Path};
 
 use anyhow::{Context, Result};
 use ron::ser::PrettyConfig;
+
+pub use tracing_page::{TracingPage, tracing_page};
 
 use crate::{
     accuracy::{Plan, read_all},

@@ -1,0 +1,267 @@
+//! Every film is looked at without a click and read by rough readers.
+
+use std::path::Path;
+
+use anyhow::Result;
+use plumbray_anatomy::View;
+use plumbray_phantom::{Exposure, Foot, SimulatedFilm, SimulationError, render_ap, render_lateral};
+use plumbray_proposal::{Hints, Proposal, Sight};
+use rayon::prelude::*;
+
+use super::{
+    change::Change,
+    judged::{Judged, Traced},
+    truth::KnownFilm,
+};
+use crate::{
+    accuracy::{LATERAL_EVERY, simulated},
+    chance::Chance,
+    cohort::random_foot,
+    quality::Quality,
+    reader::rough_hints,
+    real_film::real_films,
+};
+
+/// How much is done.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TracingPlan {
+    /// Seed of feet, films, readers and changes.
+    pub seed: u64,
+    /// How many feet.
+    pub feet: usize,
+    /// How many rough readers read each film as it is.
+    pub readers: usize,
+    /// Size of a pixel at the detector, in mm.
+    pub pixel_mm: f64,
+}
+
+/// How many changes each good AP film undergoes, one at a time; they take turns.
+pub const CHANGES_PER_FILM: usize = 3;
+
+/// How many readers read a changed film.
+const READERS_OF_CHANGED: usize = 2;
+
+/// Streams of chance among those of a seed.
+const HANDS: u64 = 3 << 32;
+const CHANGES: u64 = 4 << 32;
+
+/// What was seen on a film without a click.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Seen {
+    /// No foot, or nothing that can be proposed.
+    Nothing,
+    /// A foot.
+    Foot {
+        /// Whether exactly one foot was proposed, as every film of these shows.
+        is_only_one: bool,
+        /// Whether the view is right.
+        view_is_right: bool,
+        /// Whether the side is right; of an AP film only.
+        side_is_right: bool,
+        /// The proposal beside the truth.
+        judged: Judged,
+    },
+}
+
+/// What came of one film.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmOutcome {
+    /// The number of the foot.
+    pub film: usize,
+    /// AP or lateral.
+    pub view: View,
+    /// How good the film is.
+    pub quality: Quality,
+    /// What was done to it.
+    pub change: Option<Change>,
+    /// What was seen on it without a click.
+    pub seen: Seen,
+    /// What each rough reader's hints led to.
+    pub readers: Vec<Judged>,
+}
+
+impl FilmOutcome {
+    /// Whether a reader is asked to look: no foot was found, or a landmark of the first ray is doubted or
+    /// left to the reader.
+    #[must_use]
+    pub const fn is_flagged(&self) -> bool {
+        self.seen.is_flagged()
+    }
+
+    /// Whether it is a good film as it was made.
+    #[must_use]
+    pub fn is_good(&self) -> bool {
+        self.quality == Quality::Good && self.change.is_none()
+    }
+}
+
+impl Seen {
+    /// See [`FilmOutcome::is_flagged`].
+    #[must_use]
+    pub const fn is_flagged(&self) -> bool {
+        match self {
+            Self::Nothing => true,
+            Self::Foot { judged, .. } => judged.first_ray_is_flagged,
+        }
+    }
+
+    /// The proposal beside the truth, if there is one.
+    #[must_use]
+    pub const fn judged(&self) -> Option<&Judged> {
+        match self {
+            Self::Nothing => None,
+            Self::Foot { judged, .. } => Some(judged),
+        }
+    }
+}
+
+/// Examines every film. A film on which the phantom finds no outline has no truth and is left out.
+///
+/// # Errors
+/// When a foot, a film or a changed copy cannot be made.
+pub fn examine_all(plan: &TracingPlan) -> Result<Vec<FilmOutcome>> {
+    let films: Vec<Vec<FilmOutcome>> = (0..plan.feet)
+        .into_par_iter()
+        .map(|number| FootOfPlan { plan, number }.examine())
+        .collect::<Result<_>>()?;
+    Ok(films.into_iter().flatten().collect())
+}
+
+struct FootOfPlan<'a> {
+    plan: &'a TracingPlan,
+    number: usize,
+}
+
+impl FootOfPlan<'_> {
+    fn examine(&self) -> Result<Vec<FilmOutcome>> {
+        let foot = random_foot(self.plan.seed, self.number as u64)?;
+        let mut outcomes = Vec::new();
+        if let Some(ap) = self.film(&foot, View::Ap)? {
+            outcomes.push(self.outcome(&ap, None));
+            if self.quality() == Quality::Good {
+                for change in self.changes() {
+                    outcomes.push(self.outcome(&self.changed(&ap, change)?, Some(change)));
+                }
+            }
+        }
+        if self.number.is_multiple_of(LATERAL_EVERY)
+            && let Some(lateral) = self.film(&foot, View::Lateral)?
+        {
+            outcomes.push(self.outcome(&lateral, None));
+        }
+        Ok(outcomes)
+    }
+
+    const fn quality(&self) -> Quality {
+        Quality::of_film(self.number)
+    }
+
+    fn film(&self, foot: &Foot, view: View) -> Result<Option<KnownFilm>> {
+        let exposure = self.quality().exposure(Exposure {
+            pixel_mm: self.plan.pixel_mm,
+            seed: self.plan.seed.wrapping_add(self.number as u64),
+            ..Exposure::default()
+        });
+        let render: fn(&Foot, &Exposure) -> Result<SimulatedFilm, SimulationError> = match view {
+            View::Ap => render_ap,
+            View::Lateral => render_lateral,
+        };
+        let Some(film) = simulated(render(foot, &exposure))? else {
+            return Ok(None);
+        };
+        let hints = (0..self.plan.readers)
+            .map(|reader| {
+                let stream = (self.number as u64 * 64 + reader as u64) * 2 + view as u64;
+                let mut chance = Chance::new(self.plan.seed, HANDS + stream);
+                Ok(rough_hints(&film.truth, &mut chance)?.hints)
+            })
+            .collect::<Result<Vec<Hints>>>()?;
+        Ok(Some(KnownFilm::simulated(&film, self.quality(), hints)?))
+    }
+
+    /// The changes whose turn it is: of films with even numbers, every second one is good.
+    fn changes(&self) -> impl Iterator<Item = Change> + use<> {
+        let first = self.number / 2 * CHANGES_PER_FILM;
+        (first..first + CHANGES_PER_FILM).map(|turn| Change::ALL[turn % Change::ALL.len()])
+    }
+
+    fn changed(&self, film: &KnownFilm, change: Change) -> Result<KnownFilm> {
+        let stream = self.number as u64 * 64 + change as u64;
+        let mut changed =
+            change.applied(film, &mut Chance::new(self.plan.seed, CHANGES + stream))?;
+        changed.hints.truncate(READERS_OF_CHANGED);
+        Ok(changed)
+    }
+
+    fn outcome(&self, film: &KnownFilm, change: Option<Change>) -> FilmOutcome {
+        let (seen, readers) = examined(film);
+        FilmOutcome {
+            film: self.number,
+            view: film.truth.view,
+            quality: self.quality(),
+            change,
+            seen,
+            readers,
+        }
+    }
+}
+
+/// What is seen on a film without a click, and what each reader's hints lead to.
+fn examined(film: &KnownFilm) -> (Seen, Vec<Judged>) {
+    let (truth, grey) = (&film.truth, film.grey());
+    let sight = Sight::of(&grey).ok();
+    let proposals = sight
+        .as_ref()
+        .map_or_else(Vec::new, |sight| sight.proposals(&grey));
+    let readers = film
+        .hints
+        .iter()
+        .map(|hints| Traced::from_hints(&grey, sight.as_ref(), truth.view, hints))
+        .map(|traced| Judged::new(truth, &traced))
+        .collect();
+    (seen(film, proposals), readers)
+}
+
+/// The first proposal beside the truth: whoever proposes two feet where there is one is wrong anyway.
+fn seen(film: &KnownFilm, proposals: Vec<Proposal>) -> Seen {
+    let (truth, is_only_one) = (&film.truth, proposals.len() == 1);
+    let Some(proposal) = proposals.into_iter().next() else {
+        return Seen::Nothing;
+    };
+    Seen::Foot {
+        is_only_one,
+        view_is_right: proposal.view == truth.view,
+        side_is_right: proposal.side == Some(truth.side),
+        judged: Judged::new(truth, &proposal.into()),
+    }
+}
+
+/// What came of one film of real bones.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RealOutcome {
+    /// The film.
+    pub name: String,
+    /// What was seen on it without a click.
+    pub seen: Seen,
+    /// What each rough reader's hints led to.
+    pub readers: Vec<Judged>,
+}
+
+/// Examines a folder of films of real bones.
+///
+/// # Errors
+/// When the folder or a film in it cannot be read; the message names it.
+pub fn examine_real(folder: &Path) -> Result<Vec<RealOutcome>> {
+    real_films(folder)?
+        .map(|film| {
+            let film = film?;
+            let name = film.name.clone();
+            let (seen, readers) = examined(&KnownFilm::real(film)?);
+            Ok(RealOutcome {
+                name,
+                seen,
+                readers,
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,435 @@
+//! Single places of a tracing beside their truth.
+
+use std::collections::BTreeMap;
+
+use plumbray_anatomy::{Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Sesamoid, View};
+use plumbray_proposal::Doubt;
+
+use super::truth::Truth;
+use crate::statistics::{CIRCLE_95, TWO_SIDED_95};
+
+/// A place that is judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spot {
+    /// A landmark.
+    Point(Landmark),
+    /// The middle between the cortices of a bone at a level, in per cent of its true length. Judged
+    /// across the bone only.
+    Middle(LongBone, u8),
+    /// One of the two cortices of a bone at a level. Judged across the bone only.
+    Cortex(LongBone, u8, Margin),
+}
+
+/// Which of two cortices, by its place across the bone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Margin {
+    /// The one toward the fifth metatarsal.
+    Lateral,
+    /// The other.
+    Medial,
+}
+
+/// Levels at which cortices are judged, in per cent of the bone's length. The first and the last are
+/// those of the axis by the quarters.
+const LEVELS: [u8; 5] = [25, 38, 50, 62, 75];
+
+/// Why a place is one that the reader is asked to look at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Flag {
+    /// It was found, with a doubt.
+    Doubted(Doubt),
+    /// It was left to the reader.
+    Left(Doubt),
+    /// The plain search found nothing near where the reader pointed, and says so.
+    NotFound,
+}
+
+/// One place of a tracing beside its truth.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpotError {
+    /// Which place.
+    pub spot: Spot,
+    /// How far off it is, found less true; nothing where it is missing.
+    pub found: Option<Offset>,
+    /// Whether and why the reader is asked to look.
+    pub flag: Option<Flag>,
+}
+
+/// Found less true, in mm at the detector.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Offset {
+    /// The distance.
+    pub distance_mm: f64,
+    /// Along the bone, positive toward distal; nothing where no bone gives a direction, and for what is
+    /// judged across only.
+    pub along_mm: Option<f64>,
+    /// Across the bone, positive toward lateral on an AP film and toward dorsal on a lateral one.
+    pub across_mm: Option<f64>,
+    /// The stated standard deviation in each direction, in mm.
+    pub sd_mm: f64,
+}
+
+impl Spot {
+    /// The name as a table of errors has it, such as `m1_tip` or `m1_cortex_lateral_25`.
+    #[must_use]
+    pub fn identifier(self) -> String {
+        match self {
+            Self::Point(landmark) => landmark.identifier(),
+            Self::Middle(bone, level) => format!("{}_axis_{level}", bone.identifier()),
+            Self::Cortex(bone, level, margin) => {
+                let margin = match margin {
+                    Margin::Lateral => "lateral",
+                    Margin::Medial => "medial",
+                };
+                format!("{}_cortex_{margin}_{level}", bone.identifier())
+            }
+        }
+    }
+
+    /// Whether it belongs to the first ray: the first metatarsal, the proximal phalanx, the sesamoids. A
+    /// shaft counts by the two points of its axis.
+    #[must_use]
+    pub const fn is_of_first_ray(self) -> bool {
+        match self {
+            Self::Point(landmark) => is_of_first_ray(landmark),
+            Self::Middle(bone, _) => {
+                matches!(bone, LongBone::M1 | LongBone::ProximalPhalanx)
+            }
+            Self::Cortex(..) => false,
+        }
+    }
+
+    /// Whether the stated 95 % interval holds the truth: a circle of 2.45 standard deviations for a point,
+    /// ± 1.96 for what is judged across only.
+    #[must_use]
+    pub fn holds(self, offset: &Offset) -> bool {
+        let reach = match self {
+            Self::Point(_) => CIRCLE_95,
+            Self::Middle(..) | Self::Cortex(..) => TWO_SIDED_95,
+        };
+        offset.distance_mm <= reach * offset.sd_mm
+    }
+}
+
+/// Whether a landmark belongs to the first ray.
+#[must_use]
+pub const fn is_of_first_ray(landmark: Landmark) -> bool {
+    match landmark {
+        Landmark::ShaftStart(bone)
+        | Landmark::ShaftEnd(bone)
+        | Landmark::BaseCentre(bone)
+        | Landmark::Tip(bone) => matches!(bone, LongBone::M1 | LongBone::ProximalPhalanx),
+        Landmark::HeadCentre
+        | Landmark::HeadEdge
+        | Landmark::ArticularMedial
+        | Landmark::ArticularLateral
+        | Landmark::SesamoidCentre(_)
+        | Landmark::SesamoidLongEnd(_)
+        | Landmark::SesamoidShortEnd(_) => true,
+        _ => false,
+    }
+}
+
+/// The bones whose shafts are judged on a view.
+const fn shafts(view: View) -> &'static [LongBone] {
+    match view {
+        View::Ap => &LongBone::ALL,
+        View::Lateral => &[LongBone::M1],
+    }
+}
+
+/// The landmarks that are judged as points, in anatomical order: each has one true place.
+fn points(view: View) -> Vec<Landmark> {
+    let mut points: Vec<Landmark> = shafts(view)
+        .iter()
+        .flat_map(|bone| [Landmark::BaseCentre(*bone), Landmark::Tip(*bone)])
+        .collect();
+    points.push(Landmark::HeadCentre);
+    match view {
+        View::Ap => {
+            points.extend([Landmark::ArticularMedial, Landmark::ArticularLateral]);
+            points.extend(Sesamoid::ALL.map(Landmark::SesamoidCentre));
+        }
+        View::Lateral => points.extend([
+            Landmark::TalusPosterior,
+            Landmark::TalusAnterior,
+            Landmark::CalcaneusPosterior,
+            Landmark::CalcaneusAnterior,
+        ]),
+    }
+    points
+}
+
+/// Every place of a tracing beside the truth, where the truth has it.
+#[must_use]
+pub(super) fn spot_errors(
+    truth: &Truth,
+    tracing: &FilmTracing,
+    flags: &BTreeMap<Landmark, Flag>,
+) -> Vec<SpotError> {
+    let mut errors = Vec::new();
+    for landmark in points(truth.view) {
+        let Some(at) = truth.tracing.point(landmark) else {
+            continue;
+        };
+        let frame = Frame::of(truth, bone_of(landmark));
+        let found = tracing.points.get(&landmark).map(|placed| {
+            let mm = truth.pixel_mm;
+            let along_across = frame.map(|frame| frame.offset_mm(at, placed.at, mm));
+            Offset {
+                distance_mm: at.distance_px(placed.at) * mm,
+                along_mm: along_across.map(|both| both[0]),
+                across_mm: along_across.map(|both| both[1]),
+                sd_mm: placed.sd_px * mm,
+            }
+        });
+        errors.push(SpotError {
+            spot: Spot::Point(landmark),
+            found,
+            flag: flags.get(&landmark).copied(),
+        });
+    }
+    for bone in shafts(truth.view) {
+        errors.extend(shaft_errors(truth, tracing, flags, *bone));
+    }
+    errors
+}
+
+/// The middles and cortices of one shaft at each level.
+fn shaft_errors(
+    truth: &Truth,
+    tracing: &FilmTracing,
+    flags: &BTreeMap<Landmark, Flag>,
+    bone: LongBone,
+) -> Vec<SpotError> {
+    let truly = truth.tracing.cortices.get(&bone);
+    let (Some(frame), Some(truly)) = (Frame::of(truth, bone), truly) else {
+        return Vec::new();
+    };
+    let flag = [Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)]
+        .iter()
+        .find_map(|end| flags.get(end).copied());
+    let mut errors = Vec::new();
+    for level in LEVELS {
+        let Some(places) = frame.margins_px(truly, level) else {
+            continue;
+        };
+        let found = tracing.cortices.get(&bone);
+        let found = found.and_then(|found| Some((frame.margins_px(found, level)?, found.sd_px)));
+        let mut push = |spot, across_and_sd_px: Option<(f64, f64)>| {
+            let found = across_and_sd_px.map(|(across_px, sd_px)| Offset {
+                distance_mm: across_px.abs() * truth.pixel_mm,
+                along_mm: None,
+                across_mm: Some(across_px * truth.pixel_mm),
+                sd_mm: sd_px * truth.pixel_mm,
+            });
+            errors.push(SpotError { spot, found, flag });
+        };
+        for (side, margin) in [Margin::Medial, Margin::Lateral].into_iter().enumerate() {
+            let off = found.map(|(margins, sd_px)| (margins[side] - places[side], sd_px));
+            push(Spot::Cortex(bone, level, margin), off);
+        }
+        if level == LEVELS[0] || level == LEVELS[LEVELS.len() - 1] {
+            let middle = |margins: [f64; 2]| f64::midpoint(margins[0], margins[1]);
+            // The mean of two independent margins.
+            let off = found.map(|(margins, sd_px)| {
+                (
+                    middle(margins) - middle(places),
+                    sd_px * std::f64::consts::FRAC_1_SQRT_2,
+                )
+            });
+            push(Spot::Middle(bone, level), off);
+        }
+    }
+    errors
+}
+
+/// The bone whose direction a landmark is judged by.
+const fn bone_of(landmark: Landmark) -> LongBone {
+    match landmark {
+        Landmark::BaseCentre(bone) | Landmark::Tip(bone) => bone,
+        _ => LongBone::M1,
+    }
+}
+
+/// A bone's true direction on a film: base, unit vector toward the tip, and which way is lateral.
+#[derive(Clone, Copy, Debug)]
+struct Frame {
+    base: FilmPoint,
+    tip: FilmPoint,
+    along: [f64; 2],
+    across: [f64; 2],
+}
+
+impl Frame {
+    fn of(truth: &Truth, bone: LongBone) -> Option<Self> {
+        let point = |landmark| truth.tracing.point(landmark);
+        let base = point(Landmark::BaseCentre(bone))?;
+        let tip = point(Landmark::Tip(bone))?;
+        let length = base.distance_px(tip);
+        let along = [
+            (tip.x_px - base.x_px) / length,
+            (tip.y_px - base.y_px) / length,
+        ];
+        let beside = [-along[1], along[0]];
+        let height =
+            |at: FilmPoint| (at.x_px - base.x_px) * beside[0] + (at.y_px - base.y_px) * beside[1];
+        // Lateral is toward the fourth metatarsal's base or, from there, away from the second's; dorsal
+        // is away from the floor.
+        let outward = match (truth.view, bone) {
+            (View::Ap, LongBone::M4 | LongBone::M5) => {
+                -height(point(Landmark::BaseCentre(LongBone::M2))?)
+            }
+            (View::Ap, _) => height(point(Landmark::BaseCentre(LongBone::M4))?),
+            (View::Lateral, _) => -height(point(Landmark::FloorAnterior)?),
+        };
+        (length > 0.0 && outward.abs() > 0.0).then(|| Self {
+            base,
+            tip,
+            along,
+            across: beside.map(|part| part * outward.signum()),
+        })
+    }
+
+    fn offset_mm(&self, from: FilmPoint, to: FilmPoint, pixel_mm: f64) -> [f64; 2] {
+        let (x, y) = (to.x_px - from.x_px, to.y_px - from.y_px);
+        [self.along, self.across].map(|axis| (x * axis[0] + y * axis[1]) * pixel_mm)
+    }
+
+    /// Where a level crosses two cortices, in pixels across the bone from its base–tip line, the medial
+    /// one first.
+    fn margins_px(&self, cortices: &Cortices, level: u8) -> Option<[f64; 2]> {
+        let at = self.base.toward(self.tip, f64::from(level) / 100.0);
+        let crossing = |cortex: &[FilmPoint]| {
+            cortex
+                .windows(2)
+                .filter_map(|piece| {
+                    let [before, after] =
+                        [piece[0], piece[1]].map(|point| self.offset_mm(at, point, 1.0));
+                    let crosses = before[0].min(after[0]) <= 0.0 && before[0].max(after[0]) >= 0.0;
+                    let share = before[0] / (before[0] - after[0]);
+                    (crosses && share.is_finite())
+                        .then(|| before[1] + share * (after[1] - before[1]))
+                })
+                .min_by(|one, other| one.abs().total_cmp(&other.abs()))
+        };
+        let (one, two) = (crossing(&cortices.one)?, crossing(&cortices.two)?);
+        Some([one.min(two), one.max(two)])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::{Origin, PlacedPoint, Side, testing::assert_close};
+
+    use super::*;
+
+    fn placed(x: f64, y: f64) -> PlacedPoint {
+        PlacedPoint {
+            at: FilmPoint::new(x, y),
+            sd_px: 2.0,
+            origin: Origin::Snapped,
+        }
+    }
+
+    fn cortices(left: f64, right: f64) -> Cortices {
+        let line = |x: f64| vec![FilmPoint::new(x, 600.0), FilmPoint::new(x, 100.0)];
+        // Which one comes first says nothing.
+        Cortices {
+            one: line(right),
+            two: line(left),
+            sd_px: 1.0,
+            origin: Origin::Snapped,
+        }
+    }
+
+    /// A first metatarsal that points up the film, with lateral to the right.
+    fn truth() -> Truth {
+        let mut tracing = FilmTracing::default();
+        tracing.points.extend([
+            (Landmark::BaseCentre(LongBone::M1), placed(200.0, 600.0)),
+            (Landmark::Tip(LongBone::M1), placed(200.0, 100.0)),
+            (Landmark::BaseCentre(LongBone::M4), placed(500.0, 620.0)),
+        ]);
+        tracing
+            .cortices
+            .insert(LongBone::M1, cortices(170.0, 230.0));
+        Truth::of_tracing(View::Ap, Side::Left, 0.5, tracing)
+    }
+
+    fn error_of(tracing: &FilmTracing, flags: &BTreeMap<Landmark, Flag>, spot: Spot) -> SpotError {
+        let errors = spot_errors(&truth(), tracing, flags);
+        *errors
+            .iter()
+            .find(|error| error.spot == spot)
+            .expect("judged")
+    }
+
+    #[test]
+    fn a_point_is_off_along_and_across_its_bone() {
+        let mut tracing = truth().tracing;
+        let tip = Landmark::Tip(LongBone::M1);
+        tracing.points.insert(tip, placed(206.0, 92.0));
+        let error = error_of(&tracing, &BTreeMap::new(), Spot::Point(tip));
+        let offset = error.found.expect("found");
+        assert_close(offset.distance_mm, 5.0, 1e-12, "10 pixels");
+        assert_close(offset.along_mm.expect("along"), 4.0, 1e-12, "toward distal");
+        assert_close(
+            offset.across_mm.expect("across"),
+            3.0,
+            1e-12,
+            "toward lateral",
+        );
+        assert_close(offset.sd_mm, 1.0, 1e-12, "stated");
+        assert!(!error.spot.holds(&offset), "5 mm are beyond 2.45 of 1 mm");
+    }
+
+    #[test]
+    fn cortices_and_middles_are_judged_across_whichever_comes_first() {
+        let mut tracing = truth().tracing;
+        tracing
+            .cortices
+            .insert(LongBone::M1, cortices(172.0, 231.0));
+        let off = |spot| {
+            let offset = error_of(&tracing, &BTreeMap::new(), spot)
+                .found
+                .expect("found");
+            offset.across_mm.expect("across")
+        };
+        let bone = LongBone::M1;
+        for (spot, expected) in [
+            (Spot::Cortex(bone, 25, Margin::Medial), 1.0),
+            (Spot::Cortex(bone, 50, Margin::Lateral), 0.5),
+            (Spot::Middle(bone, 75), 0.75),
+        ] {
+            assert_close(off(spot), expected, 1e-12, &spot.identifier());
+        }
+    }
+
+    #[test]
+    fn what_is_missing_keeps_its_flag_and_a_shaft_is_flagged_by_its_stroke() {
+        let flags = BTreeMap::from([
+            (Landmark::Tip(LongBone::M1), Flag::Left(Doubt::Faint)),
+            (
+                Landmark::ShaftEnd(LongBone::M1),
+                Flag::Doubted(Doubt::Ambiguous),
+            ),
+        ]);
+        let nothing = FilmTracing::default();
+        let tip = error_of(&nothing, &flags, Spot::Point(Landmark::Tip(LongBone::M1)));
+        assert_eq!(tip.found, None, "missing");
+        assert_eq!(tip.flag, Some(Flag::Left(Doubt::Faint)), "and left");
+        let base = error_of(
+            &nothing,
+            &flags,
+            Spot::Point(Landmark::BaseCentre(LongBone::M1)),
+        );
+        assert_eq!(base.flag, None, "missing without a word");
+        let middle = error_of(&nothing, &flags, Spot::Middle(LongBone::M1, 25));
+        assert_eq!(
+            middle.flag,
+            Some(Flag::Doubted(Doubt::Ambiguous)),
+            "the shaft's"
+        );
+    }
+}
