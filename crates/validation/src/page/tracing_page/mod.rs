@@ -60,7 +60,7 @@ pub fn tracing_page(plan: &TracingPlan, real_films: Option<&Path>) -> Result<Tra
         interval_section::section(&films),
         real_section::section(real.as_deref()),
     ];
-    let mut markdown = introduction(plan, real_films, &films);
+    let mut markdown = introduction(plan, real.is_some(), &films);
     let bars: Vec<Bar> = sections.iter().flat_map(|part| part.1.clone()).collect();
     let short = in_short(&bars, &films, real.as_deref());
     for section in std::iter::once(&short).chain(sections.iter().map(|part| &part.0)) {
@@ -73,16 +73,14 @@ pub fn tracing_page(plan: &TracingPlan, real_films: Option<&Path>) -> Result<Tra
 /// A section and the bars that it answers.
 type Answered = (Section, Vec<Bar>);
 
-fn introduction(plan: &TracingPlan, real: Option<&Path>, films: &[FilmOutcome]) -> String {
+fn introduction(plan: &TracingPlan, has_real: bool, films: &[FilmOutcome]) -> String {
     let TracingPlan {
         seed,
         feet,
         readers,
         pixel_mm,
     } = plan;
-    let real = real.map_or_else(String::new, |folder| {
-        format!(" --films {}", folder.display())
-    });
+    let real = if has_real { " --films FOLDER" } else { "" };
     let as_made: Vec<&FilmOutcome> = as_made(films).collect();
     let good = as_made
         .iter()
