@@ -4,7 +4,7 @@ use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
 use plumbray_measure::{AxisConvention, Measurement, Outcome, Unit, all_conventions};
 
-use super::{number, row_text::value_texts, theme, theme::size, widgets};
+use super::{number, proposal_detail, row_text::value_texts, theme, theme::size, widgets};
 use crate::workbench::{
     Calibrating, CalibrationMethod, Command, FittedScale, Selection, TraceStep, Workbench,
 };
@@ -20,7 +20,11 @@ pub(crate) fn detail_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<C
             measurement_ui(ui, workbench, measurement, commands);
         }
         Selection::Point(view, landmark) => point_ui(ui, workbench, view, landmark, commands),
-        Selection::Nothing => films_ui(ui, workbench, commands),
+        Selection::Nothing => {
+            if !proposal_detail::proposal_ui(ui, workbench, commands) {
+                films_ui(ui, workbench, commands);
+            }
+        }
     }
 }
 
@@ -167,8 +171,21 @@ fn point_ui(
     commands: &mut Vec<Command>,
 ) {
     ui.label(widgets::heading(ui, landmark.name()));
+    if let Some(doubt) = workbench.doubt_about(view, landmark) {
+        let text = format!("Look at it again: {}.", doubt.reason());
+        ui.label(RichText::new(text).color(theme::tokens(ui).look_again));
+    }
     let Some(placed) = workbench.study().tracing.on(view).points.get(&landmark) else {
-        ui.label(widgets::soft(ui, "Not placed."));
+        let is_offered = workbench
+            .offered_tracing(view)
+            .is_some_and(|offered| offered.points.contains_key(&landmark));
+        let text = if is_offered {
+            "Proposed, not accepted. Drag it, and it is yours at its new place; Delete takes it out \
+             of the proposal."
+        } else {
+            "Not placed."
+        };
+        ui.label(widgets::soft(ui, text));
         return;
     };
     let origin = match placed.origin {

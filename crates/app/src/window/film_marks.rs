@@ -1,27 +1,19 @@
 //! What is drawn over a film: the tracing, the selected construction, the stroke under the hand.
 
-use std::f64::consts::TAU;
-
-use egui::{Align2, Color32, FontId, Painter, Pos2, Stroke, Ui, vec2};
-use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Sesamoid, View};
-use plumbray_measure::{Construction, Ellipse, LineRole, Measurement, Outcome, Question, Reading};
+use egui::{Ui, vec2};
+use plumbray_anatomy::{FilmPoint, FilmTracing, View};
+use plumbray_measure::{Construction, LineRole, Measurement, Outcome, Question, Reading};
 
 use super::{
     landmark_handle::{HandleEvent, landmark_handle_ui},
+    pen::{AXIS, Manner, OUTLINE, Pen, colour_of_bone, colour_of_landmark},
     row_text::value_texts,
-    theme::{self, film, size},
+    theme::{film, size},
 };
 use crate::{
     canvas::ScreenFromFilm,
     workbench::{Calibrating, Command, FittedScale, Selection, Workbench},
 };
-
-/// Width of an axis in points.
-const AXIS: f32 = 2.0;
-/// Width of an outline in points.
-const OUTLINE: f32 = 1.2;
-/// How much wider the halo is than its line, on both sides together.
-const HALO: f32 = 2.5;
 
 /// Draws everything over a film; gives the point that is being moved, for the magnifier.
 pub(crate) fn marks_ui(
@@ -38,8 +30,10 @@ pub(crate) fn marks_ui(
     let pen = Pen {
         painter: &painter,
         map,
+        manner: Manner::Accepted,
     };
     let tracing = workbench.study().tracing.on(view);
+    let offered = workbench.offered_tracing(view).unwrap_or_default();
     let selected = match workbench.view().selection {
         Selection::Measurement(measurement) => workbench
             .worksheet()
@@ -53,7 +47,17 @@ pub(crate) fn marks_ui(
         pen.construction(&reading.construction);
         pen.value_label(workbench, measurement, reading);
     } else {
+        let proposing = Pen {
+            manner: Manner::Proposed,
+            ..pen
+        };
+        proposing.tracing(&offered);
         pen.tracing(tracing);
+        for (landmark, point) in tracing.points.iter().chain(&offered.points) {
+            if workbench.doubt_about(view, *landmark).is_some() {
+                pen.doubt(point.at);
+            }
+        }
         pen.headline_angles(workbench, view);
     }
     if let Some(calibrating) = workbench.view().calibrating
@@ -69,14 +73,19 @@ pub(crate) fn marks_ui(
     if let Some([from, to]) = stroke {
         pen.dotted(from, to, film::INK);
     }
-    handles_ui(
-        ui,
-        workbench,
-        view,
-        map,
-        workbench.view().adjusting && selected.is_none(),
-        commands,
-    )
+    let shown = Handles {
+        all: workbench.view().adjusting && selected.is_none(),
+        offered: &offered,
+    };
+    handles_ui(ui, workbench, view, map, &shown, commands)
+}
+
+/// Which points can be grabbed beside the selected one.
+struct Handles<'a> {
+    /// Every point, because points are being corrected.
+    all: bool,
+    /// What is proposed and not accepted: dragging one of its points accepts that one.
+    offered: &'a FilmTracing,
 }
 
 fn handles_ui(
@@ -84,13 +93,14 @@ fn handles_ui(
     workbench: &Workbench,
     view: View,
     map: &ScreenFromFilm,
-    all: bool,
+    shown: &Handles<'_>,
     commands: &mut Vec<Command>,
 ) -> Option<FilmPoint> {
     let mut moving = None;
-    for (landmark, placed) in &workbench.study().tracing.on(view).points {
+    let placed = &workbench.study().tracing.on(view).points;
+    for (landmark, placed) in placed.iter().chain(&shown.offered.points) {
         let selected = workbench.view().selection == Selection::Point(view, *landmark);
-        if !all && !selected {
+        if !shown.all && !selected {
             continue;
         }
         let colour = colour_of_landmark(*landmark);
@@ -115,197 +125,7 @@ fn handles_ui(
     moving
 }
 
-/// The colour of the family to which a landmark belongs.
-const fn colour_of_landmark(landmark: Landmark) -> Color32 {
-    match landmark {
-        Landmark::ShaftStart(bone)
-        | Landmark::ShaftEnd(bone)
-        | Landmark::BaseCentre(bone)
-        | Landmark::Tip(bone) => colour_of_bone(bone),
-        Landmark::HeadCentre | Landmark::HeadEdge | Landmark::OsteotomyLevel => film::FIRST_RAY,
-        Landmark::ArticularMedial
-        | Landmark::ArticularLateral
-        | Landmark::FloorPosterior
-        | Landmark::FloorAnterior => film::JOINT_LINES,
-        Landmark::SesamoidCentre(_)
-        | Landmark::SesamoidLongEnd(_)
-        | Landmark::SesamoidShortEnd(_) => film::SESAMOIDS,
-        Landmark::TalusPosterior
-        | Landmark::TalusAnterior
-        | Landmark::CalcaneusPosterior
-        | Landmark::CalcaneusAnterior => film::HINDFOOT,
-    }
-}
-
-const fn colour_of_bone(bone: LongBone) -> Color32 {
-    match bone {
-        LongBone::M1 | LongBone::ProximalPhalanx | LongBone::DistalPhalanx => film::FIRST_RAY,
-        LongBone::M2 | LongBone::M3 | LongBone::M4 | LongBone::M5 => film::LESSER_RAYS,
-    }
-}
-
-/// Draws on one film, every line with its dark halo.
-struct Pen<'a> {
-    painter: &'a Painter,
-    map: &'a ScreenFromFilm,
-}
-
 impl Pen<'_> {
-    fn path(&self, points: &[FilmPoint], width: f32, colour: Color32) {
-        let places: Vec<Pos2> = points.iter().map(|point| self.map.screen(*point)).collect();
-        self.painter
-            .line(places.clone(), Stroke::new(width + HALO, film::HALO));
-        self.painter.line(places, Stroke::new(width, colour));
-    }
-
-    /// A solid line with round ends.
-    fn axis(&self, from: FilmPoint, to: FilmPoint, colour: Color32) {
-        self.path(&[from, to], AXIS, colour);
-        for end in [from, to] {
-            self.painter
-                .circle_filled(self.map.screen(end), AXIS / 2.0 + 0.5, colour);
-        }
-    }
-
-    fn dashed(&self, points: &[FilmPoint], colour: Color32, dash: f32, gap: f32) {
-        let places: Vec<Pos2> = points.iter().map(|point| self.map.screen(*point)).collect();
-        for (width, ink) in [(OUTLINE + HALO, film::HALO), (OUTLINE, colour)] {
-            let shapes = egui::Shape::dashed_line(&places, Stroke::new(width, ink), dash, gap);
-            self.painter.extend(shapes);
-        }
-    }
-
-    fn dotted(&self, from: FilmPoint, to: FilmPoint, colour: Color32) {
-        let places = [self.map.screen(from), self.map.screen(to)];
-        for (radius, ink) in [(2.5, film::HALO), (1.5, colour)] {
-            self.painter
-                .extend(egui::Shape::dotted_line(&places, ink, 6.0, radius));
-        }
-    }
-
-    fn dot(&self, at: FilmPoint, colour: Color32) {
-        let place = self.map.screen(at);
-        self.painter.circle_filled(place, 4.5, film::HALO);
-        self.painter
-            .circle_stroke(place, 3.5, Stroke::new(1.5, colour));
-    }
-
-    fn circle(&self, centre: FilmPoint, edge: FilmPoint, colour: Color32) {
-        // A circle on the foot is an ellipse on a film whose pixels are not square.
-        let proportions = self.map.film().proportions;
-        let middle = proportions.physical(centre);
-        let radius = (proportions.physical(edge) - middle).length();
-        let points: Vec<FilmPoint> = (0..=72)
-            .map(|step| {
-                let (sine, cosine) = (f64::from(step) / 72.0 * TAU).sin_cos();
-                proportions.film(plumbray_anatomy::PhysicalPoint::new(
-                    middle.x + radius * cosine,
-                    middle.y + radius * sine,
-                ))
-            })
-            .collect();
-        self.dashed(&points, colour, 5.0, 4.0);
-        self.dot(centre, colour);
-    }
-
-    fn ellipse(&self, ellipse: &Ellipse, colour: Color32) {
-        let points: Vec<FilmPoint> = (0..=48)
-            .map(|step| ellipse.at(f64::from(step) / 48.0 * TAU))
-            .collect();
-        self.path(&points, OUTLINE, colour);
-    }
-
-    fn label(&self, at: Pos2, text: &str, colour: Color32, font_size: f32) {
-        let font = FontId::new(font_size, theme::semibold());
-        let galley = self.painter.layout_no_wrap(text.to_owned(), font, colour);
-        let rect = Align2::CENTER_CENTER.anchor_size(at, galley.size());
-        let inside = self.painter.clip_rect().shrink(4.0);
-        let shift = vec2(
-            (inside.left() - rect.left()).max(0.0) + (inside.right() - rect.right()).min(0.0),
-            (inside.top() - rect.top()).max(0.0) + (inside.bottom() - rect.bottom()).min(0.0),
-        );
-        let rect = rect.translate(shift);
-        self.painter
-            .rect_filled(rect.expand2(vec2(4.0, 1.0)), 3.0, film::HALO);
-        self.painter.galley(rect.min, galley, colour);
-    }
-
-    /// Everything that was traced.
-    fn tracing(&self, tracing: &FilmTracing) {
-        for (bone, cortices) in &tracing.cortices {
-            for side in [&cortices.one, &cortices.two] {
-                self.path(side, OUTLINE, colour_of_bone(*bone).gamma_multiply(0.8));
-            }
-        }
-        for bone in LongBone::ALL {
-            let ends = |from, to| tracing.point(from).zip(tracing.point(to));
-            let axis = ends(Landmark::BaseCentre(bone), Landmark::Tip(bone))
-                .or_else(|| ends(Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)));
-            if let Some((from, to)) = axis {
-                self.axis(from, to, colour_of_bone(bone));
-                self.dot(from, colour_of_bone(bone));
-                self.dot(to, colour_of_bone(bone));
-            }
-        }
-        if let (Some(centre), Some(edge)) = (
-            tracing.point(Landmark::HeadCentre),
-            tracing.point(Landmark::HeadEdge),
-        ) {
-            self.circle(centre, edge, film::FIRST_RAY);
-        }
-        for sesamoid in Sesamoid::ALL {
-            let [centre, long_end, short_end] = Landmark::of_sesamoid(sesamoid);
-            if let (Some(centre), Some(long_end), Some(short_end)) = (
-                tracing.point(centre),
-                tracing.point(long_end),
-                tracing.point(short_end),
-            ) {
-                let outline = Ellipse {
-                    centre,
-                    long_end,
-                    short_end,
-                };
-                self.ellipse(&outline, film::SESAMOIDS);
-            }
-        }
-        let pairs = [
-            (
-                Landmark::ArticularMedial,
-                Landmark::ArticularLateral,
-                film::JOINT_LINES,
-            ),
-            (
-                Landmark::FloorPosterior,
-                Landmark::FloorAnterior,
-                film::JOINT_LINES,
-            ),
-            (
-                Landmark::TalusPosterior,
-                Landmark::TalusAnterior,
-                film::HINDFOOT,
-            ),
-            (
-                Landmark::CalcaneusPosterior,
-                Landmark::CalcaneusAnterior,
-                film::HINDFOOT,
-            ),
-        ];
-        for (from, to, colour) in pairs {
-            match (tracing.point(from), tracing.point(to)) {
-                (Some(from), Some(to)) => {
-                    self.axis(from, to, colour);
-                    self.dot(from, colour);
-                    self.dot(to, colour);
-                }
-                (Some(only), None) | (None, Some(only)) => self.dot(only, colour),
-                (None, None) => {}
-            }
-        }
-        if let Some(level) = tracing.point(Landmark::OsteotomyLevel) {
-            self.dot(level, film::FIRST_RAY);
-        }
-    }
-
     /// The two angles that a reader looks for first, where they are known.
     fn headline_angles(&self, workbench: &Workbench, view: View) {
         let headline: &[Measurement] = match view {

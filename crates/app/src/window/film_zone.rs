@@ -62,6 +62,7 @@ pub(crate) fn film_zone_ui(
         ui,
         view,
         takes_keys,
+        answers_offer: workbench.offer().is_some(),
         open,
         map: &map,
         response: &response,
@@ -124,7 +125,7 @@ fn no_film_ui(
     child.vertical_centered(|ui| {
         ui.add_space(rect.height() * 0.35);
         let word = if view == View::Ap { "AP" } else { "lateral" };
-        let waiting = !workbench.work_under_way().is_empty();
+        let waiting = workbench.awaited_work().is_some();
         let text = if waiting {
             "Opening…".to_owned()
         } else {
@@ -143,6 +144,8 @@ struct Hand<'a> {
     view: View,
     /// Whether keys that nothing else takes are this film's.
     takes_keys: bool,
+    /// Whether Enter answers what the prompt line offers and does not click with the film cursor.
+    answers_offer: bool,
     open: &'a OpenFilm,
     map: &'a ScreenFromFilm,
     response: &'a Response,
@@ -262,7 +265,9 @@ impl Hand<'_> {
             let moved: Pos2 = self.map.screen(cursor) + step;
             state.cursor = Some((self.view, self.map.film_point(moved)));
         }
-        if enter {
+        if enter && self.answers_offer {
+            self.commands.push(Command::AcceptProposal);
+        } else if enter {
             let gesture = Gesture::Click(cursor);
             self.commands
                 .push(Command::Gesture(self.view, gesture, snapping));
@@ -303,6 +308,11 @@ fn caption_ui(
         Some(choice) if choice.confirmed => choice.side.identifier().to_owned(),
         Some(choice) => format!("{}? (not confirmed)", choice.side.identifier()),
         None => "side unknown".to_owned(),
+    };
+    let side = if workbench.offered_tracing(view).is_some() {
+        format!("{side} · proposed, not accepted")
+    } else {
+        side
     };
     let after_name = name.right_top() + vec2(6.0, 0.0);
     painter.text(

@@ -214,6 +214,7 @@ fn map_bone_ui(
     let response = ui.interact(area, Id::unique(("foot map", bone.step)), Sense::click());
     let state = match progress {
         Progress::Missing => "not traced",
+        Progress::Proposed => "proposed, not accepted",
         Progress::Doubtful => "traced, look again",
         Progress::Done => "traced",
     };
@@ -228,11 +229,17 @@ fn map_bone_ui(
     let fill = match progress {
         _ if is_next => tokens.look_again,
         Progress::Done => tokens.accent.gamma_multiply(0.55),
-        Progress::Doubtful | Progress::Missing => Color32::TRANSPARENT,
+        Progress::Doubtful | Progress::Missing | Progress::Proposed => Color32::TRANSPARENT,
     };
     let painter = ui.painter();
     painter.add(Shape::convex_polygon(outline.clone(), fill, Stroke::NONE));
-    painter.add(Shape::closed_line(outline.clone(), Stroke::new(1.0, line)));
+    if progress == Progress::Proposed && !is_next {
+        let closed: Vec<Pos2> = outline.iter().chain(outline.first()).copied().collect();
+        let stroke = Stroke::new(1.2, tokens.accent);
+        painter.extend(Shape::dashed_line(&closed, stroke, 2.5, 2.0));
+    } else {
+        painter.add(Shape::closed_line(outline.clone(), Stroke::new(1.0, line)));
+    }
     if progress == Progress::Doubtful {
         hatch(painter, &outline, tokens.look_again);
     }

@@ -2,8 +2,10 @@
 
 use egui::{Align, Layout, RichText, Ui};
 
-use super::{foot_map::foot_map_ui, theme, theme::size, widgets};
-use crate::workbench::{Command, GestureKind, Urgency, Workbench};
+use plumbray_anatomy::View;
+
+use super::{foot_map::foot_map_ui, offer_line, theme, theme::size, widgets};
+use crate::workbench::{Command, GestureKind, Offer, TraceStep, Urgency, Workbench};
 
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 470.0;
@@ -14,9 +16,10 @@ const NOTICE_ROWS: usize = 2;
 pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.horizontal_centered(|ui| {
         ui.add_space(12.0);
+        let offer = workbench.offer();
         let next = workbench
             .next_step()
-            .filter(|_| !workbench.view().adjusting);
+            .filter(|_| !workbench.view().adjusting && offer.is_none());
         let clicked = foot_map_ui(ui, workbench.study().foot(), next, |step| {
             workbench.progress(step)
         });
@@ -31,22 +34,34 @@ pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut 
         ui.allocate_ui_with_layout(
             egui::vec2(prompt_room, ui.available_height()),
             Layout::top_down(Align::Min).with_main_justify(false),
-            |ui| prompt_ui(ui, workbench, commands),
+            |ui| prompt_ui(ui, workbench, offer.as_ref(), commands),
         );
         if keys_room > 0.0 {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.add_space(12.0);
-                keys_ui(ui, workbench);
+                match &offer {
+                    Some(offer) => {
+                        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                            offer_line::choices_ui(ui, workbench, offer, commands);
+                        });
+                    }
+                    None => keys_ui(ui, workbench),
+                }
             });
         }
     });
 }
 
-fn prompt_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+fn prompt_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    offer: Option<&Offer>,
+    commands: &mut Vec<Command>,
+) {
     let tokens = theme::tokens(ui);
     ui.spacing_mut().item_spacing.y = 2.0;
     ui.add_space(8.0);
-    let (prompt, help) = prompt_and_help(workbench);
+    let (prompt, help) = prompt_and_help(workbench, offer);
     ui.add(
         egui::Label::new(
             RichText::new(prompt)
@@ -89,13 +104,9 @@ fn prompt_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
 }
 
 /// The sentence that says what comes next, and a line of help.
-fn prompt_and_help(workbench: &Workbench) -> (String, String) {
+fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, String) {
     let view = workbench.view();
-    if let Some(work) = workbench
-        .work_under_way()
-        .iter()
-        .find(|work| *work != "Saving")
-    {
+    if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
     }
     if !workbench.has_foot() {
@@ -108,6 +119,9 @@ fn prompt_and_help(workbench: &Workbench) -> (String, String) {
         let help = "Then check the true size at the right and use it. Esc leaves it.";
         return (calibrating.method.prompt().to_owned(), help.to_owned());
     }
+    if let Some(offer) = offer {
+        return offer_line::offer_texts(workbench, offer);
+    }
     if view.adjusting {
         let help = "Tab walks the points, arrow keys nudge, Delete removes. Esc goes on tracing.";
         return ("Drag any point to correct it.".to_owned(), help.to_owned());
@@ -116,7 +130,11 @@ fn prompt_and_help(workbench: &Workbench) -> (String, String) {
         Some(step) if view.first_click.is_some() && step.gesture() == GestureKind::Sweep => {
             ("Now click its other end.".to_owned(), step.prompt().to_owned())
         }
-        Some(step) => (step.prompt().to_owned(), step.help().to_owned()),
+        Some(step) => (step.prompt().to_owned(), help_for(workbench, step)),
+        None if has_doubts(workbench) => (
+            "Everything is traced. Look again at what is marked with a question mark.".to_owned(),
+            "Tab walks the points and says what is doubtful about each; drag what lies wrong.".to_owned(),
+        ),
         None => (
             "Everything is traced.".to_owned(),
             "Click a row to see its construction. Esc lets you drag points; a click on the foot map \
@@ -124,6 +142,34 @@ fn prompt_and_help(workbench: &Workbench) -> (String, String) {
                 .to_owned(),
         ),
     }
+}
+
+/// The help for a step: before it, what became of looking at the film.
+fn help_for(workbench: &Workbench, step: TraceStep) -> String {
+    let view = step.view();
+    if let Some(doubt) = workbench.left_to_reader(step).values().next() {
+        return format!("Left for you: {}. {}", doubt.reason(), step.help());
+    }
+    let untraced = workbench.study().tracing.on(view).is_empty();
+    if workbench.is_looking_at(view) {
+        return format!(
+            "{} The program is looking for the bones meanwhile.",
+            step.help()
+        );
+    }
+    match workbench.why_nothing_is_proposed(view).filter(|_| untraced) {
+        Some(problem) => format!("Nothing is proposed: {problem}."),
+        None => step.help().to_owned(),
+    }
+}
+
+fn has_doubts(workbench: &Workbench) -> bool {
+    View::ALL.into_iter().any(|view| {
+        let points = &workbench.study().tracing.on(view).points;
+        points
+            .keys()
+            .any(|landmark| workbench.doubt_about(view, *landmark).is_some())
+    })
 }
 
 fn keys_ui(ui: &mut Ui, workbench: &Workbench) {

@@ -30,6 +30,9 @@ pub fn keyed_commands() -> Vec<(KeyboardShortcut, Command)> {
         (key(CTRL, Key::Minus), Command::ChangeTextSize(-10)),
         (key(CTRL, Key::D), Command::SetTheme(ThemeChoice::Dark)),
         (key(CTRL, Key::L), Command::SetTheme(ThemeChoice::Light)),
+        (key(CTRL, Key::T), Command::ProposeTracing),
+        (key(CTRL, Key::Delete), Command::ThrowProposalAway),
+        (key(NONE, Key::Enter), Command::AcceptProposal),
         (key(SHIFT, Key::Tab), Command::PreviousPoint),
         (key(NONE, Key::Tab), Command::NextPoint),
         (key(NONE, Key::PageDown), Command::NextStep),
@@ -81,6 +84,11 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     for (keys, command) in keyed_commands() {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
         if types_a_letter && (writing || page_is_open || !workbench.has_foot()) {
+            continue;
+        }
+        // In a text it deletes a word; and Enter, which the film zone also takes for a click, is the
+        // film zone's.
+        if (keys.logical_key == Key::Delete && writing) || keys.logical_key == Key::Enter {
             continue;
         }
         if context.input_mut(|input| input.consume_shortcut(&keys)) {

@@ -79,6 +79,13 @@ pub enum Command {
     /// Say who traces.
     SetReader(String),
 
+    /// Propose the tracing of the active film again.
+    ProposeTracing,
+    /// Take what is proposed into the study.
+    AcceptProposal,
+    /// Trace without what is proposed.
+    ThrowProposalAway,
+
     /// Act on a film with the pointer or the keyboard in its place.
     Gesture(View, Gesture, Snapping),
     /// Forget the first of two clicks.
@@ -205,6 +212,9 @@ impl Command {
             Self::SetStance(Stance::Standing),
             Self::SetStance(Stance::NotStanding),
             Self::Show(Some(Overlay::Visit)),
+            Self::ProposeTracing,
+            Self::AcceptProposal,
+            Self::ThrowProposalAway,
             Self::Undo,
             Self::Redo,
             Self::SetAdjusting(true),
@@ -278,6 +288,9 @@ impl Command {
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
             }
+            Self::ProposeTracing => workbench.view().active.is_some(),
+            Self::AcceptProposal => workbench.accepts_proposal(),
+            Self::ThrowProposalAway => workbench.view_of_offer().is_some(),
             Self::Undo => workbench.next_undo().is_some(),
             Self::Redo => workbench.next_redo().is_some(),
             Self::GoTo(TraceStep::OsteotomyLevel) => {

@@ -7,11 +7,14 @@ mod calibrating;
 mod command;
 mod command_text;
 mod engine_input;
+mod guided;
 mod jobs;
 mod looking;
 mod mistaken_bone;
+mod offer;
 mod opening;
 mod orientation;
+mod proposing;
 mod queries;
 mod sample_foot;
 mod saving;
@@ -24,11 +27,14 @@ mod undo;
 
 use std::{
     path::PathBuf,
+    sync::Arc,
     time::{Duration, Instant},
 };
 
 use plumbray_anatomy::View;
+use plumbray_film::Pyramid;
 use plumbray_measure::{Foot, Worksheet, worksheet};
+use plumbray_proposal::ProposalError;
 use plumbray_study::{FilmRecord, RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
@@ -36,7 +42,9 @@ pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
 pub use engine_input::{choices_of, foot_of};
 pub use jobs::Wake;
+pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
+pub use proposing::Seen;
 pub use settings::{Settings, ThemeChoice};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
@@ -52,6 +60,7 @@ use undo::UndoHistory;
 #[derive(Debug)]
 enum Finished {
     FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
+    Looked(Arc<Pyramid>, Result<Seen, ProposalError>),
     Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
     Fitted(u64, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
@@ -189,6 +198,7 @@ impl Workbench {
             Command::Quit => self.requests.push(Request::Quit),
             other => {
                 if let Some(other) = self.apply_to_study(other)
+                    && let Some(other) = self.apply_to_proposal(other)
                     && let Some(other) = self.apply_to_tracing(other)
                     && let Some(other) = self.apply_to_calibration(other)
                 {
@@ -299,6 +309,7 @@ impl Workbench {
                     }
                 }
             }
+            Ok(Finished::Looked(pyramid, result)) => self.was_looked_at(&pyramid, result),
             Ok(Finished::Traced(foot, view, step, result)) => {
                 if foot == self.foot_number {
                     self.was_traced(view, step, result);
@@ -310,10 +321,13 @@ impl Workbench {
                 }
             }
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
-            Err(JobFailed { name }) => self.warn(format!(
-                "“{name}” ended by a fault of the program; nothing was changed. Try it again, and \
-                 report the film if it happens twice."
-            )),
+            Err(JobFailed { name }) => {
+                self.job_failed(&name);
+                self.warn(format!(
+                    "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
+                     and report the film if it happens twice."
+                ));
+            }
         }
     }
 
@@ -338,7 +352,7 @@ impl Workbench {
     fn undo(&mut self) {
         let now = self.study.clone();
         if let Ok((what, before)) = self.undo.undo(now) {
-            self.go_back_to(before, &format!("Undo: {what}"));
+            self.go_back_to(before, "Undo", &what);
             self.say_instead(format!("Taken back: {what}."));
         }
     }
@@ -346,17 +360,18 @@ impl Workbench {
     fn redo(&mut self) {
         let now = self.study.clone();
         if let Ok((what, after)) = self.undo.redo(now) {
-            self.go_back_to(after, &format!("Redo: {what}"));
+            self.go_back_to(after, "Redo", &what);
             self.say_instead(format!("Made again: {what}."));
         }
     }
 
     /// The history of the study goes on even where its content goes back.
-    fn go_back_to(&mut self, content: Study, what: &str) {
+    fn go_back_to(&mut self, content: Study, way: &str, change: &str) {
         let mut left = std::mem::replace(&mut self.study, content);
         self.study.history = std::mem::take(&mut left.history);
         self.keep_open_films(&left);
-        self.note_change(what);
+        self.note_change(&format!("{way}: {change}"));
+        self.offer_what_was_undone(change, &left);
         self.refresh();
         self.save();
     }

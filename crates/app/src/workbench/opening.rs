@@ -14,7 +14,11 @@ use plumbray_study::{
 };
 use rayon::prelude::*;
 
-use super::{Workbench, state::FilmView};
+use super::{
+    Workbench,
+    proposing::{Look, Seen},
+    state::FilmView,
+};
 use crate::canvas::Placement;
 
 /// A film that is open.
@@ -30,6 +34,8 @@ pub struct OpenFilm {
     pub view: FilmView,
     /// Where the whole film lies in its zone, once the window has drawn it.
     pub whole_film: Option<Placement>,
+    /// What was seen on it before anybody pointed.
+    pub(crate) look: Look,
 }
 
 impl OpenFilm {
@@ -333,11 +339,13 @@ impl Workbench {
             pyramid: read.pyramid,
             view: shown,
             whole_film: None,
+            look: Look::default(),
         };
         self.films[view as usize] = Some(open);
         if self.view.active.is_none() || view == View::Ap {
             self.view.active = Some(view);
         }
+        self.look_at(view, Seen::on);
         self.refresh();
     }
 
@@ -369,6 +377,7 @@ impl Workbench {
         self.study.side = Some(SideChoice::entered(side));
         self.films[View::Ap as usize] = Some(ap);
         self.view.active = Some(View::Ap);
+        self.offer_if_untraced(View::Ap);
         let other_film = self.study.lateral.as_ref().zip(self.study_folder());
         if let Some(path) = other_film.map(|(film, folder)| film.path_in(&folder)) {
             self.start_reading(vec![path], Some(View::Lateral));

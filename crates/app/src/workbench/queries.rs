@@ -10,6 +10,8 @@ use super::{
     Notice, OpenFilm, Request, Settings, ViewState, Workbench,
     engine_input::{choices_of, foot_of},
     opening::StudyPlace,
+    proposing::LOOKING,
+    saving::SAVING,
 };
 
 impl Workbench {
@@ -101,6 +103,17 @@ impl Workbench {
     #[must_use]
     pub fn work_under_way(&self) -> &[String] {
         self.jobs.running()
+    }
+
+    /// The work for which the reader waits: neither saving nor looking at a film for a proposal.
+    #[must_use]
+    pub fn awaited_work(&self) -> Option<&str> {
+        let is_awaited = |name: &&String| *name != SAVING && !name.starts_with(LOOKING);
+        self.jobs
+            .running()
+            .iter()
+            .find(is_awaited)
+            .map(String::as_str)
     }
 
     /// What the program remembers between starts.

@@ -7,6 +7,9 @@ use plumbray_study::{RecoveredCopy, SaveProblem, Study, StudyFile, recovered_cop
 
 use super::{Finished, Workbench, opening::StudyPlace};
 
+/// How the job that saves is called.
+pub(super) const SAVING: &str = "Saving";
+
 /// Whether what is in the window is on disk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub(super) struct SaveState {
@@ -63,7 +66,7 @@ impl Workbench {
         };
         self.save_state.changed = false;
         let (foot, study) = (self.foot_number, self.study.clone());
-        self.jobs.start("Saving", move || {
+        self.jobs.start(SAVING, move || {
             Finished::Saved(Box::new(write(foot, *file, &study)))
         });
     }

@@ -37,6 +37,8 @@ pub enum GestureKind {
 pub enum Progress {
     /// Nothing is placed.
     Missing,
+    /// Nothing is placed, but the program proposes it.
+    Proposed,
     /// Something is missing from it, or a point's spread is large.
     Doubtful,
     /// Everything is placed, with a small spread.

@@ -10,6 +10,7 @@ use super::{
     Finished, Workbench,
     calibrating::{CalibrationMethod, FittedScale},
     command::{Command, Gesture, Snapping},
+    guided::guided_edit,
     mistaken_bone::mistake_about,
     opening::short_name,
     state::{Request, Selection},
@@ -39,6 +40,9 @@ impl Workbench {
                 self.move_point(view, landmark, to, finished);
             }
             Command::DeletePoint(view, landmark) => {
+                if !self.study.tracing.on(view).points.contains_key(&landmark) {
+                    self.strike_out(view, landmark);
+                }
                 self.change(&format!("Delete: {}", landmark.name()), |study| {
                     study.tracing.on_mut(view).points.remove(&landmark);
                 });
@@ -89,7 +93,14 @@ impl Workbench {
         let operated = self.study.visit.operated;
         let missing =
             || step::first_missing(self.study.tracing.on(view), view, operated, longer_side);
-        self.view.chosen_step[view as usize].or_else(missing)
+        let left = || {
+            let steps = TraceStep::of_view(view, operated).into_iter();
+            let mut left = steps.filter(|step| !self.left_to_reader(*step).is_empty());
+            left.next()
+        };
+        self.view.chosen_step[view as usize]
+            .or_else(missing)
+            .or_else(left)
     }
 
     /// The step that the prompt line asks for: that of the active film, or of the other film when
@@ -106,7 +117,8 @@ impl Workbench {
     pub fn progress(&self, step: TraceStep) -> Progress {
         self.film(step.view()).map_or(Progress::Missing, |open| {
             let longer_side = open.longer_side_px();
-            step.progress(self.study.tracing.on(step.view()), longer_side)
+            let by_tracing = step.progress(self.study.tracing.on(step.view()), longer_side);
+            self.progress_with_proposal(step, by_tracing)
         })
     }
 
@@ -143,12 +155,11 @@ impl Workbench {
         let points: Vec<(View, Landmark)> = View::ALL
             .into_iter()
             .flat_map(|view| {
-                self.study
-                    .tracing
-                    .on(view)
-                    .points
-                    .keys()
-                    .map(move |name| (view, *name))
+                let placed = self.study.tracing.on(view).points.keys().copied();
+                let offered = self.offered_tracing(view).unwrap_or_default();
+                let mut names: Vec<Landmark> = placed.chain(offered.points.into_keys()).collect();
+                names.sort_unstable();
+                names.into_iter().map(move |name| (view, name))
             })
             .collect();
         let Some(last) = points.len().checked_sub(1) else {
@@ -219,12 +230,18 @@ impl Workbench {
             return;
         };
         let film = open.film.clone();
+        let sight = open.look.seen().and_then(|seen| seen.sight.clone());
         self.view.first_click = None;
         let existing = self.study.tracing.on(view).clone();
         let foot = self.foot_number;
         self.jobs
             .start(&format!("Tracing: {}", step.name()), move || {
-                let edit = edit_for(step, gesture, snapping, &film.grey_view(), &existing);
+                let grey = film.grey_view();
+                let guided = sight
+                    .filter(|_| snapping == Snapping::On)
+                    .and_then(|sight| guided_edit(&sight, &grey, step, gesture, &existing));
+                let edit =
+                    guided.map_or_else(|| edit_for(step, gesture, snapping, &grey, &existing), Ok);
                 Finished::Traced(foot, view, step, edit)
             });
     }
@@ -253,14 +270,17 @@ impl Workbench {
                 if self.view.chosen_step[view as usize] == Some(step) {
                     *self.view.chosen_step_mut(view) = None;
                 }
-                if self.step(view).is_none() {
-                    let other = view.other();
-                    if self.step(other).is_some() {
-                        self.view.active = Some(other);
-                    }
-                }
+                self.go_to_other_film_if_complete(view);
             }
             Err(problem) => self.warn(format!("{}: {problem}", step.name())),
+        }
+    }
+
+    /// Nothing more is asked for on this film: the other one, if it is not complete, is next.
+    pub(super) fn go_to_other_film_if_complete(&mut self, view: View) {
+        let other = view.other();
+        if self.step(view).is_none() && self.step(other).is_some() {
+            self.view.active = Some(other);
         }
     }
 

@@ -14,9 +14,10 @@ use egui_kittest::{Harness, kittest::Queryable as _};
 use plumbray::{
     canvas::{FilmExtent, ScreenFromFilm},
     window::{Application, AskFiles},
-    workbench::{Command, FilmView, Places, Request, Workbench},
+    workbench::{Command, FilmView, Places, Request, Seen, Workbench},
 };
 use plumbray_anatomy::{FilmPoint, View};
+use plumbray_proposal::{Proposal, ProposalError};
 use plumbray_study::UserFolders;
 use tempfile::TempDir;
 
@@ -167,6 +168,14 @@ impl Window {
         }
         self.harness.step();
         self.harness.check_accessibility();
+    }
+
+    /// Lets a worker see these feet, or nothing, on the film of a view.
+    pub(crate) fn film_shows(&mut self, view: View, feet: Result<Vec<Proposal>, ProposalError>) {
+        self.workbench_mut().look_at(view, move |_film| {
+            feet.map(|feet| Seen { sight: None, feet })
+        });
+        self.settle();
     }
 
     /// How many sweeps and clicks on films were made.

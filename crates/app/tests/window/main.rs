@@ -6,5 +6,6 @@ mod harness;
 mod keyboard;
 mod looks;
 mod opening;
+mod proposing;
 mod sample_truth;
 mod tracing_a_foot;

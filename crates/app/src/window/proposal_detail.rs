@@ -1,0 +1,101 @@
+//! What is proposed on a film, bone by bone: a click on a bone traces it oneself.
+
+use egui::{RichText, Sense, Ui, vec2};
+use plumbray_anatomy::{Landmark, View};
+use plumbray_proposal::Doubt;
+
+use super::{theme, theme::size, widgets};
+use crate::workbench::{Command, Offer, Progress, TraceStep, Workbench};
+
+/// Height of a row in points.
+const ROW_HEIGHT: f32 = 22.0;
+
+/// Draws the bones of the proposal that the prompt line is about; tells whether there is one.
+pub(super) fn proposal_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) -> bool {
+    let Some(Offer::Tracing { view, .. }) = workbench.offer() else {
+        return false;
+    };
+    ui.label(widgets::heading(
+        ui,
+        format!("Proposed on the {} film", name_within(view)),
+    ));
+    ui.label(widgets::soft(
+        ui,
+        "Nothing of it is in the study, and no number comes from it, before you accept it. Click a \
+         bone to trace it yourself.",
+    ));
+    ui.add_space(4.0);
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let operated = workbench.study().visit.operated;
+    for step in TraceStep::of_view(view, operated) {
+        row_ui(ui, workbench, step, commands);
+    }
+    true
+}
+
+const fn name_within(view: View) -> &'static str {
+    match view {
+        View::Ap => "AP",
+        View::Lateral => "lateral",
+    }
+}
+
+fn row_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    let (state, asks) = state_of(workbench, step);
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), ROW_HEIGHT), Sense::click());
+    let spoken = format!("Trace it yourself: {}, {state}", step.name());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &spoken));
+    if response.hovered() || response.has_focus() {
+        ui.painter().rect_filled(rect, 0.0, tokens.raised);
+    }
+    let ink = if asks { tokens.look_again } else { tokens.soft };
+    let mut row = ui.new_child(
+        egui::UiBuilder::new()
+            .max_rect(rect)
+            .layout(egui::Layout::left_to_right(egui::Align::Center)),
+    );
+    row.add(egui::Label::new(RichText::new(step.name()).size(size::SECONDARY)).selectable(false));
+    let state = RichText::new(state).size(size::SMALLEST).color(ink);
+    row.add(egui::Label::new(state).selectable(false).truncate());
+    if response.clicked() {
+        commands.push(Command::GoTo(step));
+    }
+}
+
+/// What is said of a step, and whether it asks for the reader's eye or hand.
+fn state_of(workbench: &Workbench, step: TraceStep) -> (String, bool) {
+    let view = step.view();
+    let proposal = workbench.proposal(view);
+    let landmarks = step.landmarks();
+    let doubt = |landmark: &Landmark| workbench.doubt_about(view, *landmark);
+    let left =
+        |landmark: &Landmark| proposal.and_then(|proposal| proposal.left_to_reader.get(landmark));
+    match workbench.progress(step) {
+        Progress::Missing => {
+            let reason = landmarks.iter().find_map(left);
+            let reason = reason.map_or("not found", |doubt| doubt.reason());
+            (format!("left for you: {reason}"), true)
+        }
+        Progress::Proposed => {
+            let part_left = landmarks.iter().find_map(|at| Some((at, *left(at)?)));
+            let doubted = landmarks.iter().find_map(|at| Some((at, doubt(at)?)));
+            match (doubted, part_left) {
+                (Some((at, why)), _) => (with_part("look again", *at, why), true),
+                (None, Some((at, why))) => (with_part("left for you", *at, why), true),
+                (None, None) => ("proposed".to_owned(), false),
+            }
+        }
+        Progress::Doubtful | Progress::Done => ("yours".to_owned(), false),
+    }
+}
+
+/// A part of a bone and what is the matter with it, without the bone's own name.
+fn with_part(what: &str, landmark: Landmark, why: Doubt) -> String {
+    let name = landmark.name();
+    let part = name
+        .split_once(", ")
+        .map_or(name.as_str(), |(_, part)| part);
+    format!("{what}: {part}, {}", why.reason())
+}
