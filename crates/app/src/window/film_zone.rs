@@ -310,7 +310,7 @@ fn caption_ui(
         None => "side unknown".to_owned(),
     };
     let side = if workbench.offered_tracing(view).is_some() {
-        format!("{side} · proposed, not accepted")
+        format!("{side} · proposal")
     } else {
         side
     };

@@ -18,7 +18,8 @@ pub(super) fn offer_texts(workbench: &Workbench, offer: &Offer) -> (String, Stri
     (offer.prompt(), help)
 }
 
-/// Draws the choices, the likeliest one filled.
+/// Draws the choices, the likeliest one filled. Where the layout runs from the right, they still read
+/// from the left.
 pub(super) fn choices_ui(
     ui: &mut Ui,
     workbench: &Workbench,
@@ -26,16 +27,21 @@ pub(super) fn choices_ui(
     commands: &mut Vec<Command>,
 ) {
     let tokens = theme::tokens(ui);
-    for (index, choice) in offer.choices().into_iter().enumerate() {
+    let mut choices: Vec<(usize, Command)> = offer.choices().into_iter().enumerate().collect();
+    if ui.layout().prefer_right_to_left() {
+        choices.reverse();
+    }
+    for (index, choice) in choices {
         let is_pressed = choice == Command::SetAdjusting(true) && workbench.view().adjusting;
         let name = RichText::new(offer.name_of(&choice)).family(theme::medium());
-        let mut button = if index == 0 {
+        let is_likeliest = index == 0 && offer.first_is_likeliest();
+        let mut button = if is_likeliest {
             Button::new(name.color(tokens.on_accent)).fill(tokens.accent)
         } else {
             Button::new(name).selected(is_pressed)
         };
         if let Some(keys) = keys_of(ui, &choice) {
-            let ink = if index == 0 {
+            let ink = if is_likeliest {
                 tokens.on_accent
             } else {
                 tokens.soft

@@ -15,8 +15,10 @@ pub(super) const AXIS: f32 = 2.0;
 pub(super) const OUTLINE: f32 = 1.2;
 /// How much wider the halo is than its line, on both sides together.
 const HALO: f32 = 2.5;
-/// How strong the lines of a proposal are, of 1.
-const PROPOSED_STRENGTH: f32 = 0.75;
+/// How much wider it is where lines are broken: a wide one would make dark bars of the dashes.
+const THIN_HALO: f32 = 1.4;
+/// How far the colours of a proposal are lighter, of 1.
+const LIGHTER: f32 = 0.35;
 
 /// How lines are drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,8 +64,12 @@ impl Pen<'_> {
 
     pub(super) fn dashed(&self, points: &[FilmPoint], colour: Color32, dash: f32, gap: f32) {
         let places: Vec<Pos2> = points.iter().map(|point| self.map.screen(*point)).collect();
-        let colour = self.strength_of(colour);
-        for (width, ink) in [(OUTLINE + HALO, film::HALO), (OUTLINE, colour)] {
+        let colour = self.tint_of(colour);
+        let halo = match self.manner {
+            Manner::Accepted => HALO,
+            Manner::Proposed => THIN_HALO,
+        };
+        for (width, ink) in [(OUTLINE + halo, film::HALO), (OUTLINE, colour)] {
             let shapes = egui::Shape::dashed_line(&places, Stroke::new(width, ink), dash, gap);
             self.painter.extend(shapes);
         }
@@ -84,14 +90,14 @@ impl Pen<'_> {
             Manner::Proposed => (2.5, 1.0),
         };
         self.painter.circle_filled(place, radius + 1.0, film::HALO);
-        let stroke = Stroke::new(width, self.strength_of(colour));
+        let stroke = Stroke::new(width, self.tint_of(colour));
         self.painter.circle_stroke(place, radius, stroke);
     }
 
-    fn strength_of(&self, colour: Color32) -> Color32 {
+    fn tint_of(&self, colour: Color32) -> Color32 {
         match self.manner {
             Manner::Accepted => colour,
-            Manner::Proposed => colour.gamma_multiply(PROPOSED_STRENGTH),
+            Manner::Proposed => colour.lerp_to_gamma(film::INK, LIGHTER),
         }
     }
 

@@ -34,17 +34,18 @@ pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut 
         ui.allocate_ui_with_layout(
             egui::vec2(prompt_room, ui.available_height()),
             Layout::top_down(Align::Min).with_main_justify(false),
-            |ui| prompt_ui(ui, workbench, offer.as_ref(), commands),
+            |ui| {
+                prompt_ui(ui, workbench, offer.as_ref(), commands);
+                if let Some(offer) = offer.as_ref().filter(|_| keys_room == 0.0) {
+                    ui.horizontal(|ui| offer_line::choices_ui(ui, workbench, offer, commands));
+                }
+            },
         );
         if keys_room > 0.0 {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.add_space(12.0);
                 match &offer {
-                    Some(offer) => {
-                        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                            offer_line::choices_ui(ui, workbench, offer, commands);
-                        });
-                    }
+                    Some(offer) => offer_line::choices_ui(ui, workbench, offer, commands),
                     None => keys_ui(ui, workbench),
                 }
             });

@@ -27,8 +27,12 @@ pub(super) fn proposal_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
     ui.add_space(4.0);
     ui.spacing_mut().item_spacing.y = 0.0;
     let operated = workbench.study().visit.operated;
-    for step in TraceStep::of_view(view, operated) {
-        row_ui(ui, workbench, step, commands);
+    let rows = TraceStep::of_view(view, operated).into_iter();
+    let (asking, others): (Vec<_>, Vec<_>) = rows
+        .map(|step| (step, state_of(workbench, step)))
+        .partition(|(_, state)| state.asks);
+    for (step, state) in asking.into_iter().chain(others) {
+        row_ui(ui, step, state, commands);
     }
     true
 }
@@ -40,39 +44,47 @@ const fn name_within(view: View) -> &'static str {
     }
 }
 
-fn row_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut Vec<Command>) {
+/// What is said of a bone, and whether it asks for the reader's eye or hand.
+struct State {
+    text: String,
+    asks: bool,
+}
+
+fn row_ui(ui: &mut Ui, step: TraceStep, state: State, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
-    let (state, asks) = state_of(workbench, step);
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), ROW_HEIGHT), Sense::click());
-    let spoken = format!("Trace it yourself: {}, {state}", step.name());
+    let spoken = format!("Trace it yourself: {}, {}", step.name(), state.text);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, &spoken));
     if response.hovered() || response.has_focus() {
         ui.painter().rect_filled(rect, 0.0, tokens.raised);
     }
-    let ink = if asks { tokens.look_again } else { tokens.soft };
+    let ink = if state.asks {
+        tokens.look_again
+    } else {
+        tokens.soft
+    };
     let mut row = ui.new_child(
         egui::UiBuilder::new()
             .max_rect(rect)
             .layout(egui::Layout::left_to_right(egui::Align::Center)),
     );
     row.add(egui::Label::new(RichText::new(step.name()).size(size::SECONDARY)).selectable(false));
-    let state = RichText::new(state).size(size::SMALLEST).color(ink);
+    let state = RichText::new(state.text).size(size::SMALLEST).color(ink);
     row.add(egui::Label::new(state).selectable(false).truncate());
     if response.clicked() {
         commands.push(Command::GoTo(step));
     }
 }
 
-/// What is said of a step, and whether it asks for the reader's eye or hand.
-fn state_of(workbench: &Workbench, step: TraceStep) -> (String, bool) {
+fn state_of(workbench: &Workbench, step: TraceStep) -> State {
     let view = step.view();
     let proposal = workbench.proposal(view);
     let landmarks = step.landmarks();
     let doubt = |landmark: &Landmark| workbench.doubt_about(view, *landmark);
     let left =
         |landmark: &Landmark| proposal.and_then(|proposal| proposal.left_to_reader.get(landmark));
-    match workbench.progress(step) {
+    let (text, asks) = match workbench.progress(step) {
         Progress::Missing => {
             let reason = landmarks.iter().find_map(left);
             let reason = reason.map_or("not found", |doubt| doubt.reason());
@@ -88,7 +100,8 @@ fn state_of(workbench: &Workbench, step: TraceStep) -> (String, bool) {
             }
         }
         Progress::Doubtful | Progress::Done => ("yours".to_owned(), false),
-    }
+    };
+    State { text, asks }
 }
 
 /// A part of a bone and what is the matter with it, without the bone's own name.

@@ -52,6 +52,7 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
         let entries = [
             Command::AskForFilms,
             Command::AskForAnotherFilm,
+            Command::ProposeTracing,
             Command::ExchangeViews,
             Command::ReadOneFootOfTwo(Side::Left),
             Command::ReadOneFootOfTwo(Side::Right),

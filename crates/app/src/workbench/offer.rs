@@ -95,9 +95,7 @@ impl Offer {
                 } else {
                     format!("{}. ", parts.join(", "))
                 };
-                format!(
-                    "{found}Look whether the lines lie on the bones; nothing is taken before you accept."
-                )
+                format!("{found}Look whether the lines lie on the bones.")
             }
             Self::OtherView { .. } => {
                 "Exchanged, each film keeps what was traced on it that belongs to its view."
@@ -107,7 +105,13 @@ impl Offer {
         }
     }
 
-    /// The commands between which the reader chooses, the likeliest first.
+    /// Whether the first choice is the one that most readers want.
+    #[must_use]
+    pub const fn first_is_likeliest(&self) -> bool {
+        !matches!(self, Self::WhichFoot { .. })
+    }
+
+    /// The commands between which the reader chooses.
     #[must_use]
     pub fn choices(&self) -> Vec<Command> {
         match self {
@@ -118,8 +122,8 @@ impl Offer {
             ],
             Self::OtherView { .. } => vec![Command::ExchangeViews, Command::ThrowProposalAway],
             Self::WhichFoot { .. } => vec![
-                Command::ReadOneFootOfTwo(Side::Right),
                 Command::ReadOneFootOfTwo(Side::Left),
+                Command::ReadOneFootOfTwo(Side::Right),
                 Command::ThrowProposalAway,
             ],
         }

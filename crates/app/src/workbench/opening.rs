@@ -21,6 +21,10 @@ use super::{
 };
 use crate::canvas::Placement;
 
+/// Said of a wide AP film, until a look at it tells how many feet it shows.
+pub(super) const IF_BOTH_FEET: &str = "If this film shows both feet, choose in the menu Foot which \
+                                       one is read: each has a study of its own.";
+
 /// A film that is open.
 #[derive(Clone, Debug)]
 pub struct OpenFilm {
@@ -326,11 +330,7 @@ impl Workbench {
     fn show_film(&mut self, view: View, read: ReadFilm) {
         let is_wide = read.film.width() > read.film.height();
         if view == View::Ap && is_wide && self.study.foot().is_none() {
-            self.note(
-                "If this film shows both feet, choose in the menu Foot which one is read: each has \
-                 a study of its own."
-                    .to_owned(),
-            );
+            self.note(IF_BOTH_FEET.to_owned());
         }
         let shown = FilmView::of(&read.film);
         let open = OpenFilm {

@@ -12,6 +12,7 @@ use plumbray_proposal::{Doubt, Proposal, ProposalError, Sight};
 use super::{
     Finished, Workbench,
     command::Command,
+    opening::IF_BOTH_FEET,
     state::Selection,
     step::{Progress, TraceStep},
 };
@@ -126,7 +127,10 @@ impl Workbench {
         };
         if let Some(open) = &mut self.films[view as usize] {
             open.look.looked = match result {
-                Ok(seen) => Looked::Saw(seen),
+                Ok(seen) => {
+                    self.notices.retain(|notice| notice.text != IF_BOTH_FEET);
+                    Looked::Saw(seen)
+                }
                 Err(problem) => Looked::InVain(problem),
             };
         }
