@@ -6,17 +6,22 @@ use std::{
 };
 
 use clap::Parser as _;
+use plumbray::command_line::{CommandLine, Ending, in_words};
 
 fn main() -> ExitCode {
     let mut output = Vec::new();
-    if let Err(problem) = plumbray::command_line::CommandLine::parse().run(&mut output) {
-        eprintln!("plumbray: {}", plumbray::command_line::in_words(&problem));
-        return ExitCode::FAILURE;
-    }
+    let code = match CommandLine::parse().run(&mut output) {
+        Ok(Ending::Complete) => ExitCode::SUCCESS,
+        Ok(Ending::WithFailures) => ExitCode::FAILURE,
+        Err(problem) => {
+            eprintln!("plumbray: {}", in_words(&problem));
+            return ExitCode::FAILURE;
+        }
+    };
     match stdout().write_all(&output) {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(()) => code,
         // Whoever reads the output has read enough, as `head` does.
-        Err(problem) if problem.kind() == ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(problem) if problem.kind() == ErrorKind::BrokenPipe => code,
         Err(problem) => {
             eprintln!("plumbray: the output cannot be written: {problem}");
             ExitCode::FAILURE

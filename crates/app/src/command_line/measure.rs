@@ -76,7 +76,7 @@ fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<Measur
     Ok(study_of(input, &foot_of(&study), &choices, side, confirmed))
 }
 
-fn study_of(
+pub(super) fn study_of(
     input: &Path,
     foot: &Foot<'_>,
     choices: &Choices,
@@ -131,7 +131,7 @@ fn names(identifiers: &[&str]) -> String {
     identifiers.join(", ")
 }
 
-fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyhow::Result<()> {
+pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyhow::Result<()> {
     let side = study.side.map_or_else(
         || "side unknown".to_owned(),
         |side| {
@@ -170,7 +170,7 @@ fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyhow::Result<(
     Ok(())
 }
 
-fn text_of(measured: &Measured) -> String {
+pub(super) fn text_of(measured: &Measured) -> String {
     let MeasuredResult {
         value,
         interval,

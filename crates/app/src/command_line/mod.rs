@@ -1,10 +1,14 @@
 //! The same jobs without a window, for scripts: `plumbray measure`, `plumbray landmarks`,
-//! `plumbray phantom`.
+//! `plumbray phantom`, `plumbray trace`.
 
 mod landmarks;
 mod measure;
 mod measured_study;
 mod phantom;
+mod trace;
+mod trace_output;
+mod traced_film;
+mod traced_study;
 
 use std::{io::Write, path::PathBuf};
 
@@ -12,7 +16,7 @@ use clap::{
     Args, Parser, Subcommand, ValueEnum,
     builder::{PossibleValuesParser, TypedValueParser},
 };
-use plumbray_anatomy::View;
+use plumbray_anatomy::{Side, View};
 use plumbray_phantom::PoorFilm;
 
 use crate::window;
@@ -35,6 +39,8 @@ enum Job {
     Measure(MeasureArguments),
     /// Print the landmarks of a study as a table, or put a table's landmarks into it.
     Landmarks(LandmarksArguments),
+    /// Trace films without a click, or from rough places of landmarks, and print their worksheets.
+    Trace(TraceArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
 }
@@ -71,6 +77,29 @@ struct LandmarksArguments {
     /// Put the landmarks of this table into the study instead of printing its own.
     #[arg(long, value_name = "TABLE")]
     import: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+struct TraceArguments {
+    /// Films (PNG, TIFF, JPEG, BMP, DICOM), or folders of films. An AP and a lateral film of one folder
+    /// that are named together are one foot.
+    #[arg(required = true)]
+    films: Vec<PathBuf>,
+    /// Trace what this table points at roughly, and nothing else: landmark,x_px,y_px.
+    #[arg(long, value_name = "TABLE")]
+    hints: Option<PathBuf>,
+    /// From which direction the films were taken, in place of what their bones show.
+    #[arg(long, value_enum)]
+    view: Option<ViewName>,
+    /// Which foot it is; of a film of both feet, which one to trace.
+    #[arg(long, value_enum)]
+    side: Option<SideName>,
+    /// As JSON: every landmark and every convention that the tracing allows.
+    #[arg(long)]
+    json: bool,
+    /// Save a study beside each film. Landmarks that a study holds already are never changed.
+    #[arg(long)]
+    save: bool,
 }
 
 #[derive(Debug, Args)]
@@ -139,18 +168,44 @@ impl From<ViewName> for View {
     }
 }
 
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum SideName {
+    Left,
+    Right,
+}
+
+impl From<SideName> for Side {
+    fn from(name: SideName) -> Self {
+        match name {
+            SideName::Left => Self::Left,
+            SideName::Right => Self::Right,
+        }
+    }
+}
+
+/// How a job ended that was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// All of it was done.
+    Complete,
+    /// Some of its films failed, as the error output says; the others were done.
+    WithFailures,
+}
+
 impl CommandLine {
     /// Does what was asked; jobs without a window write to `output`.
     ///
     /// # Errors
     /// When a file cannot be read or written, a name is unknown, or no window can be opened.
-    pub fn run(self, output: &mut dyn Write) -> anyhow::Result<()> {
+    pub fn run(self, output: &mut dyn Write) -> anyhow::Result<Ending> {
         match self.job {
-            None => window::run(self.files),
-            Some(Job::Measure(arguments)) => measure::measure(&arguments, output),
-            Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output),
-            Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output),
+            None => window::run(self.files)?,
+            Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
+            Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
+            Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
+            Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),
         }
+        Ok(Ending::Complete)
     }
 }
 

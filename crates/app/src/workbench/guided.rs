@@ -94,3 +94,128 @@ pub(crate) fn edit_from(traced: &Proposal, step: TraceStep, hints: &Hints) -> Op
     }
     Some(edit)
 }
+
+/// The gesture that hints stand for, for films on which no foot was recognised: the inverse of
+/// [`hints_of`]. A shaft may be pointed at by its stroke or by its two ends.
+#[must_use]
+pub(crate) fn gesture_of(step: TraceStep, hints: &Hints) -> Option<Gesture> {
+    let at = |landmark: &Landmark| hints.points.get(landmark).copied();
+    let sweep = |from: Landmark, to: Landmark| {
+        Some(Gesture::Sweep {
+            from: at(&from)?,
+            to: at(&to)?,
+        })
+    };
+    match step {
+        TraceStep::Shaft(_, bone) => sweep(Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone))
+            .or_else(|| sweep(Landmark::BaseCentre(bone), Landmark::Tip(bone))),
+        TraceStep::JointSurface | TraceStep::Talus | TraceStep::Calcaneus | TraceStep::Floor => {
+            match step.landmarks().as_slice() {
+                [from, to] => sweep(*from, *to),
+                _ => None,
+            }
+        }
+        TraceStep::Head(_) | TraceStep::Sesamoid(_) | TraceStep::OsteotomyLevel => {
+            at(step.landmarks().first()?).map(Gesture::Click)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::{Cortices, LongBone, PlacedPoint, Sesamoid, View};
+    use plumbray_proposal::Doubt;
+
+    use super::*;
+
+    const SHAFT: TraceStep = TraceStep::Shaft(View::Ap, LongBone::M2);
+    const TIP: Landmark = Landmark::Tip(LongBone::M2);
+
+    fn traced(landmarks: &[Landmark]) -> Proposal {
+        let point = PlacedPoint {
+            at: FilmPoint::new(10.0, 20.0),
+            sd_px: 1.5,
+            origin: Origin::Proposed,
+        };
+        let cortices = Cortices {
+            one: vec![point.at; 2],
+            two: vec![point.at; 2],
+            sd_px: 1.0,
+            origin: Origin::Proposed,
+        };
+        Proposal {
+            view: View::Ap,
+            side: None,
+            tracing: FilmTracing {
+                points: landmarks.iter().map(|name| (*name, point)).collect(),
+                cortices: [(LongBone::M2, cortices)].into(),
+            },
+            doubts: [(TIP, Doubt::Faint)].into(),
+            left_to_reader: [(Landmark::BaseCentre(LongBone::M2), Doubt::AtTheEdge)].into(),
+        }
+    }
+
+    fn stroke() -> Gesture {
+        Gesture::Sweep {
+            from: FilmPoint::new(1.0, 2.0),
+            to: FilmPoint::new(3.0, 400.0),
+        }
+    }
+
+    #[test]
+    fn every_step_and_its_gesture_come_back_from_their_hints() {
+        let click = Gesture::Click(FilmPoint::new(5.0, 6.0));
+        for view in View::ALL {
+            for step in TraceStep::of_view(view, false) {
+                let gesture = match step.gesture() {
+                    super::super::GestureKind::Sweep => stroke(),
+                    super::super::GestureKind::Click => click,
+                };
+                let hints = hints_of(step, gesture, &FilmTracing::default());
+                let hints = hints.unwrap_or_else(|| panic!("{step:?} has hints"));
+                assert_eq!(gesture_of(step, &hints), Some(gesture), "{step:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_shaft_is_replaced_whole_and_what_was_not_found_is_told() {
+        let hints = hints_of(SHAFT, stroke(), &FilmTracing::default()).expect("hints");
+        let edit = edit_from(&traced(&[TIP]), SHAFT, &hints).expect("an edit");
+        assert_eq!(
+            edit.removed,
+            Landmark::of_shaft(LongBone::M2),
+            "the shaft that was there"
+        );
+        let [(landmark, point)] = edit.points.as_slice() else {
+            panic!("the tip alone: {:?}", edit.points);
+        };
+        assert_eq!((*landmark, point.origin), (TIP, Origin::Derived), "the tip");
+        assert_eq!(edit.remarks.len(), 2, "{:?}", edit.remarks);
+        assert!(
+            edit.remarks[0].contains("at the edge of the film"),
+            "the base: {:?}",
+            edit.remarks
+        );
+    }
+
+    #[test]
+    fn a_sesamoid_without_all_its_points_is_left_to_the_plain_search() {
+        let step = TraceStep::Sesamoid(Sesamoid::Tibial);
+        let gesture = Gesture::Click(FilmPoint::new(5.0, 6.0));
+        let hints = hints_of(step, gesture, &FilmTracing::default()).expect("hints");
+        let [centre, long_end, short_end] = Landmark::of_sesamoid(Sesamoid::Tibial);
+        let part = edit_from(&traced(&[centre, long_end]), step, &hints);
+        assert_eq!(part, None, "no ellipse from two points");
+        let whole = edit_from(&traced(&[centre, long_end, short_end]), step, &hints);
+        let whole = whole.expect("all of it");
+        let origin_of = |name| {
+            let mut points = whole.points.iter();
+            points
+                .find(|(landmark, _)| *landmark == name)
+                .map(|(_, point)| point.origin)
+        };
+        assert_eq!(origin_of(centre), Some(Origin::Snapped), "pointed at");
+        assert_eq!(origin_of(long_end), Some(Origin::Derived), "found");
+    }
+}

@@ -41,14 +41,17 @@ use plumbray_trace::{CircleFit, TraceError};
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
 pub use engine_input::{choices_of, foot_of};
+pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
+pub(crate) use opening::{read_film, take_facts};
 pub use proposing::Seen;
 pub use settings::{Settings, ThemeChoice};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
+pub(crate) use tracing_edit::edit_for;
 
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;

@@ -7,7 +7,7 @@ use std::{
 
 use jiff::civil::Date;
 use plumbray_anatomy::{Side, View};
-use plumbray_film::{Film, FilmError, Pyramid};
+use plumbray_film::{Film, FilmError, FilmFacts, Pyramid};
 use plumbray_study::{
     FilmRecord, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load, studies_of,
     study_path,
@@ -280,17 +280,7 @@ impl Workbench {
             return;
         };
         *self.study.film_mut(view) = Some(read.record.clone());
-        let facts = read.film.facts().clone();
-        if let (None, Some(side)) = (self.study.side, facts.side) {
-            self.study.side = Some(SideChoice::proposed(side.value, SideSource::FilmFile));
-        }
-        if let (Stance::Unknown, Some(stood)) = (self.study.visit.stance, facts.weight_bearing) {
-            self.study.visit.stance = if stood.value {
-                Stance::Standing
-            } else {
-                Stance::NotStanding
-            };
-        }
+        take_facts(&mut self.study, read.film.facts());
         self.show_film(view, read);
     }
 
@@ -402,6 +392,20 @@ impl Workbench {
         self.view.active = View::ALL
             .into_iter()
             .find(|view| self.film(*view).is_some());
+    }
+}
+
+/// Takes over what a film's file says of the foot, as far as nobody has said it.
+pub(crate) fn take_facts(study: &mut Study, facts: &FilmFacts) {
+    if let (None, Some(side)) = (study.side, facts.side) {
+        study.side = Some(SideChoice::proposed(side.value, SideSource::FilmFile));
+    }
+    if let (Stance::Unknown, Some(stood)) = (study.visit.stance, facts.weight_bearing) {
+        study.visit.stance = if stood.value {
+            Stance::Standing
+        } else {
+            Stance::NotStanding
+        };
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod calibrating;
 mod correcting;
+mod few_gestures;
 mod harness;
 mod keyboard;
 mod looks;
