@@ -265,3 +265,134 @@ pub fn examine_real(folder: &Path) -> Result<Vec<RealOutcome>> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use plumbray_anatomy::{FilmTracing, Landmark, LongBone, Side};
+    use plumbray_proposal::Doubt;
+
+    use super::*;
+    use crate::tracing::{Traced, Truth};
+
+    fn film() -> KnownFilm {
+        KnownFilm {
+            width: 1,
+            height: 1,
+            samples: vec![0],
+            bone_is_bright: true,
+            truth: Truth::of_tracing(View::Ap, Side::Left, 0.2, FilmTracing::default()),
+            hints: Vec::new(),
+        }
+    }
+
+    fn proposal(view: View, side: Option<Side>) -> Proposal {
+        Proposal {
+            view,
+            side,
+            tracing: FilmTracing::default(),
+            doubts: BTreeMap::new(),
+            left_to_reader: BTreeMap::new(),
+        }
+    }
+
+    fn verdicts(proposals: Vec<Proposal>) -> Option<[bool; 3]> {
+        match seen(&film(), proposals) {
+            Seen::Nothing => None,
+            Seen::Foot {
+                is_only_one,
+                view_is_right,
+                side_is_right,
+                ..
+            } => Some([is_only_one, view_is_right, side_is_right]),
+        }
+    }
+
+    #[test]
+    fn one_foot_with_its_view_and_side_is_right_and_anything_else_is_told() {
+        let right = proposal(View::Ap, Some(Side::Left));
+        for (proposals, expected) in [
+            (Vec::new(), None),
+            (vec![right.clone()], Some([true; 3])),
+            (vec![right.clone(), right], Some([false, true, true])),
+            (
+                vec![proposal(View::Lateral, None)],
+                Some([true, false, false]),
+            ),
+            (
+                vec![proposal(View::Ap, Some(Side::Right))],
+                Some([true, true, false]),
+            ),
+        ] {
+            assert_eq!(verdicts(proposals.clone()), expected, "{proposals:?}");
+        }
+    }
+
+    #[test]
+    fn a_film_is_flagged_by_its_first_ray_only() {
+        let flagged = |landmark| {
+            let mut proposal = proposal(View::Ap, Some(Side::Left));
+            proposal.doubts.insert(landmark, Doubt::Faint);
+            seen(&film(), vec![proposal]).is_flagged()
+        };
+        assert!(flagged(Landmark::Tip(LongBone::M1)), "first metatarsal");
+        assert!(flagged(Landmark::HeadEdge), "its head");
+        assert!(!flagged(Landmark::Tip(LongBone::M3)), "third metatarsal");
+        assert!(Seen::Nothing.is_flagged(), "no foot");
+    }
+
+    #[test]
+    fn what_the_plain_search_does_not_find_is_flagged() {
+        let film = KnownFilm {
+            width: 64,
+            height: 64,
+            samples: vec![500; 64 * 64],
+            ..film()
+        };
+        let at = |x, y| plumbray_anatomy::FilmPoint::new(x, y);
+        let bone = LongBone::M1;
+        let hints = Hints {
+            points: [
+                (Landmark::ShaftStart(bone), at(20.0, 50.0)),
+                (Landmark::ShaftEnd(bone), at(20.0, 10.0)),
+                (Landmark::HeadCentre, at(20.0, 12.0)),
+            ]
+            .into(),
+        };
+        let traced = Traced::from_hints(&film.grey(), None, View::Ap, &hints);
+        let flagged: Vec<Landmark> = traced.flags.keys().copied().collect();
+        let expected = [
+            Landmark::ShaftStart(bone),
+            Landmark::ShaftEnd(bone),
+            Landmark::BaseCentre(bone),
+            Landmark::Tip(bone),
+            Landmark::HeadCentre,
+        ];
+        assert_eq!(flagged, expected, "an empty film has no bone");
+    }
+
+    #[test]
+    fn every_change_has_its_turn_equally_often() {
+        let plan = TracingPlan {
+            seed: 1,
+            feet: 40,
+            readers: 1,
+            pixel_mm: 0.2,
+        };
+        let good = (0..plan.feet).filter(|number| Quality::of_film(*number) == Quality::Good);
+        let all: Vec<Change> = good
+            .flat_map(|number| {
+                FootOfPlan {
+                    plan: &plan,
+                    number,
+                }
+                .changes()
+            })
+            .collect();
+        for change in Change::ALL {
+            let count = all.iter().filter(|one| **one == change).count();
+            assert_eq!(count, 6, "{}", change.name());
+        }
+    }
+}

@@ -5,6 +5,7 @@ mod affine;
 mod change;
 mod errors_table;
 mod examination;
+mod frame;
 mod judged;
 mod marks;
 mod spots;

@@ -187,3 +187,76 @@ fn place_name(spot: Spot) -> String {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::{Landmark, LongBone};
+    use plumbray_proposal::Doubt;
+
+    use super::*;
+    use crate::tracing::{Flag, Offset};
+
+    fn error(landmark: Landmark, distance_mm: Option<f64>, is_flagged: bool) -> SpotError {
+        SpotError {
+            spot: Spot::Point(landmark),
+            found: distance_mm.map(|distance_mm| Offset {
+                distance_mm,
+                along_mm: None,
+                across_mm: None,
+                sd_mm: 1.0,
+            }),
+            flag: is_flagged.then_some(Flag::Doubted(Doubt::Faint)),
+        }
+    }
+
+    fn film(spots: Vec<SpotError>) -> FilmOutcome {
+        FilmOutcome {
+            film: 0,
+            view: View::Ap,
+            quality: Quality::Good,
+            change: None,
+            seen: Seen::Foot {
+                is_only_one: true,
+                view_is_right: true,
+                side_is_right: true,
+                judged: Judged {
+                    first_ray_is_flagged: spots.iter().any(|spot| spot.flag.is_some()),
+                    spots,
+                    numbers: Vec::new(),
+                    axes: Vec::new(),
+                },
+            },
+            readers: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn far_and_missing_places_of_the_first_ray_count_and_flags_excuse_them() {
+        let [tip, head, third] = [
+            Landmark::Tip(LongBone::M1),
+            Landmark::HeadCentre,
+            Landmark::Tip(LongBone::M3),
+        ];
+        let near = film(vec![
+            error(tip, Some(2.9), false),
+            error(third, Some(9.0), false),
+        ]);
+        let far = film(vec![
+            error(tip, Some(3.1), true),
+            error(head, None, false),
+            error(third, None, true),
+        ]);
+        assert!(is_near(&near.seen), "the third metatarsal is no first ray");
+        assert!(!is_near(&far.seen), "a tip 3.1 mm off");
+        assert_eq!(far_and_flagged(&[&near]), None, "nothing is far");
+        assert_eq!(far_and_flagged(&[&near, &far]), Some(0.5), "one of two");
+        let films = [near, far];
+        let (_, bars) = section(&films);
+        let verdicts: Vec<&str> = bars.iter().map(Bar::verdict).collect();
+        assert_eq!(
+            verdicts,
+            ["kept", "missed", "missed"],
+            "right; near; flagged"
+        );
+    }
+}
