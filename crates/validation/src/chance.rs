@@ -1,5 +1,6 @@
 //! Seeded chance: the same seed gives the same numbers on every machine.
 
+use plumbray_phantom::normal_pair;
 use rand_chacha::{
     ChaCha8Rng,
     rand_core::{RngCore, SeedableRng},
@@ -33,10 +34,10 @@ impl Chance {
         low + (high - low) * self.share()
     }
 
-    /// A normally distributed number with mean 0 (Box and Muller).
+    /// A normally distributed number with mean 0.
     pub fn normal(&mut self, sd: f64) -> f64 {
-        let size = (-2.0 * self.share().ln()).sqrt();
-        sd * size * (std::f64::consts::TAU * self.share()).cos()
+        let [number, _] = normal_pair(sd, [self.share(), self.share()]);
+        number
     }
 }
 

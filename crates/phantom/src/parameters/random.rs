@@ -7,6 +7,7 @@ use rand_chacha::{
 };
 
 use super::{FootParameters, LENGTH_SHARES, LIMITS, USUAL_LENGTHS_MM, USUAL_METATARSUS_ADDUCTUS};
+use crate::normal_distribution::normal_pair;
 
 /// A kind of foot: how often it is drawn, and the two angles that define the deformity.
 struct Group {
@@ -205,11 +206,10 @@ impl Source {
         (bits + 1.0) / 9_007_199_254_740_992.0
     }
 
-    /// A number from the normal distribution (Box and Muller, Ann Math Stat 1958;29:610–611).
+    /// A number from the normal distribution.
     fn normal(&mut self, mean: f64, spread: f64) -> f64 {
-        let radius = (-2.0 * self.uniform().ln()).sqrt();
-        let turn = std::f64::consts::TAU * self.uniform();
-        mean + spread * radius * turn.cos()
+        let [off, _] = normal_pair(spread, [self.uniform(), self.uniform()]);
+        mean + off
     }
 
     /// The same, with the mean and the spread of a parameter and within its range.

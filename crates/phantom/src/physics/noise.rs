@@ -5,6 +5,8 @@ use rand_chacha::{
     rand_core::{RngCore, SeedableRng},
 };
 
+use crate::normal_distribution::normal_pair;
+
 /// The random numbers of one row of a film. Each row has its own stream, so that it does not matter
 /// which thread computes it, nor when.
 #[derive(Clone, Debug)]
@@ -18,14 +20,10 @@ impl RowNoise {
         Self(generator)
     }
 
-    /// Two independent numbers of the standard normal distribution (Box and Muller, Annals of
-    /// Mathematical Statistics 1958;29:610–611).
+    /// Two independent numbers of the standard normal distribution.
     pub(super) fn pair(&mut self) -> [f64; 2] {
         let mut uniform = || (f64::from(self.0.next_u32()) + 0.5) / 4_294_967_296.0;
-        let (first, second) = (uniform(), uniform());
-        let length = (-2.0 * first.ln()).sqrt();
-        let (sin, cos) = (std::f64::consts::TAU * second).sin_cos();
-        [length * cos, length * sin]
+        normal_pair(1.0, [uniform(), uniform()])
     }
 }
 
