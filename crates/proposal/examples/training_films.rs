@@ -38,12 +38,14 @@ fn main() -> Result<()> {
     };
     fs::create_dir_all(&folder)?;
     let begun = Instant::now();
-    (first..first + count).into_par_iter().try_for_each(|number| {
-        if begun.elapsed() > allowed {
-            return Ok(());
-        }
-        films_of(&folder, seed, number).with_context(|| format!("foot {number}"))
-    })
+    (first..first + count)
+        .into_par_iter()
+        .try_for_each(|number| {
+            if begun.elapsed() > allowed {
+                return Ok(());
+            }
+            films_of(&folder, seed, number).with_context(|| format!("foot {number}"))
+        })
 }
 
 fn films_of(folder: &Path, seed: u64, number: u64) -> Result<()> {
