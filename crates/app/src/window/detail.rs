@@ -174,6 +174,10 @@ fn point_ui(
     if let Some(doubt) = workbench.doubt_about(view, landmark) {
         let text = format!("Look at it again: {}.", doubt.reason());
         ui.label(RichText::new(text).color(theme::tokens(ui).look_again));
+        ui.horizontal(|ui| {
+            widgets::command_button(ui, workbench, &Command::ConfirmPoint, commands);
+            widgets::command_button(ui, workbench, &Command::NextDoubt, commands);
+        });
     }
     let Some(placed) = workbench.study().tracing.on(view).points.get(&landmark) else {
         let is_offered = workbench

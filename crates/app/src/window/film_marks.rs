@@ -1,6 +1,6 @@
 //! What is drawn over a film: the tracing, the selected construction, the stroke under the hand.
 
-use egui::{Ui, vec2};
+use egui::{Key, Ui, vec2};
 use plumbray_anatomy::{FilmPoint, FilmTracing, View};
 use plumbray_measure::{Construction, LineRole, Measurement, Outcome, Question, Reading};
 
@@ -119,6 +119,15 @@ fn handles_ui(
                 });
             }
             HandleEvent::Deleted => commands.push(Command::DeletePoint(view, *landmark)),
+            // Enter chooses a point that has the keyboard; where it is chosen already, Enter answers
+            // what the prompt line offers.
+            HandleEvent::Chosen
+                if selected
+                    && workbench.offer().is_some()
+                    && ui.input(|input| input.key_pressed(Key::Enter)) =>
+            {
+                commands.push(Command::AcceptProposal);
+            }
             HandleEvent::Chosen => commands.push(Command::SelectPoint(view, *landmark)),
         }
     }

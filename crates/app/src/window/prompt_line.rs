@@ -2,8 +2,6 @@
 
 use egui::{Align, Layout, RichText, Ui};
 
-use plumbray_anatomy::View;
-
 use super::{foot_map::foot_map_ui, offer_line, theme, theme::size, widgets};
 use crate::workbench::{Command, GestureKind, Offer, TraceStep, Urgency, Workbench};
 
@@ -132,9 +130,9 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
             ("Now click its other end.".to_owned(), step.prompt().to_owned())
         }
         Some(step) => (step.prompt().to_owned(), help_for(workbench, step)),
-        None if has_doubts(workbench) => (
+        None if !workbench.doubtful_points().is_empty() => (
             "Everything is traced. Look again at what is marked with a question mark.".to_owned(),
-            "Tab walks the points and says what is doubtful about each; drag what lies wrong.".to_owned(),
+            "D goes to the next one and says why; Y finds it right, or drag it.".to_owned(),
         ),
         None => (
             "Everything is traced.".to_owned(),
@@ -162,15 +160,6 @@ fn help_for(workbench: &Workbench, step: TraceStep) -> String {
         Some(problem) => format!("Nothing is proposed: {problem}."),
         None => step.help().to_owned(),
     }
-}
-
-fn has_doubts(workbench: &Workbench) -> bool {
-    View::ALL.into_iter().any(|view| {
-        let points = &workbench.study().tracing.on(view).points;
-        points
-            .keys()
-            .any(|landmark| workbench.doubt_about(view, *landmark).is_some())
-    })
 }
 
 fn keys_ui(ui: &mut Ui, workbench: &Workbench) {

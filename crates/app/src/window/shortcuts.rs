@@ -32,6 +32,8 @@ pub fn keyed_commands() -> Vec<(KeyboardShortcut, Command)> {
         (key(CTRL, Key::L), Command::SetTheme(ThemeChoice::Light)),
         (key(CTRL, Key::T), Command::ProposeTracing),
         (key(CTRL, Key::Delete), Command::ThrowProposalAway),
+        (key(NONE, Key::D), Command::NextDoubt),
+        (key(NONE, Key::Y), Command::ConfirmPoint),
         (key(NONE, Key::Enter), Command::AcceptProposal),
         (key(SHIFT, Key::Tab), Command::PreviousPoint),
         (key(NONE, Key::Tab), Command::NextPoint),

@@ -85,6 +85,10 @@ pub enum Command {
     AcceptProposal,
     /// Trace without what is proposed.
     ThrowProposalAway,
+    /// Select the next point that needs a second look.
+    NextDoubt,
+    /// The selected point, which was doubtful, lies right: it is the reader's from now on.
+    ConfirmPoint,
 
     /// Act on a film with the pointer or the keyboard in its place.
     Gesture(View, Gesture, Snapping),
@@ -215,6 +219,8 @@ impl Command {
             Self::ProposeTracing,
             Self::AcceptProposal,
             Self::ThrowProposalAway,
+            Self::NextDoubt,
+            Self::ConfirmPoint,
             Self::Undo,
             Self::Redo,
             Self::SetAdjusting(true),
@@ -291,6 +297,8 @@ impl Command {
             Self::ProposeTracing => workbench.view().active.is_some(),
             Self::AcceptProposal => workbench.accepts_proposal(),
             Self::ThrowProposalAway => workbench.view_of_offer().is_some(),
+            Self::NextDoubt => !workbench.doubtful_points().is_empty(),
+            Self::ConfirmPoint => workbench.selected_doubt().is_some(),
             Self::Undo => workbench.next_undo().is_some(),
             Self::Redo => workbench.next_redo().is_some(),
             Self::GoTo(TraceStep::OsteotomyLevel) => {

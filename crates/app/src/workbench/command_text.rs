@@ -41,6 +41,8 @@ impl Command {
             Self::ProposeTracing => "Propose the tracing of this film".into(),
             Self::AcceptProposal => "Accept the proposal".into(),
             Self::ThrowProposalAway => "Throw the proposal away".into(),
+            Self::NextDoubt => "Select the next doubtful point".into(),
+            Self::ConfirmPoint => "This point lies right".into(),
             Self::Gesture(..) => "Trace".into(),
             Self::ForgetFirstClick => "Forget the first click".into(),
             Self::GoTo(step) => format!("Trace, {}: {}", step.view().name(), step.name()),

@@ -7,6 +7,7 @@ mod calibrating;
 mod command;
 mod command_text;
 mod engine_input;
+mod going_back;
 mod guided;
 mod jobs;
 mod looking;
@@ -18,12 +19,14 @@ mod proposing;
 mod queries;
 mod sample_foot;
 mod saving;
+mod seen;
 mod settings;
 mod state;
 mod step;
 mod tracing;
 mod tracing_edit;
 mod undo;
+mod views_and_feet;
 
 use std::{
     path::PathBuf,
@@ -35,7 +38,7 @@ use plumbray_anatomy::View;
 use plumbray_film::Pyramid;
 use plumbray_measure::{Foot, Worksheet, worksheet};
 use plumbray_proposal::ProposalError;
-use plumbray_study::{FilmRecord, RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
+use plumbray_study::{RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
@@ -46,7 +49,7 @@ pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
-pub use proposing::Seen;
+pub use seen::Seen;
 pub use settings::{Settings, ThemeChoice};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
@@ -350,51 +353,6 @@ impl Workbench {
         self.study.history.record(&self.settings.reader, what);
         self.study.reader.name.clone_from(&self.settings.reader);
         self.study.reader.traced_at = self.study.history.entries().last().map(|entry| entry.last);
-    }
-
-    fn undo(&mut self) {
-        let now = self.study.clone();
-        if let Ok((what, before)) = self.undo.undo(now) {
-            self.go_back_to(before, "Undo", &what);
-            self.say_instead(format!("Taken back: {what}."));
-        }
-    }
-
-    fn redo(&mut self) {
-        let now = self.study.clone();
-        if let Ok((what, after)) = self.undo.redo(now) {
-            self.go_back_to(after, "Redo", &what);
-            self.say_instead(format!("Made again: {what}."));
-        }
-    }
-
-    /// The history of the study goes on even where its content goes back.
-    fn go_back_to(&mut self, content: Study, way: &str, change: &str) {
-        let mut left = std::mem::replace(&mut self.study, content);
-        self.study.history = std::mem::take(&mut left.history);
-        self.keep_open_films(&left);
-        self.note_change(&format!("{way}: {change}"));
-        self.offer_what_was_undone(change, &left);
-        self.refresh();
-        self.save();
-    }
-
-    /// The films on the screen go with those of the study when views were exchanged, and a film that
-    /// was added after the change that is undone stays.
-    fn keep_open_films(&mut self, left: &Study) {
-        let hash = |film: &Option<FilmRecord>| film.as_ref().map(|film| film.hash);
-        let (ap, lateral) = (hash(&left.ap), hash(&left.lateral));
-        let was_exchanged = (ap.is_some() && ap == hash(&self.study.lateral))
-            || (lateral.is_some() && lateral == hash(&self.study.ap));
-        if was_exchanged {
-            self.films.swap(0, 1);
-            return;
-        }
-        for view in View::ALL {
-            if self.study.film(view).is_none() && self.film(view).is_some() {
-                *self.study.film_mut(view) = left.film(view).cloned();
-            }
-        }
     }
 
     /// Everything that follows from the study is worked out again.

@@ -1,97 +1,22 @@
 //! What the program proposes on a film before anybody points at it, and what the reader makes of it.
 
-use std::{
-    collections::{BTreeMap, BTreeSet},
-    sync::Arc,
-};
+use std::{collections::BTreeMap, sync::Arc};
 
-use plumbray_anatomy::{FilmTracing, Landmark, LongBone, Origin, Side, View};
+use plumbray_anatomy::{FilmTracing, Landmark, LongBone, Origin, PlacedPoint, View};
 use plumbray_film::{Film, Pyramid};
-use plumbray_proposal::{Doubt, Proposal, ProposalError, Sight};
+use plumbray_proposal::{Doubt, Proposal, ProposalError};
 
 use super::{
     Finished, Workbench,
     command::Command,
     opening::IF_BOTH_FEET,
+    seen::{Looked, Rest, Seen},
     state::Selection,
     step::{Progress, TraceStep},
 };
 
 /// How the job that looks at a film is called; the film's view follows.
 pub(super) const LOOKING: &str = "Looking at the film, ";
-
-/// What was seen on a film.
-#[derive(Clone, Debug)]
-pub struct Seen {
-    /// Kept to trace what the reader points at; nothing where only the proposals are known.
-    pub sight: Option<Arc<Sight>>,
-    /// What is proposed: one for each foot on the film, from left to right.
-    pub feet: Vec<Proposal>,
-}
-
-impl Seen {
-    /// Looks at a film. Takes up to two seconds; belongs on a worker's thread.
-    ///
-    /// # Errors
-    /// When no foot is recognised, or the film cannot be looked at.
-    pub fn on(film: &Film) -> Result<Self, ProposalError> {
-        let grey = film.grey_view();
-        let sight = Sight::of(&grey)?;
-        let feet = sight.proposals(&grey);
-        Ok(Self {
-            sight: Some(Arc::new(sight)),
-            feet,
-        })
-    }
-
-    /// The proposal for the foot of this side: the only one, the one whose bones show that side, or,
-    /// where the bones do not tell the feet apart, the one on that side of a film seen from the dorsum.
-    #[must_use]
-    pub fn foot(&self, side: Option<Side>) -> Option<&Proposal> {
-        if let [only] = self.feet.as_slice() {
-            return Some(only);
-        }
-        let side = side?;
-        let mut of_side = self.feet.iter().filter(|foot| foot.side == Some(side));
-        match (of_side.next(), of_side.next(), side) {
-            (Some(only), None, _) => Some(only),
-            (_, _, Side::Left) => self.feet.first(),
-            (_, _, Side::Right) => self.feet.last(),
-        }
-    }
-}
-
-/// How far looking at a film has come.
-#[derive(Clone, Debug, Default)]
-pub(crate) enum Looked {
-    /// Nobody has looked.
-    #[default]
-    No,
-    /// A worker is looking.
-    UnderWay,
-    /// Nothing can be proposed, and why.
-    InVain(ProposalError),
-    /// This was seen.
-    Saw(Seen),
-}
-
-/// What was seen on one open film, and whether it is offered to the reader.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Look {
-    pub looked: Looked,
-    pub offered: bool,
-    /// Proposed points that the reader took away one by one.
-    pub struck_out: BTreeSet<Landmark>,
-}
-
-impl Look {
-    pub(crate) const fn seen(&self) -> Option<&Seen> {
-        match &self.looked {
-            Looked::Saw(seen) => Some(seen),
-            Looked::No | Looked::UnderWay | Looked::InVain(_) => None,
-        }
-    }
-}
 
 impl Workbench {
     /// Looks at a film on a worker's thread, by `look`; what it gives comes in through
@@ -179,9 +104,70 @@ impl Workbench {
                     self.view.selection = Selection::Nothing;
                 }
             }
+            Command::ConfirmPoint => self.confirm_point(),
+            Command::NextDoubt => self.select_next_doubt(),
             other => return Some(other),
         }
         None
+    }
+
+    /// A doubtful point that the reader finds right is the reader's, where it is.
+    fn confirm_point(&mut self) {
+        let Selection::Point(view, landmark) = self.view.selection else {
+            return;
+        };
+        let placed = self.study.tracing.on(view).points.get(&landmark);
+        let proposed = self
+            .offered(view)
+            .filter(|rest| rest.has_point(landmark))
+            .and_then(|rest| rest.proposed.points.get(&landmark));
+        let Some(point) = placed.or(proposed).copied() else {
+            return;
+        };
+        self.change(&format!("Find right: {}", landmark.name()), |study| {
+            let point = PlacedPoint {
+                origin: Origin::Hand,
+                ..point
+            };
+            study.tracing.on_mut(view).points.insert(landmark, point);
+        });
+        self.select_next_doubt();
+    }
+
+    /// Why the selected point needs a second look.
+    #[must_use]
+    pub fn selected_doubt(&self) -> Option<Doubt> {
+        match self.view.selection {
+            Selection::Point(view, landmark) => self.doubt_about(view, landmark),
+            _ => None,
+        }
+    }
+
+    /// Every point that needs a second look, film by film.
+    #[must_use]
+    pub fn doubtful_points(&self) -> Vec<(View, Landmark)> {
+        let films = View::ALL.into_iter();
+        films
+            .filter_map(|view| Some((view, self.proposal(view)?)))
+            .flat_map(|(view, proposal)| proposal.doubts.keys().map(move |at| (view, *at)))
+            .filter(|(view, landmark)| self.doubt_about(*view, *landmark).is_some())
+            .collect()
+    }
+
+    fn select_next_doubt(&mut self) {
+        let doubtful = self.doubtful_points();
+        let here = match self.view.selection {
+            Selection::Point(view, landmark) => Some((view, landmark)),
+            _ => None,
+        };
+        let after = doubtful.iter().find(|point| Some(**point) > here);
+        match after.or(doubtful.first()) {
+            Some((view, landmark)) => {
+                self.view.selection = Selection::Point(*view, *landmark);
+                self.view.active = Some(*view);
+            }
+            None => self.view.selection = Selection::Nothing,
+        }
     }
 
     fn propose_tracing(&mut self) {
@@ -259,15 +245,19 @@ impl Workbench {
     /// has placed or taken out.
     #[must_use]
     pub fn offered_tracing(&self, view: View) -> Option<FilmTracing> {
+        let tracing = self.offered(view)?.tracing();
+        (!tracing.is_empty()).then_some(tracing)
+    }
+
+    pub(super) fn offered(&self, view: View) -> Option<Rest<'_>> {
         let look = &self.film(view)?.look;
         let proposal = self.proposal(view).filter(|_| look.offered)?;
-        let rest = rest_of(
-            &proposal.tracing,
+        Some(Rest {
             view,
-            self.study.tracing.on(view),
-            &look.struck_out,
-        );
-        (!rest.is_empty()).then_some(rest)
+            proposed: &proposal.tracing,
+            placed: self.study.tracing.on(view),
+            struck_out: &look.struck_out,
+        })
     }
 
     /// Whether a worker is looking at the film of a view.
@@ -334,11 +324,9 @@ impl Workbench {
         let view = step.view();
         let landmarks = step.landmarks();
         if by_tracing == Progress::Missing {
-            let is_offered = self.offered_tracing(view).is_some_and(|rest| {
-                landmarks
-                    .iter()
-                    .any(|landmark| rest.points.contains_key(landmark))
-                    || shaft_of(step).is_some_and(|bone| rest.cortices.contains_key(&bone))
+            let is_offered = self.offered(view).is_some_and(|rest| {
+                landmarks.iter().any(|landmark| rest.has_point(*landmark))
+                    || shaft_of(step).is_some_and(|bone| rest.has_shaft(bone))
             });
             return if is_offered {
                 Progress::Proposed
@@ -360,37 +348,6 @@ const fn shaft_of(step: TraceStep) -> Option<LongBone> {
         TraceStep::Shaft(_, bone) => Some(bone),
         _ => None,
     }
-}
-
-/// The proposed tracing without what is placed. Of a bone that the reader swept, neither the cortices
-/// nor the stroke is taken: they would move its axis.
-fn rest_of(
-    proposed: &FilmTracing,
-    view: View,
-    placed: &FilmTracing,
-    struck_out: &BTreeSet<Landmark>,
-) -> FilmTracing {
-    let is_swept = |bone: LongBone| {
-        placed.cortices.contains_key(&bone)
-            || [Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)]
-                .iter()
-                .any(|end| placed.points.contains_key(end))
-    };
-    let is_wanted = |landmark: &Landmark| {
-        let is_stroke_of_swept = match landmark {
-            Landmark::ShaftStart(bone) | Landmark::ShaftEnd(bone) => is_swept(*bone),
-            _ => false,
-        };
-        landmark.is_on(view)
-            && !is_stroke_of_swept
-            && !placed.points.contains_key(landmark)
-            && !struck_out.contains(landmark)
-    };
-    let mut rest = proposed.clone();
-    rest.points.retain(|landmark, _| is_wanted(landmark));
-    rest.cortices
-        .retain(|bone, _| !is_swept(*bone) && Landmark::Tip(*bone).is_on(view));
-    rest
 }
 
 /// Puts what was proposed into a tracing, as the reader's own.

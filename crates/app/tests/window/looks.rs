@@ -7,6 +7,7 @@ use plumbray_measure::Measurement;
 
 use crate::{
     harness::{Desk, Window},
+    proposing::proposal_of,
     sample_truth::{RoughHand, trace, true_tracing, truth_of},
 };
 use plumbray::workbench::TraceStep;
@@ -64,6 +65,10 @@ fn small_and_large_windows_draw() {
         let mut window = Window::of_size(&desk, size);
         window.apply(Command::Open(desk.sample_foot()));
         show_everything(&mut window);
+        let proposal = proposal_of("sample-foot-ap", Side::Left, View::Ap);
+        window.film_shows(View::Ap, Ok(vec![proposal]));
+        show_everything(&mut window);
+        assert!(window.shows("Accept"), "the choices fit at {size:?}");
         window.close();
     }
 }

@@ -225,6 +225,25 @@ fn a_proposed_point_can_be_taken_out() {
 }
 
 #[test]
+fn enter_accepts_while_a_point_is_selected() {
+    let desk = Desk::new();
+    let mut window = window_with(&desk, incomplete_proposal());
+    window.key(Key::D);
+    let tip = Landmark::Tip(LongBone::M3);
+    assert_eq!(
+        window.workbench().view().selection,
+        Selection::Point(View::Ap, tip),
+        "the doubtful point"
+    );
+    window.key(Key::Enter);
+    let workbench = window.workbench();
+    assert!(
+        workbench.study().tracing.ap.points.contains_key(&tip),
+        "accepted"
+    );
+}
+
+#[test]
 fn a_proposal_that_is_thrown_away_comes_back_when_asked_for() {
     let desk = Desk::new();
     let mut window = window_with(&desk, incomplete_proposal());
@@ -360,5 +379,38 @@ fn where_nothing_is_recognised_the_reader_traces_and_is_told_quietly() {
     assert!(
         window.shows("AP: no foot is recognised on this film"),
         "an answer to who asks"
+    );
+}
+
+#[test]
+fn a_doubtful_point_that_lies_right_is_confirmed_from_the_keyboard() {
+    let desk = Desk::new();
+    let mut proposal = proposal_of("sample-foot-ap", Side::Left, View::Ap);
+    proposal.doubts.insert(DRAGGED, Doubt::AtTheEdge);
+    let doubtful: Vec<Landmark> = proposal.doubts.keys().copied().collect();
+    let mut window = window_with(&desk, proposal.clone());
+    window.key(Key::Enter);
+    assert!(
+        window.shows("Look again at what is marked"),
+        "what is left to do"
+    );
+    for landmark in doubtful {
+        window.key(Key::D);
+        assert_eq!(
+            window.workbench().view().selection,
+            Selection::Point(View::Ap, landmark),
+            "one after the other"
+        );
+        window.key(Key::Y);
+        let placed = window.workbench().study().tracing.ap.points[&landmark];
+        let proposed = proposal.tracing.points[&landmark];
+        assert_eq!(placed.origin, Origin::Hand, "the reader’s own");
+        assert_eq!(placed.at, proposed.at, "where it was");
+        window.apply(Command::SelectNothing);
+    }
+    assert!(window.shows("Everything is traced."), "nothing is left");
+    assert!(
+        !window.shows("Look again at what"),
+        "and nothing is doubtful"
     );
 }

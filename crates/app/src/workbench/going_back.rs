@@ -1,0 +1,53 @@
+//! Undo and redo: the study goes back, what is on the screen goes with it.
+
+use plumbray_anatomy::View;
+use plumbray_study::{FilmRecord, Study};
+
+use super::Workbench;
+
+impl Workbench {
+    pub(super) fn undo(&mut self) {
+        let now = self.study.clone();
+        if let Ok((what, before)) = self.undo.undo(now) {
+            self.go_back_to(before, "Undo", &what);
+            self.say_instead(format!("Taken back: {what}."));
+        }
+    }
+
+    pub(super) fn redo(&mut self) {
+        let now = self.study.clone();
+        if let Ok((what, after)) = self.undo.redo(now) {
+            self.go_back_to(after, "Redo", &what);
+            self.say_instead(format!("Made again: {what}."));
+        }
+    }
+
+    /// The history of the study goes on even where its content goes back.
+    fn go_back_to(&mut self, content: Study, way: &str, change: &str) {
+        let mut left = std::mem::replace(&mut self.study, content);
+        self.study.history = std::mem::take(&mut left.history);
+        self.keep_open_films(&left);
+        self.note_change(&format!("{way}: {change}"));
+        self.offer_what_was_undone(change, &left);
+        self.refresh();
+        self.save();
+    }
+
+    /// The films on the screen go with those of the study when views were exchanged, and a film that
+    /// was added after the change that is undone stays.
+    fn keep_open_films(&mut self, left: &Study) {
+        let hash = |film: &Option<FilmRecord>| film.as_ref().map(|film| film.hash);
+        let (ap, lateral) = (hash(&left.ap), hash(&left.lateral));
+        let was_exchanged = (ap.is_some() && ap == hash(&self.study.lateral))
+            || (lateral.is_some() && lateral == hash(&self.study.ap));
+        if was_exchanged {
+            self.films.swap(0, 1);
+            return;
+        }
+        for view in View::ALL {
+            if self.study.film(view).is_none() && self.film(view).is_some() {
+                *self.study.film_mut(view) = left.film(view).cloned();
+            }
+        }
+    }
+}
