@@ -131,3 +131,40 @@ fn check(feet: usize, readers: usize) -> Result<()> {
     );
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn both_commands_are_understood_and_have_seeds_of_their_own() {
+        Arguments::command().debug_assert();
+        let plain = Arguments::try_parse_from(["validation", "--feet", "3"]).expect("one page");
+        assert!(plain.job.is_none(), "validation.md");
+        assert_eq!(plain.validation.feet, 3, "feet");
+        let other = Arguments::try_parse_from(["validation", "tracing", "--feet", "3"]);
+        let Some(Job::Tracing(tracing)) = other.expect("the other page").job else {
+            panic!("tracing.md was asked for");
+        };
+        assert_eq!(tracing.feet, 3, "feet");
+        assert_ne!(tracing.seed, plain.validation.seed, "no feet in common");
+    }
+
+    #[test]
+    fn the_seed_of_training_and_too_few_feet_are_refused_before_anything_is_simulated() {
+        for (arguments, word) in [
+            (["--seed", "51"], "51"),
+            (["--feet", "1"], "between"),
+            (["--readers", "65"], "between"),
+        ] {
+            let all = ["validation", "tracing"].into_iter().chain(arguments);
+            let Some(Job::Tracing(tracing)) = Arguments::parse_from(all).job else {
+                panic!("tracing.md was asked for");
+            };
+            let error = tracing.run().expect_err("refused");
+            assert!(error.to_string().contains(word), "{error}");
+        }
+    }
+}

@@ -112,24 +112,34 @@ fn in_short(bars: &[Bar], films: &[FilmOutcome], real: Option<&[RealOutcome]>) -
     let mut section = Section::headed("In short");
     let count = |verdict| bars.iter().filter(|bar| bar.verdict() == verdict).count();
     section.text(&format!(
-        "{} bars: {} kept, {} missed, {} not measured.",
+        "{} bars: {} kept, {} missed, {} not measured. Every one stands in its section.",
         bars.len(),
         count("kept"),
         count("missed"),
         count("not measured")
     ));
+    let missed: Vec<Bar> = bars
+        .iter()
+        .filter(|bar| bar.verdict() == "missed")
+        .cloned()
+        .collect();
+    if !missed.is_empty() {
+        section.text("These were missed:");
+        section.text(&bar::table(&missed));
+    }
     let seen: Vec<&Seen> = films
         .iter()
         .map(|film| &film.seen)
         .chain(real.into_iter().flatten().map(|film| &film.seen))
         .collect();
     let nothing = seen.iter().filter(|seen| ***seen == Seen::Nothing).count();
-    section.text(&format!(
-        "No foot was recognised on {nothing} of {} films. Strokes and clicks are followed there by searches that look \
-only near where the reader pointed.",
-        seen.len()
-    ));
-    section.text(&bar::table(bars));
+    if nothing > 0 {
+        section.text(&format!(
+            "On {nothing} of {} films nothing was proposed without a click. Where the program recognises no foot, it \
+follows strokes and clicks by searches that look only near where the reader pointed.",
+            seen.len()
+        ));
+    }
     section
 }
 

@@ -135,6 +135,7 @@ fn by_place(films: &[&FilmOutcome]) -> String {
         "95th, mm",
         "within 3 mm, %",
         "flagged, %",
+        "of those farther off, flagged, %",
     ]);
     let mut spots: Vec<Spot> = Vec::new();
     let errors: Vec<&SpotError> = films
@@ -165,7 +166,11 @@ fn by_place(films: &[&FilmOutcome]) -> String {
             sizes.centile(0.5).cell(2),
             sizes.centile(0.95).cell(2),
             per_cent(sizes.share_within(NEAR_MM)),
-            per_cent(share_of(own, |error| error.flag.is_some())),
+            per_cent(share_of(&own, |error| error.flag.is_some())),
+            per_cent(share_of(
+                own.iter().filter(|error| !error.is_within(NEAR_MM)),
+                |error| error.flag.is_some(),
+            )),
         ]);
     }
     table.markdown()
