@@ -121,7 +121,8 @@ pub(super) fn summary_line(traced: &TracedStudy) -> String {
     let side = sheet
         .side
         .map_or_else(String::new, |side| format!(" {side} foot,"));
-    format!("{}:{side} {}", sheet.study, parts.join("; "))
+    let film = traced.named_film().display();
+    format!("{film}:{side} {}", parts.join("; "))
 }
 
 /// The worksheet, under the name of the study or of its first film.

@@ -21,9 +21,12 @@ pub(crate) fn detail_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<C
         }
         Selection::Point(view, landmark) => point_ui(ui, workbench, view, landmark, commands),
         Selection::Nothing => {
-            if !proposal_detail::proposal_ui(ui, workbench, commands) {
-                films_ui(ui, workbench, commands);
+            if proposal_detail::proposal_ui(ui, workbench, commands) {
+                ui.add_space(12.0);
+            } else {
+                how_to_see_constructions_ui(ui);
             }
+            films_ui(ui, workbench, commands);
         }
     }
 }
@@ -196,7 +199,7 @@ fn point_ui(
         Origin::Hand => "placed by hand",
         Origin::Snapped => "snapped to the film",
         Origin::Derived => "found from the bone’s outline",
-        Origin::Proposed => "proposed by the program and accepted",
+        Origin::Proposed => "proposed by the program",
         Origin::Imported => "imported",
     };
     let spread = match workbench.calibration(view) {
@@ -321,7 +324,7 @@ fn fitted_ui(ui: &mut Ui, workbench: &Workbench, fitted: FittedScale) {
     }
 }
 
-fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+fn how_to_see_constructions_ui(ui: &mut Ui) {
     ui.label(widgets::heading(ui, "Click a row to see its construction"));
     ui.label(widgets::soft(
         ui,
@@ -329,6 +332,9 @@ fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
          here.",
     ));
     ui.add_space(6.0);
+}
+
+fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     for view in View::ALL {
         let Some(open) = workbench.film(view) else {
             continue;

@@ -25,15 +25,17 @@ pub(super) fn proposal_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
          bone to trace it yourself.",
     ));
     ui.add_space(4.0);
-    ui.spacing_mut().item_spacing.y = 0.0;
     let operated = workbench.study().visit.operated;
     let rows = TraceStep::of_view(view, operated).into_iter();
     let (asking, others): (Vec<_>, Vec<_>) = rows
         .map(|step| (step, state_of(workbench, step)))
         .partition(|(_, state)| state.asks);
-    for (step, state) in asking.into_iter().chain(others) {
-        row_ui(ui, step, state, commands);
-    }
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for (step, state) in asking.into_iter().chain(others) {
+            row_ui(ui, step, state, commands);
+        }
+    });
     true
 }
 

@@ -19,6 +19,7 @@ fn a_rough_sweep_over_the_ball_calibrates_the_film() {
     let ball = truth_of("sample-foot-ap")
         .round_object
         .expect("a ball on the film");
+    window.apply(Command::ThrowProposalAway);
     window.press_button("Calibrate by hand");
     let middle = FilmPoint::new(ball.centre.x_px + 12.0, ball.centre.y_px - 9.0);
     let edge = FilmPoint::new(middle.x_px + 0.4 * ball.diameter_px, middle.y_px);

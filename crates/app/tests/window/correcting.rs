@@ -91,6 +91,7 @@ fn tab_walks_the_points_in_order_and_shift_tab_walks_back() {
             .copied()
             .collect()
     };
+    window.apply(Command::ThrowProposalAway);
     let mut walked = Vec::new();
     for _ in &points {
         window.key(Key::Tab);

@@ -3,7 +3,7 @@
 use egui::{Key, Modifiers};
 use plumbray::{
     canvas::Placement,
-    workbench::{Overlay, Selection, TraceStep},
+    workbench::{Command, Overlay, Selection, TraceStep},
 };
 use plumbray_anatomy::{LongBone, Side, View};
 use plumbray_measure::Measurement;
@@ -37,6 +37,7 @@ fn a_bone_is_traced_with_the_film_cursor() {
     let mut window = Window::with(&desk, desk.sample_foot());
     let truth = true_tracing("sample-foot-ap", Side::Left);
     let ends = aims(TraceStep::Shaft(View::Ap, LongBone::M1), &truth);
+    window.apply(Command::ThrowProposalAway);
     window.key(Key::Num1);
     let map = window.map(View::Ap);
     let (from, to) = (map.screen(ends[0]), map.screen(ends[1]));
