@@ -8,7 +8,7 @@ use super::{
     bar::{Bar, Found, Limit},
 };
 use crate::{
-    page::table::{Table, per_cent},
+    page::table::Table,
     tracing::{FilmOutcome, Judged, Spot},
 };
 
@@ -63,11 +63,11 @@ impl Tallies {
         for (kind, tallies) in &self.0 {
             let mut row = vec![kind.clone()];
             for tally in tallies {
-                let verdict = Bar::share("", tally.share(), HONEST).verdict();
+                let bar = Bar::share("", tally.share(), HONEST);
                 row.extend([
                     tally.count.to_string(),
-                    per_cent(tally.share()),
-                    verdict.to_owned(),
+                    bar.found.cell(1),
+                    bar.verdict().to_owned(),
                 ]);
             }
             table.row(row);
