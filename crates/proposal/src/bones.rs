@@ -1,0 +1,284 @@
+//! From what a network sees of a bone to the landmarks of a tracing.
+
+use plumbray_anatomy::{
+    Cortices, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Proportions, Sesamoid,
+};
+
+use crate::{
+    look::{Look, Mask, Part},
+    proposal::Doubt,
+    spread::{cortex_spread_mm, point_spread_mm},
+};
+
+/// Some landmarks with their doubts.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Found {
+    pub(crate) points: Vec<(Landmark, PlacedPoint)>,
+    pub(crate) cortices: Option<(LongBone, Cortices)>,
+    pub(crate) doubts: Vec<(Landmark, Doubt)>,
+    pub(crate) left: Vec<(Landmark, Doubt)>,
+}
+
+/// One look, ready to be asked for landmarks on its film.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Bones<'a> {
+    pub(crate) look: &'a Look,
+    pub(crate) proportions: Proportions,
+    pub(crate) origin: Origin,
+}
+
+/// The part of a bone's length along which its cortices are followed.
+const FOLLOWED: (f64, f64) = (0.06, 0.94);
+/// Distance between the places along a bone at which its cortices are looked for, in millimetres.
+const STEP_MM: f64 = 0.5;
+/// A cortex farther from the middle than this share of the bone's length is another bone's.
+const WIDEST_SHARE: f64 = 0.35;
+/// A bone of whose length less than this share has two cortices is left to the reader.
+const LEAST_FOLLOWED: f64 = 0.7;
+/// Below this share a followed bone is doubtful.
+const CLEARLY_FOLLOWED: f64 = 0.92;
+/// Cortices that end less steeply than this (scores to the millimetre) are faint.
+const FAINT_STEEPNESS: f64 = 1.5;
+
+impl Bones<'_> {
+    fn on_film(&self, at: [f64; 2]) -> FilmPoint {
+        self.proportions.film(self.look.film(at))
+    }
+
+    /// A length of the usual foot's millimetres in pixel widths.
+    fn pixels(&self, millimetres: f64) -> f64 {
+        millimetres * self.look.map.scale()
+    }
+
+    fn placed(&self, at: [f64; 2], sd_mm: f64) -> PlacedPoint {
+        PlacedPoint {
+            at: self.on_film(at),
+            sd_px: self.pixels(sd_mm),
+            origin: self.origin,
+        }
+    }
+
+    /// A single point, with its doubt; left to the reader when it is not on the film.
+    pub(crate) fn point(&self, landmark: Landmark) -> Found {
+        let mut found = Found::default();
+        let Some(seen) = self.look.points.get(&landmark) else {
+            return found;
+        };
+        match seen.doubt {
+            Some(doubt @ (Doubt::AtTheEdge | Doubt::Ambiguous)) => {
+                found.left.push((landmark, doubt));
+                return found;
+            }
+            Some(doubt) => found.doubts.push((landmark, doubt)),
+            None => {}
+        }
+        let sd_mm = point_spread_mm(landmark, seen.spread_mm);
+        found.points.push((landmark, self.placed(seen.at, sd_mm)));
+        found
+    }
+
+    /// A long bone: its two ends and its cortices.
+    pub(crate) fn long_bone(&self, bone: LongBone) -> Found {
+        let mut found = Found::default();
+        let ends = [Landmark::BaseCentre(bone), Landmark::Tip(bone)];
+        for end in ends {
+            found.add(self.point(end));
+        }
+        let both = self.look.point(ends[0]).zip(self.look.point(ends[1]));
+        let shaft = [Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)];
+        let Some((base, tip)) = both else {
+            let doubt = found.left.first().map_or(Doubt::Faint, |left| left.1);
+            found.left.extend(shaft.map(|landmark| (landmark, doubt)));
+            return found;
+        };
+        let Some(mask) = self.look.masks.get(&Part::Long(bone)) else {
+            return found;
+        };
+        let followed = Followed::along(mask, base.at, tip.at);
+        if followed.share < LEAST_FOLLOWED || followed.one.len() < LEAST_PLACES {
+            found
+                .left
+                .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
+            return found;
+        }
+        if followed.share < CLEARLY_FOLLOWED || followed.steepness < FAINT_STEEPNESS {
+            found
+                .doubts
+                .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
+        }
+        let line = |side: &[[f64; 2]]| side.iter().map(|at| self.on_film(*at)).collect();
+        found.cortices = Some((
+            bone,
+            Cortices {
+                one: line(&followed.one),
+                two: line(&followed.two),
+                sd_px: self.pixels(cortex_spread_mm(followed.steepness)),
+                origin: self.origin,
+            },
+        ));
+        found
+    }
+
+    /// The head of the first metatarsal: its centre, and a point of its edge.
+    pub(crate) fn head(&self) -> Found {
+        let mut found = self.point(Landmark::HeadCentre);
+        let radius = self.head_radius();
+        let is_placed = !found.points.is_empty();
+        match radius.filter(|_| is_placed) {
+            Some((edge, spread)) => {
+                let sd_mm = point_spread_mm(Landmark::HeadEdge, spread);
+                let placed = self.placed(edge, sd_mm);
+                found.points.push((Landmark::HeadEdge, placed));
+            }
+            None => {
+                let doubt = found.left.first().map_or(Doubt::Faint, |left| left.1);
+                found.points.clear();
+                found.doubts.clear();
+                found.left = vec![(Landmark::HeadCentre, doubt), (Landmark::HeadEdge, doubt)];
+            }
+        }
+        found
+    }
+
+    /// The point of the head's circle toward the bone's tip, and how much the radius differs around.
+    fn head_radius(&self) -> Option<([f64; 2], f64)> {
+        let centre = self.look.point(Landmark::HeadCentre)?.at;
+        let tip = self.look.point(Landmark::Tip(LongBone::M1))?.at;
+        let mask = self.look.masks.get(&Part::Long(LongBone::M1))?;
+        let toward_tip = (tip[1] - centre[1]).atan2(tip[0] - centre[0]);
+        let most = 2.0 * (tip[0] - centre[0]).hypot(tip[1] - centre[1]).max(4.0);
+        let mut radii: Vec<f64> = (-8..=8)
+            .filter_map(|step| {
+                let angle = toward_tip + f64::from(step) * HEAD_ARC / 8.0;
+                let (way, _) = mask.way_out(centre, [angle.cos(), angle.sin()], most)?;
+                Some(way)
+            })
+            .collect();
+        if radii.len() < 12 {
+            return None;
+        }
+        radii.sort_unstable_by(f64::total_cmp);
+        let radius = radii[radii.len() / 2];
+        let spread = 0.37 * (radii[3 * radii.len() / 4] - radii[radii.len() / 4]);
+        let edge = [
+            centre[0] + radius * toward_tip.cos(),
+            centre[1] + radius * toward_tip.sin(),
+        ];
+        Some((edge, spread))
+    }
+
+    /// A sesamoid's ellipse.
+    pub(crate) fn sesamoid(&self, sesamoid: Sesamoid) -> Found {
+        let landmarks = Landmark::of_sesamoid(sesamoid);
+        let mut found = Found::default();
+        let centre = landmarks[0];
+        let Some(seen) = self.look.points.get(&centre) else {
+            return found;
+        };
+        let ellipse = self
+            .look
+            .masks
+            .get(&Part::Sesamoid(sesamoid))
+            .and_then(|mask| mask.ellipse(seen.at));
+        let lost = match (seen.doubt, &ellipse) {
+            (Some(doubt @ (Doubt::AtTheEdge | Doubt::Ambiguous)), _) => Some(doubt),
+            (_, None) => Some(Doubt::Faint),
+            _ => None,
+        };
+        let Some(ellipse) = ellipse.filter(|_| lost.is_none()) else {
+            let doubt = lost.unwrap_or(Doubt::Faint);
+            found
+                .left
+                .extend(landmarks.map(|landmark| (landmark, doubt)));
+            return found;
+        };
+        let apart = (ellipse.middle[0] - seen.at[0]).hypot(ellipse.middle[1] - seen.at[1]);
+        let doubt = if apart > SESAMOID_APART_MM {
+            Some(Doubt::Ambiguous)
+        } else if !(SESAMOID_AREA_MM2.0..SESAMOID_AREA_MM2.1).contains(&ellipse.area_mm2) {
+            Some(Doubt::Implausible)
+        } else if ellipse.sureness < SESAMOID_SURE {
+            Some(Doubt::Faint)
+        } else {
+            seen.doubt
+        };
+        found.doubts.extend(doubt.map(|doubt| (centre, doubt)));
+        let [x, y] = ellipse.middle;
+        let places = [
+            ellipse.middle,
+            [x + ellipse.long[0], y + ellipse.long[1]],
+            [x + ellipse.short[0], y + ellipse.short[1]],
+        ];
+        for (landmark, at) in landmarks.into_iter().zip(places) {
+            let sd_mm = point_spread_mm(landmark, seen.spread_mm.hypot(0.5 * apart));
+            found.points.push((landmark, self.placed(at, sd_mm)));
+        }
+        found
+    }
+}
+
+/// The head's circle is measured to this angle on each side of the tip: its joint surface.
+const HEAD_ARC: f64 = 0.9;
+/// Cortices of fewer places than this are no shaft.
+const LEAST_PLACES: usize = 12;
+/// Two ways of finding a sesamoid that differ by more than this, in millimetres, are a doubt.
+const SESAMOID_APART_MM: f64 = 1.8;
+/// A sesamoid's usual area, about 60 to 120 square millimetres (from memory), with much room.
+const SESAMOID_AREA_MM2: (f64, f64) = (25.0, 220.0);
+/// Below this mean sureness a sesamoid is faint.
+const SESAMOID_SURE: f64 = 0.8;
+
+impl Found {
+    pub(crate) fn add(&mut self, other: Self) {
+        self.points.extend(other.points);
+        self.doubts.extend(other.doubts);
+        self.left.extend(other.left);
+        if other.cortices.is_some() {
+            self.cortices = other.cortices;
+        }
+    }
+}
+
+/// Both cortices of a bone, in millimetres from the middle of the picture.
+struct Followed {
+    one: Vec<[f64; 2]>,
+    two: Vec<[f64; 2]>,
+    /// The share of places along the bone at which both were found.
+    share: f64,
+    /// How steeply the inside ends, in scores to the millimetre: the median.
+    steepness: f64,
+}
+
+impl Followed {
+    fn along(mask: &Mask, base: [f64; 2], tip: [f64; 2]) -> Self {
+        let length = (tip[0] - base[0]).hypot(tip[1] - base[1]).max(1e-6);
+        let along = [(tip[0] - base[0]) / length, (tip[1] - base[1]) / length];
+        let across = [-along[1], along[0]];
+        let first = (FOLLOWED.0 * length / STEP_MM).ceil() as usize;
+        let last = (FOLLOWED.1 * length / STEP_MM).floor() as usize;
+        let (mut one, mut two, mut steepness) = (Vec::new(), Vec::new(), Vec::new());
+        for index in first..=last {
+            let way = index as f64 * STEP_MM;
+            let middle = [base[0] + way * along[0], base[1] + way * along[1]];
+            let reach = WIDEST_SHARE * length;
+            let back = [-across[0], -across[1]];
+            let sides = mask
+                .way_out(middle, back, reach)
+                .zip(mask.way_out(middle, across, reach));
+            let Some(((before, steep), (after, steep_too))) = sides else {
+                continue;
+            };
+            let place = |way: f64| [middle[0] + way * across[0], middle[1] + way * across[1]];
+            one.push(place(-before));
+            two.push(place(after));
+            steepness.extend([steep, steep_too]);
+        }
+        steepness.sort_unstable_by(f64::total_cmp);
+        Self {
+            share: one.len() as f64 / (last.saturating_sub(first) + 1) as f64,
+            steepness: steepness.get(steepness.len() / 2).copied().unwrap_or(0.0),
+            one,
+            two,
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! The bones of one foot, as a network sees them on its own picture.
+
+mod known;
+mod mask;
+mod points;
+
+use std::collections::BTreeMap;
+
+use plumbray_anatomy::{Landmark, PhysicalPoint, View};
+
+use crate::{
+    network::{Maps, Network, Networks},
+    picture::{SmallFilm, place_on},
+    proposal::{Doubt, ProposalError},
+    similarity::Similarity,
+    whereabouts::Whereabouts,
+};
+
+pub(crate) use known::{Known, Part};
+pub(crate) use mask::Mask;
+pub(crate) use points::SeenPoint;
+
+/// Size of a pixel of the fine pictures, in millimetres of the usual foot.
+pub(crate) const PIXEL_MM: f64 = 0.5;
+
+/// What a network sees of one foot.
+#[derive(Debug)]
+pub(crate) struct Look {
+    pub(crate) view: View,
+    /// From millimetres of the picture to the film.
+    pub(crate) map: Similarity,
+    /// Single points.
+    pub(crate) points: BTreeMap<Landmark, SeenPoint>,
+    /// What is inside each bone.
+    pub(crate) masks: BTreeMap<Part, Mask>,
+}
+
+/// Turned by more than this (about 4°), scaled by more than a twelfth or moved by more than 8 mm against
+/// the usual foot, a picture is taken once more where the foot now is seen to be.
+const TURN: f64 = 0.07;
+const SCALE: f64 = 0.08;
+const MOVE_MM: f64 = 8.0;
+
+impl Look {
+    /// Looks at a foot, a second time where the first picture was laid badly.
+    pub(crate) fn at(
+        film: &SmallFilm,
+        foot: &Whereabouts,
+        networks: &Networks,
+    ) -> Result<Self, ProposalError> {
+        let known = Known::on(foot.view);
+        let network = match foot.view {
+            View::Ap => &networks.ap,
+            View::Lateral => &networks.lateral,
+        };
+        let first = Self::once(film, foot.view, foot.map, &known, network)?;
+        let Some(better) = first.better_map(&known) else {
+            return Ok(first);
+        };
+        let turned = (better.turn() - first.map.turn() + 9.0 * std::f64::consts::PI)
+            .rem_euclid(2.0 * std::f64::consts::PI)
+            - std::f64::consts::PI;
+        let scaled = (better.scale() / first.map.scale()).ln();
+        let moved = (better.middle - first.map.middle).length() / first.map.scale();
+        if turned.abs() < TURN && scaled.abs() < SCALE && moved < MOVE_MM {
+            return Ok(first);
+        }
+        Self::once(film, foot.view, better, &known, network)
+    }
+
+    fn once(
+        film: &SmallFilm,
+        view: View,
+        map: Similarity,
+        known: &Known,
+        network: &Network,
+    ) -> Result<Self, ProposalError> {
+        let picture = film.picture(&map, known.size, PIXEL_MM);
+        let maps = network.look(&picture)?;
+        if maps.scores.len() != known.parts.len() + known.points.len() {
+            return Err(ProposalError::BadWeights);
+        }
+        Ok(Self {
+            view,
+            map,
+            points: seen_points(&maps, known),
+            masks: known
+                .parts
+                .iter()
+                .zip(&maps.scores)
+                .map(|(part, scores)| (*part, Mask::new(maps.width, maps.height, scores)))
+                .collect(),
+        })
+    }
+
+    /// The map that lays the usual foot on what was seen.
+    fn better_map(&self, known: &Known) -> Option<Similarity> {
+        let pairs: Vec<_> = known
+            .points
+            .iter()
+            .filter_map(|(landmark, usual)| {
+                let seen = self.points.get(landmark)?;
+                seen.doubt
+                    .is_none()
+                    .then_some((*usual, self.map.film(seen.at), 1.0))
+            })
+            .collect();
+        (pairs.len() >= 4)
+            .then(|| Similarity::fitted(&pairs, self.map.mirrored))
+            .flatten()
+    }
+
+    /// The place on the film of a place on the picture.
+    pub(crate) fn film(&self, at: [f64; 2]) -> PhysicalPoint {
+        self.map.film(at)
+    }
+
+    /// A point that was seen without such a doubt that it is nowhere.
+    pub(crate) fn point(&self, landmark: Landmark) -> Option<&SeenPoint> {
+        self.points
+            .get(&landmark)
+            .filter(|seen| seen.doubt != Some(Doubt::AtTheEdge))
+    }
+}
+
+fn seen_points(maps: &Maps, known: &Known) -> BTreeMap<Landmark, SeenPoint> {
+    let scores = &maps.scores[known.parts.len()..];
+    known
+        .points
+        .iter()
+        .enumerate()
+        .map(|(index, (landmark, _))| {
+            let absent = maps.absent.get(index).copied().unwrap_or(f32::NEG_INFINITY);
+            let shape = points::Shape::of(*landmark);
+            let seen = points::seen(&scores[index], [maps.width, maps.height], absent, shape);
+            (*landmark, seen)
+        })
+        .collect()
+}
+
+/// A place in pixels of a picture as millimetres from its middle.
+fn millimetres(size: [usize; 2], at: [f64; 2]) -> [f64; 2] {
+    place_on(size, PIXEL_MM, at)
+}
