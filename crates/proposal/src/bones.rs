@@ -1,8 +1,10 @@
 //! From what a network sees of a bone to the landmarks of a tracing.
 
 use plumbray_anatomy::{
-    Cortices, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Proportions, Sesamoid,
+    Cortices, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Sesamoid, View,
 };
+use plumbray_film::GreyView;
+use plumbray_trace::refine_cortices;
 
 use crate::{
     look::{Look, Mask, Part},
@@ -23,7 +25,7 @@ pub(crate) struct Found {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Bones<'a> {
     pub(crate) look: &'a Look,
-    pub(crate) proportions: Proportions,
+    pub(crate) film: &'a GreyView<'a>,
     pub(crate) origin: Origin,
 }
 
@@ -32,7 +34,7 @@ const FOLLOWED: (f64, f64) = (0.06, 0.94);
 /// Distance between the places along a bone at which its cortices are looked for, in millimetres.
 const STEP_MM: f64 = 0.5;
 /// A cortex farther from the middle than this share of the bone's length is another bone's.
-const WIDEST_SHARE: f64 = 0.35;
+const WIDEST_SHARE: f64 = 0.6;
 /// A bone of whose length less than this share has two cortices is left to the reader.
 const LEAST_FOLLOWED: f64 = 0.7;
 /// Below this share a followed bone is doubtful.
@@ -42,7 +44,7 @@ const FAINT_STEEPNESS: f64 = 1.5;
 
 impl Bones<'_> {
     fn on_film(&self, at: [f64; 2]) -> FilmPoint {
-        self.proportions.film(self.look.film(at))
+        self.film.proportions.film(self.look.film(at))
     }
 
     /// A length of the usual foot's millimetres in pixel widths.
@@ -106,17 +108,49 @@ impl Bones<'_> {
                 .doubts
                 .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
         }
-        let line = |side: &[[f64; 2]]| side.iter().map(|at| self.on_film(*at)).collect();
+        let line = |side: &[[f64; 2]]| -> Vec<FilmPoint> {
+            side.iter().map(|at| self.on_film(*at)).collect()
+        };
+        let seen = [line(&followed.one), line(&followed.two)];
+        let [one, two] = self.at_film_edges(&seen).unwrap_or(seen);
         found.cortices = Some((
             bone,
             Cortices {
-                one: line(&followed.one),
-                two: line(&followed.two),
+                one,
+                two,
                 sd_px: self.pixels(cortex_spread_mm(followed.steepness)),
                 origin: self.origin,
             },
         ));
         found
+    }
+
+    /// Both cortices moved to the edges of the film next to them. On a film from above the film knows
+    /// them better than a network that has seen other bones; but where that would turn the bone by much,
+    /// something else was caught: a screw, or a neighbour. From the side, bones lie on one another.
+    fn at_film_edges(&self, seen: &[Vec<FilmPoint>; 2]) -> Option<[Vec<FilmPoint>; 2]> {
+        if self.look.view == View::Lateral {
+            return None;
+        }
+        let refined = refine_cortices(self.film, [&seen[0], &seen[1]])?;
+        let refined = [refined.one, refined.two];
+        let turned = self.direction(&refined)? - self.direction(seen)?;
+        (turned.sin().abs() < MOST_TURNED.sin()).then_some(refined)
+    }
+
+    /// The direction of the middle between two cortices, from a quarter of the way to three quarters, in
+    /// radians.
+    fn direction(&self, cortices: &[Vec<FilmPoint>; 2]) -> Option<f64> {
+        let middle = |share: f64| {
+            let [one, two] = cortices.each_ref().map(|line| {
+                let index = (share * line.len() as f64) as usize;
+                line.get(index)
+                    .map(|at| self.film.proportions.physical(*at))
+            });
+            Some(one?.midpoint(two?))
+        };
+        let way = middle(0.75)? - middle(0.25)?;
+        Some(way.y.atan2(way.x))
     }
 
     /// The head of the first metatarsal: its centre, and a point of its edge.
@@ -217,6 +251,8 @@ impl Bones<'_> {
     }
 }
 
+/// The edges of the film may turn a bone by 0.8° against what the network sees, in radians.
+const MOST_TURNED: f64 = 0.014;
 /// The head's circle is measured to this angle on each side of the tip: its joint surface.
 const HEAD_ARC: f64 = 0.9;
 /// Cortices of fewer places than this are no shaft.

@@ -43,7 +43,7 @@ impl Doubt {
             Self::Faint => "hidden behind other bones, or too faint",
             Self::Ambiguous => "two places are about as likely",
             Self::AtTheEdge => "at the edge of the film",
-            Self::Implausible => "not where the other bones let expect it",
+            Self::Implausible => "not where the other bones lead one to expect it",
             Self::FarFromHint => "found far from where you pointed",
         }
     }

@@ -121,12 +121,8 @@ fn feet_on(
     })
 }
 
-fn bones<'a>(look: &'a Look, film: &GreyView<'_>, origin: Origin) -> Bones<'a> {
-    Bones {
-        look,
-        proportions: film.proportions,
-        origin,
-    }
+fn bones<'a>(look: &'a Look, film: &'a GreyView<'a>, origin: Origin) -> Bones<'a> {
+    Bones { look, film, origin }
 }
 
 fn empty(look: &Look) -> Proposal {
@@ -174,10 +170,10 @@ const LATERAL_POINTS: [Landmark; 6] = [
 ];
 
 /// A click farther from what is seen than this, in millimetres of the usual foot, meant something else: a
-/// hand that misses by 3 mm in each direction is off by as much once in eighty times.
-const FARTHEST_CLICK_MM: f64 = 9.0;
+/// hand that misses by 3 mm in each direction is off by as much once in three thousand times.
+const FARTHEST_CLICK_MM: f64 = 12.0;
 /// A stroke's end may lie so far beside the bone's line.
-const FARTHEST_BESIDE_MM: f64 = 8.0;
+const FARTHEST_BESIDE_MM: f64 = 12.0;
 
 /// What a hint asks for, or why it is not followed. Nothing for a hint that belongs to another one.
 fn asked_for(
