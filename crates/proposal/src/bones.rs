@@ -74,7 +74,7 @@ impl Bones<'_> {
             Some(doubt) => found.doubts.push((landmark, doubt)),
             None => {}
         }
-        let sd_mm = point_spread_mm(landmark, seen.spread_mm);
+        let sd_mm = point_spread_mm(self.look.view, landmark, seen.spread_mm);
         found.points.push((landmark, self.placed(seen.at, sd_mm)));
         found
     }
@@ -112,13 +112,17 @@ impl Bones<'_> {
             side.iter().map(|at| self.on_film(*at)).collect()
         };
         let seen = [line(&followed.one), line(&followed.two)];
-        let [one, two] = self.at_film_edges(&seen).unwrap_or(seen);
+        let edges = self.film_edges(seen);
+        let [one, two] = edges.cortices;
+        let length_mm = (tip.at[0] - base.at[0]).hypot(tip.at[1] - base.at[1]);
+        let disagreement_mm = edges.turned.sin().abs() * 0.5 * length_mm;
+        let own_mm = cortex_spread_mm(self.look.view, bone, followed.steepness);
         found.cortices = Some((
             bone,
             Cortices {
                 one,
                 two,
-                sd_px: self.pixels(cortex_spread_mm(followed.steepness)),
+                sd_px: self.pixels(own_mm.hypot(disagreement_mm)),
                 origin: self.origin,
             },
         ));
@@ -128,14 +132,20 @@ impl Bones<'_> {
     /// Both cortices moved to the edges of the film next to them. On a film from above the film knows
     /// them better than a network that has seen other bones; but where that would turn the bone by much,
     /// something else was caught: a screw, or a neighbour. From the side, bones lie on one another.
-    fn at_film_edges(&self, seen: &[Vec<FilmPoint>; 2]) -> Option<[Vec<FilmPoint>; 2]> {
-        if self.look.view == View::Lateral {
-            return None;
+    fn film_edges(&self, seen: [Vec<FilmPoint>; 2]) -> Edges {
+        let refined = (self.look.view == View::Ap)
+            .then(|| refine_cortices(self.film, [&seen[0], &seen[1]]))
+            .flatten()
+            .map(|refined| [refined.one, refined.two]);
+        let turned = refined
+            .as_ref()
+            .and_then(|refined| Some(self.direction(refined)? - self.direction(&seen)?))
+            .unwrap_or(0.0);
+        let is_followed = turned.sin().abs() < MOST_TURNED.sin();
+        Edges {
+            cortices: refined.filter(|_| is_followed).unwrap_or(seen),
+            turned,
         }
-        let refined = refine_cortices(self.film, [&seen[0], &seen[1]])?;
-        let refined = [refined.one, refined.two];
-        let turned = self.direction(&refined)? - self.direction(seen)?;
-        (turned.sin().abs() < MOST_TURNED.sin()).then_some(refined)
     }
 
     /// The direction of the middle between two cortices, from a quarter of the way to three quarters, in
@@ -160,7 +170,7 @@ impl Bones<'_> {
         let is_placed = !found.points.is_empty();
         match radius.filter(|_| is_placed) {
             Some((edge, spread)) => {
-                let sd_mm = point_spread_mm(Landmark::HeadEdge, spread);
+                let sd_mm = point_spread_mm(self.look.view, Landmark::HeadEdge, spread);
                 let placed = self.placed(edge, sd_mm);
                 found.points.push((Landmark::HeadEdge, placed));
             }
@@ -244,7 +254,8 @@ impl Bones<'_> {
             [x + ellipse.short[0], y + ellipse.short[1]],
         ];
         for (landmark, at) in landmarks.into_iter().zip(places) {
-            let sd_mm = point_spread_mm(landmark, seen.spread_mm.hypot(0.5 * apart));
+            let sd_mm =
+                point_spread_mm(self.look.view, landmark, seen.spread_mm.hypot(0.5 * apart));
             found.points.push((landmark, self.placed(at, sd_mm)));
         }
         found
@@ -273,6 +284,14 @@ impl Found {
             self.cortices = other.cortices;
         }
     }
+}
+
+/// Both cortices on the film.
+struct Edges {
+    cortices: [Vec<FilmPoint>; 2],
+    /// By how much the film's edges turn the bone against what the network sees, in radians: the two ways
+    /// of looking disagree by so much, whichever is followed.
+    turned: f64,
 }
 
 /// Both cortices of a bone, in millimetres from the middle of the picture.
