@@ -130,8 +130,8 @@ impl Bones<'_> {
     }
 
     /// Both cortices moved to the edges of the film next to them. On a film from above the film knows
-    /// them better than a network that has seen other bones; but where that would turn the bone by much,
-    /// something else was caught: a screw, or a neighbour. From the side, bones lie on one another.
+    /// them better than a network that has seen other bones; but where that would turn the bone or move a
+    /// place by much, something else was caught: a screw, or a neighbour. From the side, bones lie on one another.
     fn film_edges(&self, seen: [Vec<FilmPoint>; 2]) -> Edges {
         let refined = (self.look.view == View::Ap)
             .then(|| refine_cortices(self.film, [&seen[0], &seen[1]]))
@@ -142,8 +142,17 @@ impl Bones<'_> {
             .and_then(|refined| Some(self.direction(refined)? - self.direction(&seen)?))
             .unwrap_or(0.0);
         let is_followed = turned.sin().abs() < MOST_TURNED.sin();
+        let most_moved = self.pixels(MOST_MOVED_MM);
+        let is_near = |refined: &[Vec<FilmPoint>; 2]| {
+            refined.iter().zip(&seen).all(|(line, seen)| {
+                line.iter()
+                    .all(|at| seen.iter().any(|near| near.distance_px(*at) < most_moved))
+            })
+        };
         Edges {
-            cortices: refined.filter(|_| is_followed).unwrap_or(seen),
+            cortices: refined
+                .filter(|refined| is_followed && is_near(refined))
+                .unwrap_or(seen),
             turned,
         }
     }
@@ -264,6 +273,8 @@ impl Bones<'_> {
 
 /// The edges of the film may turn a bone by 0.8° against what the network sees, in radians.
 const MOST_TURNED: f64 = 0.014;
+/// The edges of the film may lie so far from what the network sees, in millimetres of the usual foot.
+const MOST_MOVED_MM: f64 = 1.1;
 /// The head's circle is measured to this angle on each side of the tip: its joint surface.
 const HEAD_ARC: f64 = 0.9;
 /// Cortices of fewer places than this are no shaft.
