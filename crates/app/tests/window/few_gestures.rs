@@ -59,15 +59,16 @@ fn assert_every_number_is_read(window: &Window) {
     }
 }
 
-/// Opens the sample foot, confirms its side, accepts what is proposed and traces what is left.
-fn read_the_sample_foot(proposals: [Proposal; 2]) -> usize {
+/// Opens the sample foot, confirms its side, accepts what is proposed and traces what is left. Without
+/// proposals laid ready, those of the program itself are taken.
+fn read_the_sample_foot(laid_ready: Option<[Proposal; 2]>) -> usize {
     let desk = Desk::new();
     let films = desk.sample_foot();
     let mut watch = Watch::default();
     let mut window = Window::new(&desk);
     watch.does("open the AP and the lateral film", || {
         window.apply(Command::Open(films));
-        for (view, proposal) in View::ALL.into_iter().zip(proposals) {
+        for (view, proposal) in View::ALL.into_iter().zip(laid_ready.into_iter().flatten()) {
             window.film_shows(view, Ok(vec![proposal]));
         }
     });
@@ -114,7 +115,7 @@ fn proposals() -> [Proposal; 2] {
 
 #[test]
 fn whole_proposals_lead_to_every_number_in_four_gestures() {
-    let gestures = read_the_sample_foot(proposals());
+    let gestures = read_the_sample_foot(Some(proposals()));
     assert_eq!(gestures, 4, "open, confirm, accept, accept");
 }
 
@@ -136,6 +137,12 @@ fn proposals_with_three_bones_left_lead_to_every_number_in_seven_gestures() {
         }
     }
     proposals[0].tracing.cortices.remove(&LongBone::M5);
-    let gestures = read_the_sample_foot(proposals);
+    let gestures = read_the_sample_foot(Some(proposals));
     assert_eq!(gestures, 7, "four, and one for each bone that was left");
+}
+
+#[test]
+fn the_program_s_own_proposals_lead_to_every_number_in_twelve_gestures() {
+    let gestures = read_the_sample_foot(None);
+    assert!(gestures <= MOST_GESTURES, "{gestures} gestures");
 }
