@@ -98,11 +98,13 @@ fn handles_ui(
 ) -> Option<FilmPoint> {
     let mut moving = None;
     let placed = &workbench.study().tracing.on(view).points;
-    for (landmark, placed) in placed.iter().chain(&shown.offered.points) {
-        let selected = workbench.view().selection == Selection::Point(view, *landmark);
-        if !shown.all && !selected {
-            continue;
-        }
+    let is_selected = |landmark| workbench.view().selection == Selection::Point(view, landmark);
+    // Where handles lie over each other the last one answers: what is selected, then what is the reader's.
+    let mut handles: Vec<_> = shown.offered.points.iter().chain(placed).collect();
+    handles.retain(|(landmark, _)| shown.all || is_selected(**landmark));
+    handles.sort_by_key(|(landmark, _)| is_selected(**landmark));
+    for (landmark, placed) in handles {
+        let selected = is_selected(*landmark);
         let colour = colour_of_landmark(*landmark);
         let Some(event) = landmark_handle_ui(ui, map, view, *landmark, placed.at, colour, selected)
         else {
