@@ -192,8 +192,11 @@ fn asked_for(
                 bones.long_bone(bone)
             })
         }
-        Landmark::ShaftEnd(_) | Landmark::HeadEdge | Landmark::OsteotomyLevel => return None,
-        Landmark::SesamoidLongEnd(_) | Landmark::SesamoidShortEnd(_) => return None,
+        Landmark::ShaftEnd(_)
+        | Landmark::HeadEdge
+        | Landmark::OsteotomyLevel
+        | Landmark::SesamoidLongEnd(_)
+        | Landmark::SesamoidShortEnd(_) => return None,
         Landmark::HeadCentre => (here(landmark), &|| bones.head()),
         Landmark::SesamoidCentre(sesamoid) => (here(landmark), &move || bones.sesamoid(sesamoid)),
         other => (here(other), &move || bones.point(other)),

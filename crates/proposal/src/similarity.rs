@@ -2,6 +2,9 @@
 
 use plumbray_anatomy::PhysicalPoint;
 
+/// A place of a picture, the place on the film that belongs to it, and how much the two count.
+pub(crate) type WeightedPair = ([f64; 2], PhysicalPoint, f64);
+
 /// A map from millimetres of a picture, counted from its middle, to places on a film in pixel widths.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Similarity {
@@ -60,13 +63,13 @@ impl Similarity {
 
     /// The map that brings weighted places of a picture closest to places on a film, by least squares.
     /// Nothing when they are too few, or all in one place.
-    pub(crate) fn fitted(pairs: &[([f64; 2], PhysicalPoint, f64)], mirrored: bool) -> Option<Self> {
+    pub(crate) fn fitted(pairs: &[WeightedPair], mirrored: bool) -> Option<Self> {
         let total: f64 = pairs.iter().map(|(.., weight)| weight).sum();
         if pairs.len() < 2 || total <= 0.0 {
             return None;
         }
         let sign = if mirrored { -1.0 } else { 1.0 };
-        let mean = |value: &dyn Fn(&([f64; 2], PhysicalPoint, f64)) -> f64| {
+        let mean = |value: &dyn Fn(&WeightedPair) -> f64| {
             pairs.iter().map(|pair| pair.2 * value(pair)).sum::<f64>() / total
         };
         let (px, py) = (mean(&|pair| sign * pair.0[0]), mean(&|pair| pair.0[1]));

@@ -46,9 +46,10 @@ const fn on_lateral(landmark: Landmark) -> Calibration {
     let (floor_mm, factor) = match landmark {
         Landmark::BaseCentre(_) => (0.11, 0.65),
         Landmark::Tip(_) => (0.16, 0.7),
-        Landmark::TalusPosterior | Landmark::TalusAnterior => (0.12, 0.75),
+        Landmark::TalusPosterior | Landmark::TalusAnterior | Landmark::CalcaneusAnterior => {
+            (0.12, 0.75)
+        }
         Landmark::CalcaneusPosterior => (0.18, 0.75),
-        Landmark::CalcaneusAnterior => (0.12, 0.75),
         _ => (0.16, 0.75),
     };
     Calibration { floor_mm, factor }

@@ -159,7 +159,7 @@ fn best(
         }
     }
     let rough = best.filter(|foot| foot.share >= LEAST_SHARE)?;
-    Some(refined(rough, usual, peaks))
+    Some(refined(&rough, usual, peaks))
 }
 
 /// The share of a foot's places at which the network sees what belongs there.
@@ -188,7 +188,7 @@ fn nearest(map: &Similarity, place: [f64; 2], peaks: &[Peak]) -> Option<(Peak, f
 }
 
 /// The map fitted to all places that were found.
-fn refined(rough: Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Whereabouts {
+fn refined(rough: &Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Whereabouts {
     let pairs: Vec<_> = usual
         .iter()
         .zip(peaks)
@@ -198,7 +198,10 @@ fn refined(rough: Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Where
         })
         .collect();
     let map = Similarity::fitted(&pairs, rough.map.mirrored).unwrap_or(rough.map);
-    Whereabouts { map, ..rough }
+    Whereabouts {
+        map,
+        ..rough.clone()
+    }
 }
 
 /// The other foot of an AP film of both: its mirror image, elsewhere.
