@@ -47,6 +47,11 @@ impl Edge {
     }
 
     /// The logistic curve: near a blurred edge's own, and exactly as steep in the middle as it is.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "every grey lies between the two of the edge"
+    )]
     fn samples(&self) -> Vec<u16> {
         (0..SIDE * SIDE)
             .map(|index| {
