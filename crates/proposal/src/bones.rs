@@ -7,7 +7,7 @@ use plumbray_film::GreyView;
 use plumbray_trace::refine_cortices;
 
 use crate::{
-    look::{Look, Mask, Part},
+    look::{Look, Mask, Part, shows},
     proposal::Doubt,
     spread::{cortex_spread_mm, point_spread_mm},
 };
@@ -97,10 +97,12 @@ impl Bones<'_> {
             return found;
         };
         let followed = Followed::along(mask, base.at, tip.at);
-        if followed.share < LEAST_FOLLOWED || followed.one.len() < LEAST_PLACES {
-            found
-                .left
-                .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
+        let line = |side: &[[f64; 2]]| -> Vec<FilmPoint> {
+            side.iter().map(|at| self.on_film(*at)).collect()
+        };
+        let seen = [line(&followed.one), line(&followed.two)];
+        if let Some(doubt) = self.why_no_shaft(&followed, &seen) {
+            found.left.extend(shaft.map(|landmark| (landmark, doubt)));
             return found;
         }
         if followed.share < CLEARLY_FOLLOWED || followed.steepness < FAINT_STEEPNESS {
@@ -108,10 +110,6 @@ impl Bones<'_> {
                 .doubts
                 .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
         }
-        let line = |side: &[[f64; 2]]| -> Vec<FilmPoint> {
-            side.iter().map(|at| self.on_film(*at)).collect()
-        };
-        let seen = [line(&followed.one), line(&followed.two)];
         let edges = self.film_edges(seen);
         let [one, two] = edges.cortices;
         let length_mm = (tip.at[0] - base.at[0]).hypot(tip.at[1] - base.at[1]);
@@ -127,6 +125,15 @@ impl Bones<'_> {
             },
         ));
         found
+    }
+
+    /// Why cortices that were followed on the picture are none on the film.
+    fn why_no_shaft(&self, followed: &Followed, seen: &[Vec<FilmPoint>; 2]) -> Option<Doubt> {
+        if followed.share < LEAST_FOLLOWED || followed.one.len() < LEAST_PLACES {
+            return Some(Doubt::Faint);
+        }
+        let is_shown = seen.iter().flatten().all(|at| shows(self.film, *at));
+        (!is_shown).then_some(Doubt::AtTheEdge)
     }
 
     /// Both cortices moved to the edges of the film next to them. On a film from above the film knows

@@ -48,6 +48,9 @@ impl Sight {
             .iter()
             .map(|foot| Look::at(&small, foot, networks))
             .collect::<Result<Vec<Look>, _>>()?;
+        for look in &mut looks {
+            look.leave_what_lies_off(film);
+        }
         looks.sort_by(|one, two| one.map.middle.x.total_cmp(&two.map.middle.x));
         Ok(Self { looks })
     }

@@ -96,6 +96,36 @@ fn every_landmark_of_an_ap_film_is_proposed_for_either_side() {
 }
 
 #[test]
+fn nothing_is_proposed_beyond_the_edge_of_a_film_that_cuts_bones_off() {
+    let film = render_ap(&foot(Side::Right), &exposure()).expect("a film");
+    let base = Landmark::BaseCentre(LongBone::M2);
+    let there = film.truth.feet[0].tracing.point(base).expect("a base");
+    let cut = there.y_px - 5.0 / PIXEL_MM;
+    let rows = (0..film.height)
+        .take_while(|row| (*row as f64) < cut)
+        .count();
+    let view = view_of(&film.samples[..rows * film.width], film.width, rows);
+    let proposals = Sight::of(&view).expect("a foot").proposals(&view);
+    let proposal = proposals.first().expect("a foot");
+    let cortices = proposal.tracing.cortices.values();
+    let places = proposal.tracing.points.values().map(|placed| placed.at);
+    for at in places.chain(cortices.flat_map(|shaft| shaft.one.iter().chain(&shaft.two).copied())) {
+        assert!(at.y_px <= rows as f64, "{at:?} is below the film");
+    }
+    let reason = proposal.left_to_reader.get(&base);
+    assert_eq!(
+        reason,
+        Some(&Doubt::AtTheEdge),
+        "what is cut off is left to the reader"
+    );
+    let tip = Landmark::Tip(LongBone::M2);
+    assert!(
+        proposal.tracing.points.contains_key(&tip),
+        "what is shown is proposed"
+    );
+}
+
+#[test]
 fn a_lateral_film_is_seen_as_one() {
     let film = render_lateral(&foot(Side::Left), &exposure()).expect("a film");
     let proposals = proposals(&film);

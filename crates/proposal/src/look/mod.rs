@@ -6,7 +6,8 @@ mod points;
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{Landmark, PhysicalPoint, View};
+use plumbray_anatomy::{FilmPoint, Landmark, PhysicalPoint, View};
+use plumbray_film::GreyView;
 
 use crate::{
     network::{Maps, Network, Networks},
@@ -110,6 +111,16 @@ impl Look {
             .flatten()
     }
 
+    /// What would lie beyond the film is nowhere: a foot that is cut off leads one to expect its points
+    /// there, but nobody sees them.
+    pub(crate) fn leave_what_lies_off(&mut self, film: &GreyView<'_>) {
+        for seen in self.points.values_mut() {
+            if !shows(film, film.proportions.film(self.map.film(seen.at))) {
+                seen.doubt = Some(Doubt::AtTheEdge);
+            }
+        }
+    }
+
     /// The place on the film of a place on the picture.
     pub(crate) fn film(&self, at: [f64; 2]) -> PhysicalPoint {
         self.map.film(at)
@@ -121,6 +132,12 @@ impl Look {
             .get(&landmark)
             .filter(|seen| seen.doubt != Some(Doubt::AtTheEdge))
     }
+}
+
+/// Whether a film reaches as far as a place.
+pub(crate) fn shows(film: &GreyView<'_>, at: FilmPoint) -> bool {
+    let reaches = |place: f64, size: usize| (0.0..=size as f64).contains(&place);
+    reaches(at.x_px, film.width) && reaches(at.y_px, film.height)
 }
 
 fn seen_points(maps: &Maps, known: &Known) -> BTreeMap<Landmark, SeenPoint> {
