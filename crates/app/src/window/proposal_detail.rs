@@ -72,8 +72,16 @@ fn row_ui(ui: &mut Ui, step: TraceStep, state: State, commands: &mut Vec<Command
             .layout(egui::Layout::left_to_right(egui::Align::Center)),
     );
     row.add(egui::Label::new(RichText::new(step.name()).size(size::SECONDARY)).selectable(false));
-    let state = RichText::new(state.text).size(size::SMALLEST).color(ink);
-    row.add(egui::Label::new(state).selectable(false).truncate());
+    let short = RichText::new(state.text.as_str())
+        .size(size::SMALLEST)
+        .color(ink);
+    row.add(egui::Label::new(short).selectable(false).truncate());
+    // In a narrow window the reason is cut short in the row.
+    let response = if state.asks {
+        response.on_hover_text(state.text)
+    } else {
+        response
+    };
     if response.clicked() {
         commands.push(Command::GoTo(step));
     }
