@@ -114,8 +114,12 @@ fn state_of(workbench: &Workbench, step: TraceStep) -> State {
     State { text, asks }
 }
 
-/// A part of a bone and what is the matter with it, without the bone's own name.
+/// A part of a bone and what is the matter with it, without the bone's own name. A stroke that nobody made
+/// is no part of it: there the whole bone is meant.
 fn with_part(what: &str, landmark: Landmark, why: Doubt) -> String {
+    if let Landmark::ShaftStart(_) | Landmark::ShaftEnd(_) = landmark {
+        return format!("{what}: {}", why.reason());
+    }
     let name = landmark.name();
     let part = name
         .split_once(", ")
