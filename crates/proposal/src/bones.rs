@@ -110,6 +110,10 @@ impl Bones<'_> {
                 .doubts
                 .extend(shaft.map(|landmark| (landmark, Doubt::Faint)));
         }
+        if bone == LongBone::M1 && self.look.has_metal {
+            let metal = shaft.map(|landmark| (landmark, Doubt::Metal));
+            found.doubts.extend(metal);
+        }
         let edges = self.film_edges(seen);
         let [one, two] = edges.cortices;
         let length_mm = (tip.at[0] - base.at[0]).hypot(tip.at[1] - base.at[1]);

@@ -31,6 +31,8 @@ pub enum Doubt {
     AtTheEdge,
     /// The bones around it are not where they are in a foot.
     Implausible,
+    /// Metal lies on the bone: its outline is less sure, and its shaft may have been cut.
+    Metal,
     /// It does not lie where the reader pointed.
     FarFromHint,
 }
@@ -44,6 +46,7 @@ impl Doubt {
             Self::Ambiguous => "two places are about as likely",
             Self::AtTheEdge => "at the edge of the film",
             Self::Implausible => "not where the other bones lead one to expect it",
+            Self::Metal => "metal lies on it; if it was operated on, say so in the visit",
             Self::FarFromHint => "found far from where you pointed",
         }
     }

@@ -3,7 +3,8 @@
 use plumbray_anatomy::{Landmark, LongBone, Proportions, Sesamoid, Side, View};
 use plumbray_film::GreyView;
 use plumbray_phantom::{
-    Exposure, Foot, FootParameters, SimulatedFilm, render_ap, render_ap_of_both, render_lateral,
+    Exposure, Foot, FootParameters, Operation, SimulatedFilm, render_ap, render_ap_of_both,
+    render_lateral,
 };
 use plumbray_proposal::{Doubt, Hints, Proposal, ProposalError, Sight};
 
@@ -123,6 +124,25 @@ fn nothing_is_proposed_beyond_the_edge_of_a_film_that_cuts_bones_off() {
         proposal.tracing.points.contains_key(&tip),
         "what is shown is proposed"
     );
+}
+
+#[test]
+fn metal_in_the_first_metatarsal_is_a_doubt_of_its_shaft_and_no_metal_is_none() {
+    let whole = FootParameters {
+        hallux_valgus_angle: 28.0,
+        intermetatarsal_angle_1_2: 13.0,
+        ..FootParameters::default()
+    };
+    for operation in [None, Some(Operation::default())] {
+        let foot = Foot::new(FootParameters { operation, ..whole }).expect("a possible foot");
+        let film = render_ap(&foot, &exposure()).expect("a film");
+        let doubt = proposals(&film)[0]
+            .doubts
+            .get(&Landmark::ShaftStart(LongBone::M1))
+            .copied();
+        let expected = operation.map(|_| Doubt::Metal);
+        assert_eq!(doubt, expected, "{operation:?}");
+    }
 }
 
 #[test]

@@ -2,16 +2,17 @@
 
 mod known;
 mod mask;
+mod metal;
 mod points;
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{FilmPoint, Landmark, PhysicalPoint, View};
+use plumbray_anatomy::{FilmPoint, Landmark, LongBone, PhysicalPoint, View};
 use plumbray_film::GreyView;
 
 use crate::{
     network::{Maps, Network, Networks},
-    picture::{SmallFilm, place_on},
+    picture::{Picture, SmallFilm, place_on},
     proposal::{Doubt, ProposalError},
     similarity::Similarity,
     whereabouts::Whereabouts,
@@ -34,6 +35,8 @@ pub(crate) struct Look {
     pub(crate) points: BTreeMap<Landmark, SeenPoint>,
     /// What is inside each bone.
     pub(crate) masks: BTreeMap<Part, Mask>,
+    /// Whether metal lies on the first metatarsal; told on a film from above only.
+    pub(crate) has_metal: bool,
 }
 
 /// Turned by more than this (about 4°), scaled by more than a twelfth or moved by more than 8 mm against
@@ -85,6 +88,7 @@ impl Look {
             view,
             map,
             points: seen_points(&maps, known),
+            has_metal: view == View::Ap && has_metal(&picture, &maps, known),
             masks: known
                 .parts
                 .iter()
@@ -138,6 +142,23 @@ impl Look {
 pub(crate) fn shows(film: &GreyView<'_>, at: FilmPoint) -> bool {
     let reaches = |place: f64, size: usize| (0.0..=size as f64).contains(&place);
     reaches(at.x_px, film.width) && reaches(at.y_px, film.height)
+}
+
+fn has_metal(picture: &Picture, maps: &Maps, known: &Known) -> bool {
+    let scores = |wanted: &dyn Fn(LongBone) -> bool| -> Vec<&[f32]> {
+        known
+            .parts
+            .iter()
+            .zip(&maps.scores)
+            .filter(|(part, _)| matches!(part, Part::Long(bone) if wanted(*bone)))
+            .map(|(_, scores)| scores.as_slice())
+            .collect()
+    };
+    let first = scores(&|bone| bone == LongBone::M1);
+    let neighbours = scores(&|bone| bone != LongBone::M1 && bone.metatarsal_number().is_some());
+    first
+        .first()
+        .is_some_and(|bone| metal::lies_on(picture, bone, &neighbours))
 }
 
 fn seen_points(maps: &Maps, known: &Known) -> BTreeMap<Landmark, SeenPoint> {
