@@ -41,7 +41,8 @@ fn a_small_page_gives_every_bar_a_verdict_and_is_the_same_each_time() {
         assert!(verdict, "a bar without verdict: {line}");
         bars += 1;
     }
-    assert!(bars > 25, "{bars} bars");
+    // Those that are missed stand a second time at the top, so that a good page has fewer.
+    assert!(bars >= 20, "{bars} bars");
     let mut words = markdown.split(|letter: char| !letter.is_alphanumeric());
     let wrong = words.find(|word| ["NaN", "inf"].contains(word));
     assert_eq!(wrong, None, "in:\n{markdown}");
