@@ -44,7 +44,12 @@ const FAINT_STEEPNESS: f64 = 1.5;
 
 impl Bones<'_> {
     fn on_film(&self, at: [f64; 2]) -> FilmPoint {
-        self.film.proportions.film(self.look.film(at))
+        self.film.proportions.film(self.look.map.film(at))
+    }
+
+    /// The place on the picture, in millimetres from its middle, of a place on the film.
+    pub(crate) fn on_picture(&self, at: FilmPoint) -> [f64; 2] {
+        self.look.map.picture(self.film.proportions.physical(at))
     }
 
     /// A length of the usual foot's millimetres in pixel widths.
@@ -142,7 +147,8 @@ impl Bones<'_> {
 
     /// Both cortices moved to the edges of the film next to them. On a film from above the film knows
     /// them better than a network that has seen other bones; but where that would turn the bone or move a
-    /// place by much, something else was caught: a screw, or a neighbour. From the side, bones lie on one another.
+    /// place by much, something else was caught: a screw, or a neighbour. From the side, bones lie on one
+    /// another.
     fn film_edges(&self, seen: [Vec<FilmPoint>; 2]) -> Edges {
         let refined = (self.look.view == View::Ap)
             .then(|| refine_cortices(self.film, [&seen[0], &seen[1]]))

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Origin, Sesamoid, Side, View};
 use plumbray_film::GreyView;
+use plumbray_trace::Stroke;
 
 use crate::{
     bones::{Bones, Found},
@@ -55,6 +56,12 @@ impl Sight {
         Ok(Self { looks })
     }
 
+    /// The view of the foot or feet on the film: two are seen from above only.
+    #[must_use]
+    pub fn view(&self) -> Option<View> {
+        self.looks.first().map(|look| look.view)
+    }
+
     /// What is proposed without any click: one for each foot, from left to right on the film.
     #[must_use]
     pub fn proposals(&self, film: &GreyView<'_>) -> Vec<Proposal> {
@@ -81,8 +88,9 @@ impl Sight {
             .looks
             .iter()
             .filter(|look| look.view == view)
-            .min_by(|one, two| mismatch(one, film, hints).total_cmp(&mismatch(two, film, hints)));
-        let Some(look) = nearest else {
+            .map(|look| bones(look, film, Origin::Snapped))
+            .min_by(|one, two| mismatch_mm(one, hints).total_cmp(&mismatch_mm(two, hints)));
+        let Some(bones) = nearest else {
             return Proposal {
                 view,
                 side: None,
@@ -95,10 +103,9 @@ impl Sight {
                     .collect(),
             };
         };
-        let bones = bones(look, film, Origin::Snapped);
-        let mut proposal = empty(look);
+        let mut proposal = empty(bones.look);
         for (landmark, at) in &hints.points {
-            if let Some(found) = asked_for(&bones, film, hints, *landmark, *at) {
+            if let Some(found) = asked_for(&bones, hints, *landmark, *at) {
                 proposal.add(found);
             }
         }
@@ -179,37 +186,27 @@ const FARTHEST_CLICK_MM: f64 = 12.0;
 const FARTHEST_BESIDE_MM: f64 = 12.0;
 
 /// What a hint asks for, or why it is not followed. Nothing for a hint that belongs to another one.
-fn asked_for(
-    bones: &Bones<'_>,
-    film: &GreyView<'_>,
-    hints: &Hints,
-    landmark: Landmark,
-    at: FilmPoint,
-) -> Option<Found> {
-    let here = |landmark| is_near(bones.look, film, landmark, at, farthest_mm(landmark));
-    let (is_near, found): (bool, &dyn Fn() -> Found) = match landmark {
-        Landmark::ShaftStart(bone) => {
-            let stroke = hints.stroke(bone)?;
-            let ends = [stroke.from, stroke.to];
-            (lies_along(bones.look, film, bone, ends), &move || {
-                bones.long_bone(bone)
-            })
-        }
+fn asked_for(bones: &Bones<'_>, hints: &Hints, landmark: Landmark, at: FilmPoint) -> Option<Found> {
+    let is_near = match landmark {
+        Landmark::ShaftStart(bone) => lies_along(bones, bone, &hints.stroke(bone)?),
         Landmark::ShaftEnd(_)
         | Landmark::HeadEdge
         | Landmark::OsteotomyLevel
         | Landmark::SesamoidLongEnd(_)
         | Landmark::SesamoidShortEnd(_) => return None,
-        Landmark::HeadCentre => (here(landmark), &|| bones.head()),
-        Landmark::SesamoidCentre(sesamoid) => (here(landmark), &move || bones.sesamoid(sesamoid)),
-        other => (here(other), &move || bones.point(other)),
+        _ => distance_mm(bones, landmark, at).is_some_and(|away| away <= farthest_mm(landmark)),
     };
-    if is_near {
-        return Some(found());
+    if !is_near {
+        return Some(Found {
+            left: vec![(landmark, Doubt::FarFromHint)],
+            ..Found::default()
+        });
     }
-    Some(Found {
-        left: vec![(landmark, Doubt::FarFromHint)],
-        ..Found::default()
+    Some(match landmark {
+        Landmark::ShaftStart(bone) => bones.long_bone(bone),
+        Landmark::HeadCentre => bones.head(),
+        Landmark::SesamoidCentre(sesamoid) => bones.sesamoid(sesamoid),
+        other => bones.point(other),
     })
 }
 
@@ -222,21 +219,16 @@ const fn farthest_mm(landmark: Landmark) -> f64 {
     }
 }
 
-fn is_near(
-    look: &Look,
-    film: &GreyView<'_>,
-    landmark: Landmark,
-    at: FilmPoint,
-    farthest_mm: f64,
-) -> bool {
-    look.points.get(&landmark).is_some_and(|seen| {
-        let [x, y] = look.map.picture(film.proportions.physical(at));
-        (x - seen.at[0]).hypot(y - seen.at[1]) <= farthest_mm
-    })
+/// How far from where a landmark is seen a place on the film lies, in millimetres of the usual foot.
+fn distance_mm(bones: &Bones<'_>, landmark: Landmark, at: FilmPoint) -> Option<f64> {
+    let seen = bones.look.points.get(&landmark)?;
+    let [x, y] = bones.on_picture(at);
+    Some((x - seen.at[0]).hypot(y - seen.at[1]))
 }
 
 /// Whether a stroke lies along a bone, in either direction.
-fn lies_along(look: &Look, film: &GreyView<'_>, bone: LongBone, ends: [FilmPoint; 2]) -> bool {
+fn lies_along(bones: &Bones<'_>, bone: LongBone, stroke: &Stroke) -> bool {
+    let look = bones.look;
     let seen = look
         .point(Landmark::BaseCentre(bone))
         .zip(look.point(Landmark::Tip(bone)));
@@ -245,8 +237,8 @@ fn lies_along(look: &Look, film: &GreyView<'_>, bone: LongBone, ends: [FilmPoint
     };
     let way = [tip.at[0] - base.at[0], tip.at[1] - base.at[1]];
     let length = way[0].hypot(way[1]).max(1e-6);
-    ends.into_iter().all(|end| {
-        let [x, y] = look.map.picture(film.proportions.physical(end));
+    [stroke.from, stroke.to].into_iter().all(|end| {
+        let [x, y] = bones.on_picture(end);
         let (x, y) = (x - base.at[0], y - base.at[1]);
         let along = (x * way[0] + y * way[1]) / length;
         let beside = (x * way[1] - y * way[0]).abs() / length;
@@ -257,7 +249,7 @@ fn lies_along(look: &Look, film: &GreyView<'_>, bone: LongBone, ends: [FilmPoint
 }
 
 /// How far the hints lie from what a look shows, on average: tells two feet apart.
-fn mismatch(look: &Look, film: &GreyView<'_>, hints: &Hints) -> f64 {
+fn mismatch_mm(bones: &Bones<'_>, hints: &Hints) -> f64 {
     let distances: Vec<f64> = hints
         .points
         .iter()
@@ -267,9 +259,7 @@ fn mismatch(look: &Look, film: &GreyView<'_>, hints: &Hints) -> f64 {
                 Landmark::ShaftEnd(bone) => Landmark::Tip(*bone),
                 other => *other,
             };
-            let seen = look.points.get(&nearby)?;
-            let [x, y] = look.map.picture(film.proportions.physical(*at));
-            Some((x - seen.at[0]).hypot(y - seen.at[1]))
+            distance_mm(bones, nearby, *at)
         })
         .collect();
     distances.iter().sum::<f64>() / distances.len().max(1) as f64

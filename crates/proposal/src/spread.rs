@@ -1,8 +1,8 @@
 //! From what a network says of its own doubt to a stated standard deviation.
 //!
 //! The numbers were set on the simulated films of two seeds (40001 and 88001, 112 feet, good and poor
-//! films) so that nineteen in twenty places lie within the stated 95 % interval. `docs/tracing.md` shows, on films of
-//! another seed, how well that holds.
+//! films) so that nineteen in twenty places lie within the stated 95 % interval. `docs/tracing.md` shows
+//! how well that holds.
 
 use plumbray_anatomy::{Landmark, LongBone, View};
 

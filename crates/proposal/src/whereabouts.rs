@@ -11,7 +11,7 @@ use crate::{
 };
 
 /// A foot somewhere on a film.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Whereabouts {
     pub(crate) view: View,
     /// From millimetres of the usual foot (a right one from above, toes up; or from the side, toes to the
@@ -51,7 +51,7 @@ const PLACE_SPREAD_MM: f64 = 11.0;
 /// A foot of less than this share of its places is none.
 const LEAST_SHARE: f64 = 0.45;
 /// Millimetres to the picture's pixel that a film can have.
-const PIXELS_MM: (f64, f64) = (0.35, 4.0);
+const PIXELS_MM: [f64; 2] = [0.35, 4.0];
 
 /// The feet on a film, the best first: one, or two on an AP film of both.
 pub(crate) fn whereabouts(
@@ -74,7 +74,8 @@ pub(crate) fn whereabouts(
         .map(|index| peaks(&maps, index, &map))
         .collect();
     let (ap, lateral) = peaks.split_at(AP.len().min(peaks.len()));
-    let limits = PIXELS_MM_ON_FILM.map(|limit| pixel_widths / limit);
+    let [finest, coarsest] = PIXELS_MM;
+    let limits = [pixel_widths / coarsest, pixel_widths / finest];
     let best_ap = best(View::Ap, &AP, ap, limits);
     let best_lateral = best(View::Lateral, &LATERAL, lateral, limits);
     Ok(match (best_ap, best_lateral) {
@@ -90,8 +91,6 @@ pub(crate) fn whereabouts(
         _ => Vec::new(),
     })
 }
-
-const PIXELS_MM_ON_FILM: [f64; 2] = [PIXELS_MM.1, PIXELS_MM.0];
 
 /// A place where the network sees something.
 #[derive(Clone, Copy, Debug)]
@@ -159,7 +158,7 @@ fn best(
         }
     }
     let rough = best.filter(|foot| foot.share >= LEAST_SHARE)?;
-    Some(refined(&rough, usual, peaks))
+    Some(refined(rough, usual, peaks))
 }
 
 /// The share of a foot's places at which the network sees what belongs there.
@@ -188,7 +187,7 @@ fn nearest(map: &Similarity, place: [f64; 2], peaks: &[Peak]) -> Option<(Peak, f
 }
 
 /// The map fitted to all places that were found.
-fn refined(rough: &Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Whereabouts {
+fn refined(rough: Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Whereabouts {
     let pairs: Vec<_> = usual
         .iter()
         .zip(peaks)
@@ -198,10 +197,7 @@ fn refined(rough: &Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Wher
         })
         .collect();
     let map = Similarity::fitted(&pairs, rough.map.mirrored).unwrap_or(rough.map);
-    Whereabouts {
-        map,
-        ..rough.clone()
-    }
+    Whereabouts { map, ..rough }
 }
 
 /// The other foot of an AP film of both: its mirror image, elsewhere.

@@ -121,10 +121,7 @@ fn by_sight(film: &Film, known: &Known) -> anyhow::Result<Traced> {
 fn by_hints(film: &Film, hints: &Hints, known: &Known) -> anyhow::Result<Traced> {
     let grey = film.grey_view();
     let sight = Sight::of(&grey);
-    let seen = sight.as_ref().ok().and_then(|sight| {
-        let feet = sight.proposals(&grey);
-        feet.first().map(|foot| foot.view)
-    });
+    let seen = sight.as_ref().ok().and_then(Sight::view);
     let said = || film.facts().view.map(|view| view.value);
     let Some(view) = known.view.or(seen).or_else(said) else {
         bail!("nothing tells which view the film is; say --view ap or --view lateral");

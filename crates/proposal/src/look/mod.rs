@@ -7,7 +7,7 @@ mod points;
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{FilmPoint, Landmark, LongBone, PhysicalPoint, View};
+use plumbray_anatomy::{FilmPoint, Landmark, LongBone, View};
 use plumbray_film::GreyView;
 
 use crate::{
@@ -61,9 +61,8 @@ impl Look {
         let Some(better) = first.better_map(&known) else {
             return Ok(first);
         };
-        let turned = (better.turn() - first.map.turn() + 9.0 * std::f64::consts::PI)
-            .rem_euclid(2.0 * std::f64::consts::PI)
-            - std::f64::consts::PI;
+        let (sine, cosine) = (better.turn() - first.map.turn()).sin_cos();
+        let turned = sine.atan2(cosine);
         let scaled = (better.scale() / first.map.scale()).ln();
         let moved = (better.middle - first.map.middle).length() / first.map.scale();
         if turned.abs() < TURN && scaled.abs() < SCALE && moved < MOVE_MM {
@@ -123,11 +122,6 @@ impl Look {
                 seen.doubt = Some(Doubt::AtTheEdge);
             }
         }
-    }
-
-    /// The place on the film of a place on the picture.
-    pub(crate) fn film(&self, at: [f64; 2]) -> PhysicalPoint {
-        self.map.film(at)
     }
 
     /// A point that was seen without such a doubt that it is nowhere.
