@@ -13,10 +13,13 @@ use plumbray::command_line::CommandLine;
 use plumbray_anatomy::{
     Calibration, CalibrationBasis, FilmTracing, Landmark, PixelSpacing, Side, View,
 };
-use plumbray_phantom::FilmTruth;
 use plumbray_study::{FilmRecord, SideChoice, Study, StudyFile, UserFolders, load};
 use serde_json::Value;
 use tempfile::TempDir;
+
+mod samples;
+
+use samples::{sample_images, truth_of};
 
 fn repository() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -24,10 +27,7 @@ fn repository() -> PathBuf {
 
 /// The true tracing of a sample film, each point with a spread of two pixels.
 fn tracing_of(film: &str) -> FilmTracing {
-    let path = repository().join(format!("sample-images/{film}.truth.ron"));
-    let text = fs::read_to_string(path).expect("a truth beside the sample film");
-    let truth: FilmTruth = ron::from_str(&text).expect("a truth");
-    let mut tracing = truth.feet[0].tracing.clone();
+    let mut tracing = truth_of(film).feet[0].tracing.clone();
     for point in tracing.points.values_mut() {
         point.sd_px = 2.0;
     }
@@ -62,11 +62,7 @@ impl Desk {
             (View::Lateral, "sample-foot-lateral"),
         ] {
             let film = self.path(&format!("{name}.png"));
-            fs::copy(
-                repository().join(format!("sample-images/{name}.png")),
-                &film,
-            )
-            .expect("a sample film");
+            fs::copy(sample_images().join(format!("{name}.png")), &film).expect("a sample film");
             let mut record = FilmRecord::of_file(&film, self.folder.path(), 1, 1).expect("a film");
             record.calibration = Some(Calibration {
                 spacing: PixelSpacing::new(0.175, 0.175).expect("possible"),

@@ -9,21 +9,13 @@ use std::{
 };
 
 use plumbray_anatomy::{FilmTracing, Origin, Side};
-use plumbray_phantom::FilmTruth;
 use plumbray_study::{Study, load};
 use serde_json::Value;
 use tempfile::TempDir;
 
-fn sample_images() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-images")
-}
+mod samples;
 
-fn truth_of(film: &str) -> FilmTracing {
-    let path = sample_images().join(format!("{film}.truth.ron"));
-    let text = fs::read_to_string(path).expect("a truth beside the sample film");
-    let truth: FilmTruth = ron::from_str(&text).expect("a truth");
-    truth.feet[0].tracing.clone()
-}
+use samples::{sample_images, truth_of};
 
 /// A folder with a film and a table that points at its landmarks, each a few pixels off.
 struct Desk {
@@ -38,7 +30,7 @@ impl Desk {
             let name = format!("{film}.dcm");
             fs::copy(sample_images().join(&name), desk.path(&name)).expect("a sample film");
             let mut table = "landmark,x_px,y_px\n".to_owned();
-            for (landmark, point) in truth_of(film).points {
+            for (landmark, point) in truth_of(film).feet[0].tracing.points.clone() {
                 let (x, y) = (point.at.x_px + 4.0, point.at.y_px - 3.0);
                 writeln!(table, "{landmark},{x:.1},{y:.1}").expect("a line");
             }

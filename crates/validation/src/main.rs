@@ -38,12 +38,8 @@ struct Validation {
     /// Seed of feet, films and readers: the same seed gives the same page.
     #[arg(long, default_value_t = 20_260)]
     seed: u64,
-    /// Size of a pixel at the detector, in mm.
-    #[arg(long, default_value_t = 0.2)]
-    pixel: f64,
-    /// The folder into which the page is written.
-    #[arg(long, default_value = "docs")]
-    out: PathBuf,
+    #[command(flatten)]
+    page: PageArguments,
     /// A folder of films of real bones with known truth; without it, what was measured on such films
     /// before is taken again.
     #[arg(long)]
@@ -62,18 +58,25 @@ struct Tracing {
     /// for nothing else; calibrate on another one.
     #[arg(long, default_value_t = 77_030)]
     seed: u64,
-    /// Size of a pixel at the detector, in mm.
-    #[arg(long, default_value_t = 0.2)]
-    pixel: f64,
-    /// The folder into which the page is written.
-    #[arg(long, default_value = "docs")]
-    out: PathBuf,
+    #[command(flatten)]
+    page: PageArguments,
     /// A folder of films of real bones with known truth.
     #[arg(long)]
     films: Option<PathBuf>,
     /// A CSV file for the error of every single landmark on the simulated films.
     #[arg(long)]
     errors: Option<PathBuf>,
+}
+
+/// What both pages ask for.
+#[derive(Debug, Args)]
+struct PageArguments {
+    /// Size of a pixel at the detector, in mm.
+    #[arg(long, default_value_t = 0.2)]
+    pixel: f64,
+    /// The folder into which the page is written.
+    #[arg(long, default_value = "docs")]
+    out: PathBuf,
 }
 
 /// The seed from which the seeds of the films follow that the program learnt from.
@@ -93,13 +96,13 @@ fn validation(arguments: &Validation) -> Result<()> {
         seed: arguments.seed,
         feet: arguments.feet,
         readers: arguments.readers,
-        pixel_mm: arguments.pixel,
+        pixel_mm: arguments.page.pixel,
     };
     let source = arguments.films.as_deref().map_or(
-        RealBonesSource::Kept(&arguments.out),
+        RealBonesSource::Kept(&arguments.page.out),
         RealBonesSource::Films,
     );
-    written_page(&plan, source)?.write(&arguments.out)
+    written_page(&plan, source)?.write(&arguments.page.out)
 }
 
 impl Tracing {
@@ -113,10 +116,10 @@ impl Tracing {
             seed: self.seed,
             feet: self.feet,
             readers: self.readers,
-            pixel_mm: self.pixel,
+            pixel_mm: self.page.pixel,
         };
         let page = tracing_page(&plan, self.films.as_deref())?;
-        page.write(&self.out)?;
+        page.write(&self.page.out)?;
         if let Some(path) = &self.errors {
             write_errors(path, &page.films)?;
         }

@@ -5,7 +5,7 @@ use plumbray_anatomy::{CalibrationBasis, FilmPoint, View};
 
 use crate::{
     harness::{Desk, Window},
-    sample_truth::truth_of,
+    samples::truth_of,
 };
 
 #[test]

@@ -6,7 +6,8 @@ use plumbray_anatomy::{FilmPoint, Landmark, LongBone, Origin, Side, View};
 
 use crate::{
     harness::{Desk, Window},
-    sample_truth::{RoughHand, aims, trace, true_tracing, truth_of},
+    sample_truth::{RoughHand, aims, trace, true_tracing},
+    samples::truth_of,
 };
 use plumbray::workbench::TraceStep;
 

@@ -11,7 +11,8 @@ use plumbray_proposal::Proposal;
 use crate::{
     harness::{Desk, Window},
     proposing::proposal_of,
-    sample_truth::{RoughHand, read_value, trace, true_tracing, true_value, truth_of},
+    sample_truth::{RoughHand, read_value, trace, true_tracing, true_value},
+    samples::truth_of,
 };
 
 /// No more gestures than this lead from the films to the numbers, opening included.

@@ -3,7 +3,7 @@
 use std::{
     cell::{Ref, RefCell, RefMut},
     fs,
-    path::{Path, PathBuf},
+    path::PathBuf,
     rc::Rc,
     sync::{Arc, Mutex},
     time::Duration,
@@ -20,6 +20,8 @@ use plumbray_anatomy::{FilmPoint, View};
 use plumbray_proposal::{Proposal, ProposalError};
 use plumbray_study::UserFolders;
 use tempfile::TempDir;
+
+use crate::samples::sample_images;
 
 /// How long a worker may take before a test gives up on it.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -38,11 +40,6 @@ impl AskFiles for LaidOutFiles {
         let answers = std::mem::take(&mut *self.answers.lock().expect("no dialog failed"));
         (!answers.is_empty()).then_some(answers)
     }
-}
-
-/// The folder of the sample films.
-pub(crate) fn sample_images() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-images")
 }
 
 /// The folders of one person: films, settings, locks. Outlives a window, so that the next window

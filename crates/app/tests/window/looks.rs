@@ -8,7 +8,8 @@ use plumbray_measure::Measurement;
 use crate::{
     harness::{Desk, Window},
     proposing::proposal_of,
-    sample_truth::{RoughHand, trace, true_tracing, truth_of},
+    sample_truth::{RoughHand, trace, true_tracing},
+    samples::truth_of,
 };
 use plumbray::workbench::TraceStep;
 

@@ -9,4 +9,6 @@ mod looks;
 mod opening;
 mod proposing;
 mod sample_truth;
+#[path = "../samples/mod.rs"]
+mod samples;
 mod tracing_a_foot;

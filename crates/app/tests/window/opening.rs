@@ -11,8 +11,9 @@ use plumbray_measure::{AxisConvention, Measurement, Outcome};
 use plumbray_study::{SideSource, Study, StudyFile, load, study_path};
 
 use crate::{
-    harness::{Desk, Window, sample_images},
-    sample_truth::{RoughHand, read_value, trace, true_tracing, truth_of},
+    harness::{Desk, Window},
+    sample_truth::{RoughHand, read_value, trace, true_tracing},
+    samples::{sample_images, truth_of},
 };
 
 /// Traces enough of the sample foot for the two headline angles.

@@ -8,7 +8,8 @@ use plumbray_proposal::{Doubt, Proposal, ProposalError};
 
 use crate::{
     harness::{Desk, Window},
-    sample_truth::{RoughHand, read_value, trace, true_tracing, true_value, truth_of},
+    sample_truth::{RoughHand, read_value, trace, true_tracing, true_value},
+    samples::truth_of,
 };
 
 const TIP: Landmark = Landmark::Tip(LongBone::M1);

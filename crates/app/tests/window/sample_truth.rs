@@ -1,20 +1,11 @@
 //! What is true of the sample films, and a hand that is off by up to three millimetres.
 
-use std::fs;
-
 use plumbray::workbench::TraceStep;
 use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, Side, View};
 use plumbray_measure::{Choices, Foot, Measurement, Outcome, TracedFilm, worksheet};
 use plumbray_phantom::FilmTruth;
 
-use crate::harness::{Window, sample_images};
-
-/// The truth of a sample film.
-pub(crate) fn truth_of(name: &str) -> FilmTruth {
-    let path = sample_images().join(format!("{name}.truth.ron"));
-    let text = fs::read_to_string(&path).expect("a truth beside each sample film");
-    ron::from_str(&text).unwrap_or_else(|problem| panic!("{}: {problem}", path.display()))
-}
+use crate::{harness::Window, samples::truth_of};
 
 /// The true tracing of a foot on a sample film.
 pub(crate) fn true_tracing(name: &str, side: Side) -> FilmTracing {

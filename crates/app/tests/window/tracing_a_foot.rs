@@ -6,9 +6,8 @@ use plumbray_measure::Measurement;
 
 use crate::{
     harness::{Desk, Window},
-    sample_truth::{
-        RoughHand, aims, read_value, trace, trace_all, true_tracing, true_value, truth_of,
-    },
+    sample_truth::{RoughHand, aims, read_value, trace, trace_all, true_tracing, true_value},
+    samples::truth_of,
 };
 
 fn error(window: &Window, truth: &FilmTracing, measurement: Measurement) -> f64 {
