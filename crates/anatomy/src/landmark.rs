@@ -48,6 +48,41 @@ pub enum Landmark {
     FloorPosterior,
     /// A point on the floor line under the forefoot.
     FloorAnterior,
+    /// The medial corner of a bone's base: the point of its outline that lies farthest between proximal
+    /// and medial. Of the first metatarsal and the proximal phalanx of the great toe.
+    BaseMedial(LongBone),
+    /// The lateral corner of a bone's base. Of the first, fourth and fifth metatarsal and the proximal
+    /// phalanx of the great toe.
+    BaseLateral(LongBone),
+    /// The most medial point of the first metatarsal's head, the medial eminence included.
+    HeadMedialEdge,
+    /// The centre of the fourth metatarsal's head.
+    FourthHeadCentre,
+    /// The most lateral point of the fifth metatarsal's head.
+    FifthHeadLateralEdge,
+    /// The medial end of the joint between talus and navicular.
+    TalonavicularMedial,
+    /// The lateral end of the joint between calcaneus and cuboid.
+    CalcaneocuboidLateral,
+    /// The middle of the proximal joint surface of the intermediate cuneiform.
+    IntermediateCuneiformProximal,
+    /// The middle of its distal joint surface.
+    IntermediateCuneiformDistal,
+    /// The proximal of two points on the dorsal cortex of a metatarsal, on the lateral film. Of the first
+    /// and the second.
+    DorsalProximal(LongBone),
+    /// The distal of those two points, just proximal to the head.
+    DorsalDistal(LongBone),
+    /// The lowest point of the medial cuneiform.
+    MedialCuneiformPlantar,
+    /// The dorsal end of the cut on the shaft of an operated first metatarsal.
+    ShaftCutDorsal,
+    /// The plantar end of that cut on the shaft.
+    ShaftCutPlantar,
+    /// The dorsal end of the cut on the head's fragment.
+    FragmentCutDorsal,
+    /// The plantar end of the cut on the head's fragment.
+    FragmentCutPlantar,
 }
 
 /// A name that belongs to no landmark.
@@ -83,7 +118,32 @@ impl Landmark {
             Self::CalcaneusAnterior,
             Self::FloorPosterior,
             Self::FloorAnterior,
+            Self::HeadMedialEdge,
+            Self::FourthHeadCentre,
+            Self::FifthHeadLateralEdge,
+            Self::TalonavicularMedial,
+            Self::CalcaneocuboidLateral,
+            Self::IntermediateCuneiformProximal,
+            Self::IntermediateCuneiformDistal,
+            Self::MedialCuneiformPlantar,
+            Self::ShaftCutDorsal,
+            Self::ShaftCutPlantar,
+            Self::FragmentCutDorsal,
+            Self::FragmentCutPlantar,
         ]);
+        all.extend([LongBone::M1, LongBone::ProximalPhalanx].map(Self::BaseMedial));
+        all.extend(
+            [
+                LongBone::M1,
+                LongBone::M4,
+                LongBone::M5,
+                LongBone::ProximalPhalanx,
+            ]
+            .map(Self::BaseLateral),
+        );
+        for bone in [LongBone::M1, LongBone::M2] {
+            all.extend([Self::DorsalProximal(bone), Self::DorsalDistal(bone)]);
+        }
         all.sort_unstable();
         all
     }
@@ -131,6 +191,22 @@ impl Landmark {
             Self::CalcaneusAnterior => ("calcaneus", "plantar_anterior"),
             Self::FloorPosterior => ("floor", "posterior"),
             Self::FloorAnterior => ("floor", "anterior"),
+            Self::BaseMedial(bone) => (bone.identifier(), "base_medial"),
+            Self::BaseLateral(bone) => (bone.identifier(), "base_lateral"),
+            Self::HeadMedialEdge => ("m1", "head_medial"),
+            Self::FourthHeadCentre => ("m4", "head_centre"),
+            Self::FifthHeadLateralEdge => ("m5", "head_lateral"),
+            Self::TalonavicularMedial => ("talonavicular", "medial"),
+            Self::CalcaneocuboidLateral => ("calcaneocuboid", "lateral"),
+            Self::IntermediateCuneiformProximal => ("intermediate_cuneiform", "proximal"),
+            Self::IntermediateCuneiformDistal => ("intermediate_cuneiform", "distal"),
+            Self::DorsalProximal(bone) => (bone.identifier(), "dorsal_proximal"),
+            Self::DorsalDistal(bone) => (bone.identifier(), "dorsal_distal"),
+            Self::MedialCuneiformPlantar => ("medial_cuneiform", "plantar"),
+            Self::ShaftCutDorsal => ("m1", "shaft_cut_dorsal"),
+            Self::ShaftCutPlantar => ("m1", "shaft_cut_plantar"),
+            Self::FragmentCutDorsal => ("m1", "fragment_cut_dorsal"),
+            Self::FragmentCutPlantar => ("m1", "fragment_cut_plantar"),
         };
         format!("{owner}_{part}")
     }
@@ -160,6 +236,30 @@ impl Landmark {
             Self::CalcaneusAnterior => "Calcaneus, anterior plantar point".to_owned(),
             Self::FloorPosterior => "Floor under the heel".to_owned(),
             Self::FloorAnterior => "Floor under the forefoot".to_owned(),
+            Self::BaseMedial(bone) => of_bone(bone, "medial corner of the base"),
+            Self::BaseLateral(bone) => of_bone(bone, "lateral corner of the base"),
+            Self::HeadMedialEdge => of_bone(LongBone::M1, "medial edge of the head"),
+            Self::FourthHeadCentre => of_bone(LongBone::M4, "centre of the head"),
+            Self::FifthHeadLateralEdge => of_bone(LongBone::M5, "lateral edge of the head"),
+            Self::TalonavicularMedial => "Talonavicular joint, medial end".to_owned(),
+            Self::CalcaneocuboidLateral => "Calcaneocuboid joint, lateral end".to_owned(),
+            Self::IntermediateCuneiformProximal => {
+                "Intermediate cuneiform, middle of its proximal surface".to_owned()
+            }
+            Self::IntermediateCuneiformDistal => {
+                "Intermediate cuneiform, middle of its distal surface".to_owned()
+            }
+            Self::DorsalProximal(bone) => of_bone(bone, "proximal point of the dorsal cortex"),
+            Self::DorsalDistal(bone) => of_bone(bone, "distal point of the dorsal cortex"),
+            Self::MedialCuneiformPlantar => "Medial cuneiform, lowest point".to_owned(),
+            Self::ShaftCutDorsal => of_bone(LongBone::M1, "dorsal end of the cut on the shaft"),
+            Self::ShaftCutPlantar => of_bone(LongBone::M1, "plantar end of the cut on the shaft"),
+            Self::FragmentCutDorsal => {
+                of_bone(LongBone::M1, "dorsal end of the cut on the fragment")
+            }
+            Self::FragmentCutPlantar => {
+                of_bone(LongBone::M1, "plantar end of the cut on the fragment")
+            }
         }
     }
 
@@ -177,13 +277,29 @@ impl Landmark {
             | Self::ArticularLateral
             | Self::SesamoidCentre(_)
             | Self::SesamoidLongEnd(_)
-            | Self::SesamoidShortEnd(_) => matches!(view, View::Ap),
+            | Self::SesamoidShortEnd(_)
+            | Self::BaseMedial(_)
+            | Self::BaseLateral(_)
+            | Self::HeadMedialEdge
+            | Self::FourthHeadCentre
+            | Self::FifthHeadLateralEdge
+            | Self::TalonavicularMedial
+            | Self::CalcaneocuboidLateral
+            | Self::IntermediateCuneiformProximal
+            | Self::IntermediateCuneiformDistal => matches!(view, View::Ap),
             Self::TalusPosterior
             | Self::TalusAnterior
             | Self::CalcaneusPosterior
             | Self::CalcaneusAnterior
             | Self::FloorPosterior
-            | Self::FloorAnterior => matches!(view, View::Lateral),
+            | Self::FloorAnterior
+            | Self::DorsalProximal(_)
+            | Self::DorsalDistal(_)
+            | Self::MedialCuneiformPlantar
+            | Self::ShaftCutDorsal
+            | Self::ShaftCutPlantar
+            | Self::FragmentCutDorsal
+            | Self::FragmentCutPlantar => matches!(view, View::Lateral),
         }
     }
 }

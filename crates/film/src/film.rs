@@ -29,7 +29,8 @@ pub fn open(path: &Path) -> Result<Film, FilmError> {
         .map_err(|problem| FilmError::new(problem, path))
 }
 
-fn read_file(path: &Path) -> Result<Vec<u8>, FilmProblem> {
+/// The bytes of a film's file, within the limit.
+pub(crate) fn read_file(path: &Path) -> Result<Vec<u8>, FilmProblem> {
     let metadata = fs::metadata(path).map_err(FilmProblem::Unreadable)?;
     if !metadata.is_file() {
         return Err(FilmProblem::NotAFile);

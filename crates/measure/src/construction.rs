@@ -60,6 +60,14 @@ pub enum LineRole {
     Calcaneus,
     /// The floor.
     Floor,
+    /// A line through the lesser tarsus, or the axis of one of its bones.
+    LesserTarsus,
+    /// A distance from one place to another.
+    Distance,
+    /// A line along one cortex of a shaft.
+    Cortex(LongBone),
+    /// A face of an osteotomy.
+    CutFace,
 }
 
 /// The arc that marks an angle.

@@ -43,10 +43,15 @@ impl Source {
                 Landmark::ShaftStart(bone)
                 | Landmark::ShaftEnd(bone)
                 | Landmark::BaseCentre(bone)
-                | Landmark::Tip(bone) => Part::LongBone(bone),
-                Landmark::HeadCentre | Landmark::HeadEdge | Landmark::OsteotomyLevel => {
-                    Part::LongBone(LongBone::M1)
-                }
+                | Landmark::Tip(bone)
+                | Landmark::BaseMedial(bone)
+                | Landmark::BaseLateral(bone)
+                | Landmark::DorsalProximal(bone)
+                | Landmark::DorsalDistal(bone) => Part::LongBone(bone),
+                Landmark::HeadCentre
+                | Landmark::HeadEdge
+                | Landmark::HeadMedialEdge
+                | Landmark::OsteotomyLevel => Part::LongBone(LongBone::M1),
                 Landmark::ArticularMedial | Landmark::ArticularLateral => Part::JointSurface,
                 Landmark::SesamoidCentre(sesamoid)
                 | Landmark::SesamoidLongEnd(sesamoid)
@@ -54,6 +59,17 @@ impl Source {
                 Landmark::TalusPosterior | Landmark::TalusAnterior => Part::Talus,
                 Landmark::CalcaneusPosterior | Landmark::CalcaneusAnterior => Part::Calcaneus,
                 Landmark::FloorPosterior | Landmark::FloorAnterior => Part::Floor,
+                Landmark::FourthHeadCentre => Part::LongBone(LongBone::M4),
+                Landmark::FifthHeadLateralEdge => Part::LongBone(LongBone::M5),
+                Landmark::TalonavicularMedial
+                | Landmark::CalcaneocuboidLateral
+                | Landmark::IntermediateCuneiformProximal
+                | Landmark::IntermediateCuneiformDistal
+                | Landmark::MedialCuneiformPlantar => Part::LesserTarsus,
+                Landmark::ShaftCutDorsal
+                | Landmark::ShaftCutPlantar
+                | Landmark::FragmentCutDorsal
+                | Landmark::FragmentCutPlantar => Part::Osteotomy,
             },
         }
     }
@@ -74,6 +90,10 @@ pub enum Part {
     Calcaneus,
     /// The floor line.
     Floor,
+    /// The joints and bones between the hindfoot and the metatarsals.
+    LesserTarsus,
+    /// The two faces of an earlier osteotomy.
+    Osteotomy,
     /// The film's calibration.
     Calibration(View),
 }
@@ -89,6 +109,8 @@ impl Part {
             Self::Talus => "talus",
             Self::Calcaneus => "calcaneus",
             Self::Floor => "floor line",
+            Self::LesserTarsus => "lesser tarsus",
+            Self::Osteotomy => "faces of the osteotomy",
             Self::Calibration(_) => "calibration",
         }
     }

@@ -6,20 +6,21 @@
 use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, PhysicalVector, View};
 
 use crate::{
-    construction::{Line, LineRole},
+    construction::LineRole,
     evaluation::{Evaluation, Finding},
     outcome::Need,
     placed::{Gap, PlacedFilm, both},
-    plane::{Point, Vector},
+    two_point_line::TwoPointLine,
 };
 
 /// The sine of the smallest angle between the first metatarsal and the dorsal direction that still
 /// tells anterior from posterior, about 6°.
 const SMALLEST_SINE: f64 = 0.1;
 
-const TALUS: [Landmark; 2] = [Landmark::TalusPosterior, Landmark::TalusAnterior];
-const CALCANEUS: [Landmark; 2] = [Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior];
-const FLOOR: [Landmark; 2] = [Landmark::FloorPosterior, Landmark::FloorAnterior];
+pub(crate) const TALUS: [Landmark; 2] = [Landmark::TalusPosterior, Landmark::TalusAnterior];
+pub(crate) const CALCANEUS: [Landmark; 2] =
+    [Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior];
+pub(crate) const FLOOR: [Landmark; 2] = [Landmark::FloorPosterior, Landmark::FloorAnterior];
 
 /// The angle from the talus to the first metatarsal, negative when its apex is plantar.
 ///
@@ -81,7 +82,7 @@ pub(crate) fn calcaneal_inclination<'t>(
     );
     let ((calcaneus, floor), dorsal) = both(lines, dorsal(&film))?;
     let anterior = match middle_of_first_metatarsal(&film)? {
-        Some(metatarsal) => metatarsal - calcaneus.middle(),
+        Some(metatarsal) => metatarsal - calcaneus.middle().value(),
         None => calcaneus.vector().value(),
     };
     let along_floor = floor.vector().along(anterior);
@@ -137,50 +138,10 @@ pub(crate) fn first_metatarsal_inclination<'t>(
     Ok(finding)
 }
 
-/// A line through two placed points.
-#[derive(Clone, Copy, Debug)]
-struct TwoPointLine<'t> {
-    from: Point<'t>,
-    to: Point<'t>,
-}
-
-impl<'t> TwoPointLine<'t> {
-    fn of(film: &PlacedFilm<'_, 't>, landmarks: [Landmark; 2]) -> Result<Self, Gap> {
-        let (from, to) = both(film.point(landmarks[0]), film.point(landmarks[1]))?;
-        film.far_enough_apart((landmarks[0], from.value()), (landmarks[1], to.value()))?;
-        Ok(Self { from, to })
-    }
-
-    fn vector(&self) -> Vector<'t> {
-        self.to - self.from
-    }
-
-    fn middle(&self) -> PhysicalPoint {
-        self.from.value().midpoint(self.to.value())
-    }
-
-    fn ends_along(&self, guide: PhysicalVector) -> [PhysicalPoint; 2] {
-        let (from, to) = (self.from.value(), self.to.value());
-        if (to - from).dot(guide) < 0.0 {
-            [to, from]
-        } else {
-            [from, to]
-        }
-    }
-
-    fn line(&self, film: &PlacedFilm<'_, '_>, role: LineRole) -> Line {
-        Line {
-            role,
-            from: film.on_film(self.from.value()),
-            to: film.on_film(self.to.value()),
-        }
-    }
-}
-
 /// A direction square to the floor that points dorsally: toward the mean of the middles of talus,
 /// calcaneus and first metatarsal, as many as were placed. Without a floor it is square to the
 /// plantar line of the calcaneus, toward the middle of the talus.
-fn dorsal(film: &PlacedFilm<'_, '_>) -> Result<PhysicalVector, Gap> {
+pub(crate) fn dorsal(film: &PlacedFilm<'_, '_>) -> Result<PhysicalVector, Gap> {
     let talus = middle_of(film, TALUS)?;
     let calcaneus = middle_of(film, CALCANEUS)?;
     if let Some(floor) = span_of(film, FLOOR)? {
@@ -257,7 +218,9 @@ fn middle_of(
 
 /// The middle of the first metatarsal on the lateral film, by the first of these pairs that is
 /// complete: base and tip, base and head centre, the ends of the stroke.
-fn middle_of_first_metatarsal(film: &PlacedFilm<'_, '_>) -> Result<Option<PhysicalPoint>, Gap> {
+pub(crate) fn middle_of_first_metatarsal(
+    film: &PlacedFilm<'_, '_>,
+) -> Result<Option<PhysicalPoint>, Gap> {
     let bone = LongBone::M1;
     for pair in [
         [Landmark::BaseCentre(bone), Landmark::Tip(bone)],

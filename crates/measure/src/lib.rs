@@ -23,6 +23,7 @@
 
 mod ap_angles;
 mod axis;
+mod borders;
 mod catalogue;
 mod construction;
 mod convention;
@@ -30,16 +31,25 @@ mod derivative;
 mod ends;
 mod evaluation;
 mod foot;
+mod fragment;
 mod influence;
+mod joints;
+mod lateral_forefoot;
 mod lateral_side;
 mod lateral_view;
 mod lengths;
+mod lesser_tarsus;
 mod normal_distribution;
 mod outcome;
+mod parabola;
 mod placed;
 mod plane;
+mod plausibility;
+mod repeats;
 mod sesamoids;
 mod severity;
+mod shaft_width;
+mod two_point_line;
 mod worksheet;
 
 pub use catalogue::{Measurement, Question, Unit, UsualRange};
@@ -48,8 +58,11 @@ pub use convention::{AxisConvention, AxisLevels};
 pub use foot::{Choices, Foot, TracedFilm};
 pub use influence::{Influence, Part, Sensitivity, Source};
 pub use lateral_side::side_from_bones;
-pub use outcome::{Need, Outcome, Reading, Remark};
+pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark};
+pub use plausibility::{Implausible, implausible};
+pub use repeats::{Repeatability, repeatability};
 pub use severity::{
     Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,
 };
+pub use shaft_width::shaft_width_px;
 pub use worksheet::{Row, Worksheet, all_conventions, level_freedom, measure, worksheet};

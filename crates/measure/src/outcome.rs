@@ -169,6 +169,32 @@ fn short_point_name(landmark: Landmark) -> String {
         Landmark::CalcaneusAnterior => "the anterior point of the calcaneus".to_owned(),
         Landmark::FloorPosterior => "the floor under the heel".to_owned(),
         Landmark::FloorAnterior => "the floor under the forefoot".to_owned(),
+        Landmark::BaseMedial(bone) => {
+            format!("the medial corner of the base of {}", short_name(bone))
+        }
+        Landmark::BaseLateral(bone) => {
+            format!("the lateral corner of the base of {}", short_name(bone))
+        }
+        Landmark::HeadMedialEdge => "the medial edge of the head of M1".to_owned(),
+        Landmark::FourthHeadCentre => "the centre of the head of M4".to_owned(),
+        Landmark::FifthHeadLateralEdge => "the lateral edge of the head of M5".to_owned(),
+        Landmark::TalonavicularMedial => "the medial end of the talonavicular joint".to_owned(),
+        Landmark::CalcaneocuboidLateral => "the lateral end of the calcaneocuboid joint".to_owned(),
+        Landmark::IntermediateCuneiformProximal => {
+            "the proximal surface of the intermediate cuneiform".to_owned()
+        }
+        Landmark::IntermediateCuneiformDistal => {
+            "the distal surface of the intermediate cuneiform".to_owned()
+        }
+        Landmark::DorsalProximal(bone) => {
+            format!("the proximal dorsal point of {}", short_name(bone))
+        }
+        Landmark::DorsalDistal(bone) => format!("the distal dorsal point of {}", short_name(bone)),
+        Landmark::MedialCuneiformPlantar => "the lowest point of the medial cuneiform".to_owned(),
+        Landmark::ShaftCutDorsal => "the dorsal end of the cut on the shaft".to_owned(),
+        Landmark::ShaftCutPlantar => "the plantar end of the cut on the shaft".to_owned(),
+        Landmark::FragmentCutDorsal => "the dorsal end of the cut on the fragment".to_owned(),
+        Landmark::FragmentCutPlantar => "the plantar end of the cut on the fragment".to_owned(),
     }
 }
 
@@ -205,6 +231,47 @@ pub enum Remark {
     DrawnByHand(LongBone),
     /// The convention exists for the first metatarsal only; this bone went by the quarters.
     ByTheQuarters(LongBone),
+    /// How the two surfaces of the first metatarsophalangeal joint face each other.
+    Congruence(JointCongruence),
+}
+
+/// How the surfaces of a joint face each other on the film.
+///
+/// After Piggott, J Bone Joint Surg Br 1960;42-B:749–760 (from memory): congruent where their lines run
+/// about parallel, deviated where they meet outside the joint, subluxated where they meet within it. What
+/// counts as parallel is the limit of [`PARALLEL_DEGREES`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum JointCongruence {
+    /// The lines are about parallel.
+    Congruent,
+    /// The lines meet beside the joint.
+    Deviated,
+    /// The lines meet within the joint.
+    Subluxated,
+}
+
+/// Joint lines that differ by no more count as parallel, in degrees: J Orthop Surg Res 2022, doi
+/// 10.1186/s13018-022-03028-1, 245 feet, found joints incongruent above it.
+pub const PARALLEL_DEGREES: f64 = 10.67;
+
+impl JointCongruence {
+    /// The class in one word.
+    #[must_use]
+    pub const fn identifier(self) -> &'static str {
+        match self {
+            Self::Congruent => "congruent",
+            Self::Deviated => "deviated",
+            Self::Subluxated => "subluxated",
+        }
+    }
+
+    const fn text(self) -> &'static str {
+        match self {
+            Self::Congruent => "congruent: the joint lines are about parallel",
+            Self::Deviated => "deviated: the joint lines meet beside the joint",
+            Self::Subluxated => "subluxated: the joint lines meet within the joint",
+        }
+    }
 }
 
 impl Remark {
@@ -216,6 +283,7 @@ impl Remark {
             Self::ByTheQuarters(bone) => {
                 format!("{} mid-diaphyseal at the quarters", short_name(*bone))
             }
+            Self::Congruence(congruence) => congruence.text().to_owned(),
         }
     }
 }

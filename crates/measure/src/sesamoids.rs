@@ -1,4 +1,4 @@
-//! Where the tibial sesamoid lies against the axis of the first metatarsal.
+//! The sesamoids' outlines, and where the tibial one lies against the axis of the first metatarsal.
 
 use plumbray_anatomy::{Landmark, LongBone, Sesamoid, View};
 
@@ -146,15 +146,16 @@ pub(crate) fn tibial_share<'t>(
 
 /// A sesamoid's ellipse.
 #[derive(Clone, Copy, Debug)]
-struct Outline<'t> {
+pub(crate) struct Outline<'t> {
     sesamoid: Sesamoid,
-    centre: Point<'t>,
+    pub(crate) centre: Point<'t>,
     to_long_end: Vector<'t>,
     to_short_end: Vector<'t>,
 }
 
 impl<'t> Outline<'t> {
-    fn of(film: &PlacedFilm<'_, 't>, sesamoid: Sesamoid) -> Result<Self, Gap> {
+    /// The outline as it was placed.
+    pub(crate) fn of(film: &PlacedFilm<'_, 't>, sesamoid: Sesamoid) -> Result<Self, Gap> {
         let [centre, long_end, short_end] = Landmark::of_sesamoid(sesamoid);
         let ((centre, long_end), short_end) = both(
             both(film.point(centre), film.point(long_end)),
@@ -178,7 +179,11 @@ impl<'t> Outline<'t> {
     }
 
     /// Half the ellipse's extent along `across`, whose length is `length`.
-    fn half_width(&self, across: Vector<'t>, length: Scalar<'t>) -> Result<Scalar<'t>, Gap> {
+    pub(crate) fn half_width(
+        &self,
+        across: Vector<'t>,
+        length: Scalar<'t>,
+    ) -> Result<Scalar<'t>, Gap> {
         let long = self.to_long_end.dot(across);
         let short = self.to_short_end.dot(across);
         let square = long * long + short * short;
@@ -196,7 +201,8 @@ impl<'t> Outline<'t> {
         )
     }
 
-    fn on_film(&self, film: &PlacedFilm<'_, '_>) -> Ellipse {
+    /// The outline as it is drawn.
+    pub(crate) fn on_film(&self, film: &PlacedFilm<'_, '_>) -> Ellipse {
         let centre = self.centre.value();
         Ellipse {
             centre: film.on_film(centre),

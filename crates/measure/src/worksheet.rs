@@ -3,14 +3,15 @@
 use plumbray_anatomy::LongBone;
 
 use crate::{
-    ap_angles,
+    ap_angles, borders,
     catalogue::Measurement,
     convention::{AxisConvention, AxisLevels},
     derivative::Tape,
     evaluation::{Evaluation, Finding},
     foot::{Choices, Foot},
-    lateral_view, lengths,
+    fragment, joints, lateral_forefoot, lateral_view, lengths, lesser_tarsus,
     outcome::Outcome,
+    parabola,
     placed::Gap,
     sesamoids::{self, Scale},
     severity::{self, SeverityOutcome},
@@ -133,7 +134,7 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
     match measurement {
         Of::HalluxValgusAngle => ap_angles::between_bones(evaluation, M1, ProximalPhalanx),
         Of::IntermetatarsalAngle12 => ap_angles::between_bones(evaluation, M1, M2),
-        Of::DistalMetatarsalArticularAngle => ap_angles::distal_metatarsal_articular(evaluation),
+        Of::DistalMetatarsalArticularAngle => joints::distal_metatarsal_articular(evaluation),
         Of::HalluxInterphalangealAngle => {
             ap_angles::between_bones(evaluation, ProximalPhalanx, DistalPhalanx)
         }
@@ -156,5 +157,33 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         Of::FirstMetatarsalInclinationAngle => {
             lateral_view::first_metatarsal_inclination(evaluation)
         }
+        Of::ProximalPhalangealArticularAngle => joints::proximal_phalangeal_articular(evaluation),
+        Of::FirstMetatarsophalangealAngle => joints::first_metatarsophalangeal(evaluation),
+        Of::FirstTarsometatarsalAngle => joints::first_tarsometatarsal(evaluation, M2),
+        Of::FirstTarsometatarsalAngleOwn => joints::first_tarsometatarsal(evaluation, M1),
+        Of::FibularSesamoidShare => borders::fibular_share(evaluation, Scale::PerCent),
+        Of::FibularSesamoidGrade => borders::fibular_share(evaluation, Scale::Grade),
+        Of::M1ReachByArcs => parabola::by_arcs(evaluation, M1),
+        Of::M3ReachByArcs => parabola::by_arcs(evaluation, M3),
+        Of::M4ReachByArcs => parabola::by_arcs(evaluation, M4),
+        Of::M5ReachByArcs => parabola::by_arcs(evaluation, M5),
+        Of::M2M3Step => parabola::step(evaluation, M2, M3),
+        Of::M3M4Step => parabola::step(evaluation, M3, M4),
+        Of::M4M5Step => parabola::step(evaluation, M4, M5),
+        Of::SesamoidLineAtM4 => parabola::sesamoid_line_at_fourth(evaluation),
+        Of::IntermetatarsalAngle15 => ap_angles::between_bones(evaluation, M1, M5),
+        Of::IntermetatarsalAngle45 => ap_angles::between_bones(evaluation, M4, M5),
+        Of::MetatarsusAdductusAngle => lesser_tarsus::metatarsus_adductus(evaluation, M4),
+        Of::MetatarsusAdductusAngleModified => lesser_tarsus::metatarsus_adductus(evaluation, M5),
+        Of::SecondMetatarsalCuneiformAngle => lesser_tarsus::cuneiform_to_second(evaluation),
+        Of::MedialEminence => borders::medial_eminence(evaluation),
+        Of::ForefootWidth => borders::forefoot_width(evaluation),
+        Of::LateralTalocalcanealAngle => lateral_forefoot::talocalcaneal(evaluation),
+        Of::SagittalIntermetatarsalAngle => lateral_forefoot::sagittal_intermetatarsal(evaluation),
+        Of::FirstMetatarsalElevation => lateral_forefoot::first_metatarsal_elevation(evaluation),
+        Of::MedialCuneiformHeight => lateral_forefoot::medial_cuneiform_height(evaluation),
+        Of::FragmentShift => fragment::dorsal_shift(evaluation),
+        Of::FragmentShiftRatio => fragment::dorsal_shift_ratio(evaluation),
+        Of::FragmentTilt => fragment::plantar_tilt(evaluation),
     }
 }

@@ -155,6 +155,46 @@ fn measured(
     outcome.reading().map(|reading| reading.value)
 }
 
+/// Landmarks that serve few numbers, and that the phantom does not place.
+const fn is_left_out(landmark: Landmark) -> bool {
+    matches!(
+        landmark,
+        Landmark::FourthHeadCentre
+            | Landmark::TalonavicularMedial
+            | Landmark::CalcaneocuboidLateral
+            | Landmark::IntermediateCuneiformProximal
+            | Landmark::IntermediateCuneiformDistal
+            | Landmark::DorsalProximal(_)
+            | Landmark::DorsalDistal(_)
+            | Landmark::MedialCuneiformPlantar
+            | Landmark::ShaftCutDorsal
+            | Landmark::ShaftCutPlantar
+            | Landmark::FragmentCutDorsal
+            | Landmark::FragmentCutPlantar
+    )
+}
+
+/// Measurements that lean on such landmarks.
+const fn is_seldom_asked_for(measurement: Measurement) -> bool {
+    matches!(
+        measurement,
+        Measurement::MetatarsusAdductusAngle
+            | Measurement::MetatarsusAdductusAngleModified
+            | Measurement::SecondMetatarsalCuneiformAngle
+            | Measurement::SesamoidLineAtM4
+            | Measurement::M1ReachByArcs
+            | Measurement::M3ReachByArcs
+            | Measurement::M4ReachByArcs
+            | Measurement::M5ReachByArcs
+            | Measurement::SagittalIntermetatarsalAngle
+            | Measurement::FirstMetatarsalElevation
+            | Measurement::MedialCuneiformHeight
+            | Measurement::FragmentShift
+            | Measurement::FragmentShiftRatio
+            | Measurement::FragmentTilt
+    )
+}
+
 #[test]
 fn every_projected_value_is_what_the_engine_reads_on_the_tracing_of_the_file() {
     for truth in moderate_truths(Side::Left) {
@@ -163,11 +203,15 @@ fn every_projected_value_is_what_the_engine_reads_on_the_tracing_of_the_file() {
         let foot = &loaded.feet[0];
         for measurement in Measurement::ALL {
             let Some(value) = foot.values.get(&measurement) else {
-                assert_ne!(measurement.view(), truth.view, "{measurement:?}");
+                let is_elsewhere = measurement.view() != truth.view;
+                assert!(
+                    is_elsewhere || is_seldom_asked_for(measurement),
+                    "{measurement:?}"
+                );
                 continue;
             };
-            let by_default = measured(&loaded, foot, measurement, None).expect("a value");
-            let projected = value.projected.expect("a value");
+            let by_default = measured(&loaded, foot, measurement, None);
+            let (by_default, projected) = by_default.zip(value.projected).expect("a value");
             assert!((by_default - projected).abs() < 1e-6, "{measurement:?}");
             let conventions: Vec<AxisConvention> = value.by_convention.keys().copied().collect();
             assert_eq!(conventions, measurement.conventions(), "{measurement:?}");
@@ -306,7 +350,8 @@ fn an_operated_foot_is_traced_part_by_part_and_read_from_base_to_head() {
         let foot = &truth.feet[0];
         for landmark in Landmark::all() {
             let is_there = foot.tracing.point(landmark).is_some();
-            assert_eq!(is_there, landmark.is_on(truth.view), "{landmark}");
+            let expected = landmark.is_on(truth.view) && !is_left_out(landmark);
+            assert_eq!(is_there, expected, "{landmark}");
         }
         for contour in ["m1", "m1_fragment"] {
             let outline = &foot.contours_px[contour];
@@ -402,7 +447,9 @@ proptest! {
             let is_on_film = |x: f64, y: f64| (0.0..=width).contains(&x) && (0.0..=height).contains(&y);
             let foot = &truth.feet[0];
             for landmark in Landmark::all() {
-                let is_expected = landmark.is_on(truth.view) && landmark != Landmark::OsteotomyLevel;
+                let is_expected = landmark.is_on(truth.view)
+                    && landmark != Landmark::OsteotomyLevel
+                    && !is_left_out(landmark);
                 let at = foot.tracing.point(landmark);
                 prop_assert_eq!(at.is_some(), is_expected, "{}", landmark);
                 if let Some(at) = at {

@@ -7,9 +7,10 @@ use plumbray_film::GreyView;
 use plumbray_trace::refine_cortices;
 
 use crate::{
+    corners::corners,
     look::{Look, Mask, Part, shows},
     proposal::Doubt,
-    spread::{cortex_spread_mm, point_spread_mm},
+    spread::{corner_spread_mm, cortex_spread_mm, point_spread_mm},
 };
 
 /// Some landmarks with their doubts.
@@ -65,6 +66,17 @@ impl Bones<'_> {
         }
     }
 
+    /// The spread of a point that was seen with a spread, on this film.
+    fn point_spread_mm(&self, landmark: Landmark, seen_mm: f64) -> f64 {
+        self.look.unfamiliarity * point_spread_mm(self.look.view, landmark, seen_mm)
+    }
+
+    /// The spread of a cortex that ends so steeply, on this film. The network and the edges of the film bear
+    /// witness to it, and only the one of them is less sure of an unfamiliar film: that adds to the variance.
+    fn cortex_spread_mm(&self, bone: LongBone, steepness: f64) -> f64 {
+        self.look.unfamiliarity.sqrt() * cortex_spread_mm(self.look.view, bone, steepness)
+    }
+
     /// A single point, with its doubt; left to the reader when it is not on the film.
     pub(crate) fn point(&self, landmark: Landmark) -> Found {
         let mut found = Found::default();
@@ -79,7 +91,7 @@ impl Bones<'_> {
             Some(doubt) => found.doubts.push((landmark, doubt)),
             None => {}
         }
-        let sd_mm = point_spread_mm(self.look.view, landmark, seen.spread_mm);
+        let sd_mm = self.point_spread_mm(landmark, seen.spread_mm);
         found.points.push((landmark, self.placed(seen.at, sd_mm)));
         found
     }
@@ -101,6 +113,11 @@ impl Bones<'_> {
         let Some(mask) = self.look.masks.get(&Part::Long(bone)) else {
             return found;
         };
+        if self.look.view == View::Ap {
+            found
+                .points
+                .extend(self.corners(bone, mask, [base.at, tip.at]));
+        }
         let followed = Followed::along(mask, base.at, tip.at);
         let line = |side: &[[f64; 2]]| -> Vec<FilmPoint> {
             side.iter().map(|at| self.on_film(*at)).collect()
@@ -123,7 +140,7 @@ impl Bones<'_> {
         let [one, two] = edges.cortices;
         let length_mm = (tip.at[0] - base.at[0]).hypot(tip.at[1] - base.at[1]);
         let disagreement_mm = edges.turned.sin().abs() * 0.5 * length_mm;
-        let own_mm = cortex_spread_mm(self.look.view, bone, followed.steepness);
+        let own_mm = self.cortex_spread_mm(bone, followed.steepness);
         found.cortices = Some((
             bone,
             Cortices {
@@ -134,6 +151,23 @@ impl Bones<'_> {
             },
         ));
         found
+    }
+
+    /// The outermost places of a bone's base and head, those that the film reaches.
+    fn corners(
+        &self,
+        bone: LongBone,
+        mask: &Mask,
+        [base, tip]: [[f64; 2]; 2],
+    ) -> Vec<(Landmark, PlacedPoint)> {
+        corners(bone, mask, base, tip)
+            .into_iter()
+            .filter(|corner| shows(self.film, self.on_film(corner.at)))
+            .map(|corner| {
+                let sd_mm = self.look.unfamiliarity * corner_spread_mm(corner.steepness);
+                (corner.landmark, self.placed(corner.at, sd_mm))
+            })
+            .collect()
     }
 
     /// Why cortices that were followed on the picture are none on the film.
@@ -196,7 +230,7 @@ impl Bones<'_> {
         let is_placed = !found.points.is_empty();
         match radius.filter(|_| is_placed) {
             Some((edge, spread)) => {
-                let sd_mm = point_spread_mm(self.look.view, Landmark::HeadEdge, spread);
+                let sd_mm = self.point_spread_mm(Landmark::HeadEdge, spread);
                 let placed = self.placed(edge, sd_mm);
                 found.points.push((Landmark::HeadEdge, placed));
             }
@@ -280,8 +314,7 @@ impl Bones<'_> {
             [x + ellipse.short[0], y + ellipse.short[1]],
         ];
         for (landmark, at) in landmarks.into_iter().zip(places) {
-            let sd_mm =
-                point_spread_mm(self.look.view, landmark, seen.spread_mm.hypot(0.5 * apart));
+            let sd_mm = self.point_spread_mm(landmark, seen.spread_mm.hypot(0.5 * apart));
             found.points.push((landmark, self.placed(at, sd_mm)));
         }
         found

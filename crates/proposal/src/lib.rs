@@ -8,6 +8,7 @@
 )]
 
 mod bones;
+mod corners;
 mod hints;
 mod look;
 mod network;

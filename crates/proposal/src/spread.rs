@@ -1,8 +1,8 @@
 //! From what a network says of its own doubt to a stated standard deviation.
 //!
-//! The numbers were set on the simulated films of two seeds (40001 and 88001, 112 feet, good and poor
-//! films) so that nineteen in twenty places lie within the stated 95 % interval. `docs/tracing.md` shows
-//! how well that holds.
+//! The numbers were set on the simulated films of three seeds (40001, 88001 and 88003, 200 feet, good and
+//! poor films) so that about nineteen in twenty places lie within the stated 95 % interval.
+//! `docs/tracing.md` shows how well that holds.
 
 use plumbray_anatomy::{Landmark, LongBone, View};
 
@@ -13,6 +13,27 @@ struct Calibration {
     floor_mm: f64,
     /// How much the network's own spread counts beside it.
     factor: f64,
+}
+
+/// The mean of a network's own spreads over all points of a film, in millimetres, which few simulated films
+/// exceed.
+const USUAL_SPREAD_MM: f64 = 0.15;
+/// However unlike a film is, nothing becomes more uncertain than this many times.
+const MOST_UNFAMILIAR: f64 = 8.0;
+/// No single point makes a film less familiar than if it were spread by this, in millimetres.
+const MOST_OF_ONE_POINT_MM: f64 = 3.0;
+
+/// How much less sure a network is of all points of a film together than on the simulated films: 1 where
+/// it is as sure.
+///
+/// A film unlike those that a network learned from shows in its points being spread; those that it happens
+/// to be sure of are then no better known than the others.
+pub(crate) fn unfamiliarity(spreads_mm: impl ExactSizeIterator<Item = f64>) -> f64 {
+    let count = spreads_mm.len().max(1) as f64;
+    let sum: f64 = spreads_mm
+        .map(|spread| spread.min(MOST_OF_ONE_POINT_MM))
+        .sum();
+    (sum / count / USUAL_SPREAD_MM).clamp(1.0, MOST_UNFAMILIAR)
 }
 
 /// The standard deviation in each direction, in millimetres, of a landmark that the network saw with a
@@ -28,15 +49,16 @@ pub(crate) fn point_spread_mm(view: View, landmark: Landmark, seen_mm: f64) -> f
 const fn on_ap(landmark: Landmark) -> Calibration {
     let (floor_mm, factor) = match landmark {
         Landmark::BaseCentre(LongBone::M1) => (0.062, 0.43),
+        Landmark::BaseCentre(LongBone::DistalPhalanx) => (0.042, 0.24),
         Landmark::BaseCentre(_) => (0.058, 0.33),
         Landmark::Tip(LongBone::M1) => (0.135, 0.68),
-        Landmark::Tip(LongBone::ProximalPhalanx) => (0.09, 0.57),
+        Landmark::Tip(LongBone::ProximalPhalanx) => (0.098, 0.62),
         Landmark::Tip(LongBone::DistalPhalanx) => (0.2, 0.95),
         Landmark::Tip(_) => (0.1, 0.76),
         Landmark::HeadCentre | Landmark::HeadEdge => (0.15, 0.72),
         Landmark::ArticularMedial => (0.105, 0.68),
         Landmark::ArticularLateral => (0.1, 0.85),
-        Landmark::SesamoidCentre(_) => (0.055, 0.33),
+        Landmark::SesamoidCentre(_) => (0.051, 0.31),
         _ => (0.1, 0.5),
     };
     Calibration { floor_mm, factor }
@@ -44,13 +66,12 @@ const fn on_ap(landmark: Landmark) -> Calibration {
 
 const fn on_lateral(landmark: Landmark) -> Calibration {
     let (floor_mm, factor) = match landmark {
-        Landmark::BaseCentre(_) => (0.095, 0.56),
+        Landmark::BaseCentre(_) => (0.075, 0.45),
         Landmark::Tip(_) => (0.135, 0.6),
-        Landmark::TalusPosterior | Landmark::TalusAnterior | Landmark::CalcaneusAnterior => {
-            (0.12, 0.75)
-        }
+        Landmark::TalusPosterior | Landmark::TalusAnterior => (0.095, 0.6),
+        Landmark::CalcaneusAnterior => (0.12, 0.75),
         Landmark::CalcaneusPosterior => (0.22, 0.9),
-        _ => (0.16, 0.75),
+        _ => (0.125, 0.6),
     };
     Calibration { floor_mm, factor }
 }
@@ -59,20 +80,42 @@ const fn on_lateral(landmark: Landmark) -> Calibration {
 /// (scores to the millimetre).
 pub(crate) fn cortex_spread_mm(view: View, bone: LongBone, steepness: f64) -> f64 {
     let floor_mm: f64 = match (view, bone) {
-        (View::Lateral, _) => 0.12,
-        (View::Ap, LongBone::M1) => 0.165,
-        (View::Ap, LongBone::ProximalPhalanx | LongBone::DistalPhalanx) => 0.085,
-        (View::Ap, _) => 0.05,
+        (View::Lateral, _) => 0.145,
+        (View::Ap, LongBone::M1) => 0.105,
+        (View::Ap, LongBone::ProximalPhalanx | LongBone::DistalPhalanx) => 0.074,
+        (View::Ap, _) => 0.025,
     };
     floor_mm.hypot(STEEPNESS_SHARE / steepness.max(LEAST_STEEPNESS))
 }
 
+/// The standard deviation in each direction, in millimetres, of the outermost place of an outline that
+/// ends so steeply there.
+pub(crate) fn corner_spread_mm(steepness: f64) -> f64 {
+    CORNER_FLOOR_MM.hypot(STEEPNESS_SHARE / steepness.max(LEAST_STEEPNESS))
+}
+
+const CORNER_FLOOR_MM: f64 = 0.3;
 const STEEPNESS_SHARE: f64 = 0.35;
 const LEAST_STEEPNESS: f64 = 0.5;
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_film_is_unfamiliar_by_all_its_points_and_within_limits() {
+        let of = |spreads: &[f64]| unfamiliarity(spreads.iter().copied());
+        for (spreads, expected, what) in [
+            (vec![0.0; 19], 1.0, "a sure look"),
+            (Vec::new(), 1.0, "no points"),
+            (vec![0.6; 10], 4.0, "four times the usual"),
+            (vec![f64::INFINITY; 3], MOST_UNFAMILIAR, "an end to it"),
+        ] {
+            assert!((of(&spreads) - expected).abs() < 1e-12, "{what}");
+        }
+        let one_lost = [&[0.0; 18], [40.0].as_slice()].concat();
+        assert!(of(&one_lost) < 1.1, "one lost point is not the whole film");
+    }
 
     #[test]
     fn more_doubt_of_the_network_is_more_spread() {

@@ -11,7 +11,10 @@ use crate::{
     content_hash::ContentHash,
     film_record::FilmRecord,
     history::{History, HistoryEntry},
-    study::{AxisLevels, Choices, Operation, Reader, SideChoice, SideSource, Stance, Study, Visit},
+    study::{
+        AxisLevels, Choices, EarlierTracing, Operation, Reader, SideChoice, SideSource, Stance,
+        Study, Visit,
+    },
 };
 
 fn point() -> impl Strategy<Value = FilmPoint> {
@@ -182,6 +185,21 @@ fn history() -> impl Strategy<Value = History> {
     collection::vec(entry, 0..5).prop_map(History::from_entries)
 }
 
+fn reader() -> impl Strategy<Value = Reader> {
+    (any::<String>(), option::of(time())).prop_map(|(name, traced_at)| Reader { name, traced_at })
+}
+
+fn tracing() -> impl Strategy<Value = Tracing> {
+    (film_tracing(View::Ap), film_tracing(View::Lateral))
+        .prop_map(|(ap, lateral)| Tracing { ap, lateral })
+}
+
+fn earlier_tracings() -> impl Strategy<Value = Vec<EarlierTracing>> {
+    let earlier =
+        (tracing(), reader()).prop_map(|(tracing, reader)| EarlierTracing { tracing, reader });
+    prop_oneof![4 => Just(Vec::new()), 1 => collection::vec(earlier, 1..3)]
+}
+
 /// Any study that may be stored.
 pub(crate) fn study() -> impl Strategy<Value = Study> {
     (
@@ -189,34 +207,29 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
         option::of(film()),
         option::of(film()),
         visit(),
-        (film_tracing(View::Ap), film_tracing(View::Lateral)),
+        (tracing(), earlier_tracings()),
         (
             option::of("[a-z_]{1,30}"),
             option::of(axis_levels()),
             option::of("[a-z_]{1,30}"),
         ),
-        (any::<String>(), option::of(time())),
+        reader(),
         history(),
     )
         .prop_map(
-            |(side, ap, lateral, visit, (on_ap, on_lateral), choices, reader, history)| Study {
+            |(side, ap, lateral, visit, (tracing, earlier), choices, reader, history)| Study {
                 side,
                 ap,
                 lateral,
                 visit,
-                tracing: Tracing {
-                    ap: on_ap,
-                    lateral: on_lateral,
-                },
+                tracing,
+                earlier_tracings: earlier,
                 choices: Choices {
                     axis_convention: choices.0,
                     axis_levels: choices.1,
                     severity_scheme: choices.2,
                 },
-                reader: Reader {
-                    name: reader.0,
-                    traced_at: reader.1,
-                },
+                reader,
                 history,
             },
         )

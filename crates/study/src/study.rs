@@ -19,6 +19,9 @@ pub struct Study {
     pub visit: Visit,
     /// What was placed on the films.
     pub tracing: Tracing,
+    /// Tracings of the same films that were put by to trace them again, the oldest first; at most
+    /// [`EarlierTracing::MOST`].
+    pub earlier_tracings: Vec<EarlierTracing>,
     /// What the reader chose among published variants.
     pub choices: Choices,
     /// Who traced, and when.
@@ -50,6 +53,20 @@ impl Study {
     pub fn foot(&self) -> Option<Side> {
         self.side.map(|choice| choice.side)
     }
+}
+
+/// A tracing of the same films that was put by, so that it could be traced again.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct EarlierTracing {
+    /// What was placed.
+    pub tracing: Tracing,
+    /// Who traced it, and when.
+    pub reader: Reader,
+}
+
+impl EarlierTracing {
+    /// How many a study keeps.
+    pub const MOST: usize = 20;
 }
 
 /// Which foot a study shows, and how far that is certain.

@@ -131,8 +131,14 @@ fn the_landmark_page_names_no_landmark_that_there_is_not() {
 #[test]
 fn the_drawings_show_every_landmark_of_the_first_ray_and_the_hindfoot() {
     for (view, drawing) in [
-        (View::Ap, page("landmarks-ap.svg")),
-        (View::Lateral, page("landmarks-lateral.svg")),
+        (
+            View::Ap,
+            page("landmarks-ap.svg") + &page("landmarks-ap-further.svg"),
+        ),
+        (
+            View::Lateral,
+            page("landmarks-lateral.svg") + &page("landmarks-lateral-further.svg"),
+        ),
     ] {
         for landmark in Landmark::all() {
             let is_of_lesser_metatarsal = matches!(

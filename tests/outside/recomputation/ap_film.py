@@ -46,31 +46,63 @@ def angle_between(foot, convention, proximal, distal):
     return numpy.degrees(sign * turn(first[1], second[1]))
 
 
-def distal_metatarsal_articular_angle(foot, convention):
-    axis, ends, sign = gaps.all_of(
-        lambda: foot.axis("ap", "m1", convention),
-        lambda: foot.ap.line("m1_articular_medial", "m1_articular_lateral"),
+def across_the_foot(film, lateral_base):
+    """The perpendicular of the line across the lesser tarsus, between the middles of its sides."""
+    corner, talonavicular, calcaneocuboid, lateral_corner = gaps.all_of(
+        lambda: film.point("m1_base_medial"),
+        lambda: film.point("talonavicular_medial"),
+        lambda: film.point("calcaneocuboid_lateral"),
+        lambda: film.point(lateral_base),
+    )
+    line = middle(calcaneocuboid, lateral_corner) - middle(corner, talonavicular)
+    gaps.ensure(length(line) >= gaps.LEAST_LENGTH, "degenerate", "the sides of the lesser tarsus")
+    return perpendicular(line)
+
+
+def metatarsus_adductus_angle(foot, convention, lateral_base):
+    axis, normal, ends, sign = gaps.all_of(
+        lambda: foot.axis("ap", "m2", convention),
+        lambda: across_the_foot(foot.ap, lateral_base),
+        lambda: foot.ap.line("m2_base_centre", "m2_tip"),
         lambda: lateral_sign(foot.ap),
     )
-    normal = perpendicular(ends[1] - ends[0])
-    facing = dot(normal, axis[1])
-    faces = numpy.abs(facing) > 1e-6 * length(normal) * length(axis[1])
-    gaps.ensure(faces, "degenerate", "the surface lies along the axis")
-    return numpy.degrees(sign * turn(axis[1], reversed_if(facing < 0, normal)))
+    normal = reversed_if(dot(normal, ends[1] - ends[0]) < 0, normal)
+    return numpy.degrees(-sign * turn(normal, axis[1]))
+
+
+def second_metatarsal_cuneiform_angle(foot, convention):
+    axis, ends, sign = gaps.all_of(
+        lambda: foot.axis("ap", "m2", convention),
+        lambda: foot.ap.line("intermediate_cuneiform_proximal", "intermediate_cuneiform_distal"),
+        lambda: lateral_sign(foot.ap),
+    )
+    return numpy.degrees(-sign * turn(ends[1] - ends[0], axis[1]))
+
+
+def outline(film, sesamoid):
+    """Centre and two half-diameters of the ellipse around a sesamoid."""
+    centre, long_end, short_end = gaps.all_of(
+        lambda: film.point(f"{sesamoid}_centre"),
+        lambda: film.point(f"{sesamoid}_long_end"),
+        lambda: film.point(f"{sesamoid}_short_end"),
+    )
+    return centre, long_end - centre, short_end - centre
 
 
 def sesamoid_per_cent(foot, convention):
     """Per cent of the tibial sesamoid's width lateral to the axis, not limited."""
-    axis, centre, long_end, short_end, sign = gaps.all_of(
+    axis, ellipse, sign = gaps.all_of(
         lambda: foot.axis("ap", "m1", convention),
-        lambda: foot.ap.point("tibial_sesamoid_centre"),
-        lambda: foot.ap.point("tibial_sesamoid_long_end"),
-        lambda: foot.ap.point("tibial_sesamoid_short_end"),
+        lambda: outline(foot.ap, "tibial_sesamoid"),
         lambda: lateral_sign(foot.ap),
     )
     start, direction = axis
-    across = scaled(unit(perpendicular(direction)), sign)
-    long_half, short_half = long_end - centre, short_end - centre
+    return per_cent_beyond(ellipse, start, scaled(unit(perpendicular(direction)), sign))
+
+
+def per_cent_beyond(ellipse, start, across):
+    """Per cent of an ellipse's width beyond the line through `start` that is square to `across`."""
+    centre, long_half, short_half = ellipse
     gaps.ensure(numpy.abs(cross(long_half, short_half)) >= 1, "degenerate", "a flat sesamoid")
     offset = dot(centre - start, across)
     half_width = numpy.sqrt(dot(long_half, across) ** 2 + dot(short_half, across) ** 2)
@@ -123,25 +155,59 @@ def ratio_to_second(foot, number):
     return size / second
 
 
-def reach_beyond_second(foot, convention):
-    """How far the first metatarsal reaches beyond the second, in pixel widths."""
-    first_tip, second_tip, axis = gaps.all_of(
-        lambda: foot.ap.point("m1_tip"),
-        lambda: foot.ap.point("m2_tip"),
+def reach_along_second(foot, convention, further, other):
+    """How far a point lies distally of another along the second metatarsal, in pixel widths."""
+    first, second, axis = gaps.all_of(
+        lambda: foot.ap.point(further),
+        lambda: foot.ap.point(other),
         lambda: foot.axis("ap", "m2", convention),
     )
-    return dot(first_tip - second_tip, unit(axis[1]))
+    return dot(first - second, unit(axis[1]))
 
 
-def relative_first_metatarsal_length(foot, convention):
+def reach_along_second_in_mm(foot, convention, further, other):
     reach, scale = gaps.all_of(
-        lambda: reach_beyond_second(foot, convention), lambda: foot.ap.mm_per_pixel_width()
+        lambda: reach_along_second(foot, convention, further, other),
+        lambda: foot.ap.mm_per_pixel_width(),
     )
     return scale * reach
 
 
 def relative_first_metatarsal_length_ratio(foot, convention):
     reach, second = gaps.all_of(
-        lambda: reach_beyond_second(foot, convention), lambda: length_in_widths(foot, 2)
+        lambda: reach_along_second(foot, convention, "m1_tip", "m2_tip"),
+        lambda: length_in_widths(foot, 2),
     )
     return reach / second
+
+
+def centre_of_arcs(foot, convention):
+    """Where the second metatarsal's axis meets the line of the midtarsal joints."""
+    axis, joints = gaps.all_of(
+        lambda: foot.axis("ap", "m2", convention),
+        lambda: foot.ap.line("talonavicular_medial", "calcaneocuboid_lateral"),
+    )
+    start, direction = axis
+    along = joints[1] - joints[0]
+    way = cross(direction, along)
+    meet = numpy.abs(way) > 0.1 * length(direction) * length(along)
+    gaps.ensure(meet, "degenerate", "the second metatarsal lies along the midtarsal joints")
+    return start + scaled(direction, cross(joints[0] - start, along) / way)
+
+
+def reach_by_arcs(foot, convention, number):
+    tip, second_tip, centre, scale = gaps.all_of(
+        lambda: foot.ap.point(f"m{number}_tip"),
+        lambda: foot.ap.point("m2_tip"),
+        lambda: centre_of_arcs(foot, convention),
+        lambda: foot.ap.mm_per_pixel_width(),
+    )
+    return scale * (length(tip - centre) - length(second_tip - centre))
+
+
+def forefoot_width(foot):
+    ends, scale = gaps.all_of(
+        lambda: foot.ap.line("m1_head_medial", "m5_head_lateral"),
+        lambda: foot.ap.mm_per_pixel_width(),
+    )
+    return scale * length(ends[1] - ends[0])

@@ -31,14 +31,18 @@ def crossing(cortex, base, reference, level):
     return places[nearest, numpy.arange(places.shape[1])]
 
 
-def middle_of_shaft(film, bone, level):
-    """The middle between the cortices at a level, a number or one for each tracing."""
+def crossings(film, bone, level):
+    """Where a level, a number or one for each tracing, crosses the two cortices."""
     base, tip = film.line(f"{bone}_base_centre", f"{bone}_tip")
     if bone not in film.cortices:
         raise NoNumber("needs", f"cortices of {bone}")
     one, two = (crossing(cortex, base, tip - base, level) for cortex in film.cortices[bone])
     gaps.ensure(length(two - one) >= 1.0, "degenerate", f"cortices of {bone} meet")
-    return middle(one, two)
+    return one, two
+
+
+def middle_of_shaft(film, bone, level):
+    return middle(*crossings(film, bone, level))
 
 
 def shaft_needs(film, bone):
@@ -130,24 +134,35 @@ def most_distal_level(film, convention, levels_mm):
     return 0.25 if convention == "head_shaft" else 0.75
 
 
-def ensure_proximal_to_osteotomy(film, convention, levels_mm):
-    """On an operated visit the axis must lie proximal to the cut."""
+def place_of_osteotomy(film):
     if not film.has("m1_osteotomy_level"):
         raise NoNumber("refused", "no level of the osteotomy")
-    cut = film.point("m1_osteotomy_level")
+    return film.point("m1_osteotomy_level")
+
+
+def ensure_level_proximal_to_osteotomy(film, level):
+    """On an operated visit a level of the first metatarsal must lie proximal to the cut."""
+    cut = place_of_osteotomy(film)
+    base, tip = film.line("m1_base_centre", "m1_tip")
+    proximal = level < share(cut, base, tip - base)
+    gaps.ensure(proximal, "refused", "the level lies in the fragment")
+
+
+def ensure_proximal_to_osteotomy(film, convention, levels_mm):
+    """On an operated visit the axis must lie proximal to the cut."""
+    cut = place_of_osteotomy(film)
     if is_drawn_by_hand(film, "m1") and convention != "head_shaft":
         start, end = film.line("m1_shaft_start", "m1_shaft_end")
         reference = drawn_axis(film, "m1")[1]
         if film.has("m1_base_centre", "m1_tip"):
             reference = film.point("m1_tip") - film.point("m1_base_centre")
         proximal = (dot(start - cut, reference) < 0) & (dot(end - cut, reference) < 0)
-    else:
-        if convention in SHAFT_CONVENTIONS and "m1" not in film.cortices:
-            shaft_needs(film, "m1")
-        base, tip = film.line("m1_base_centre", "m1_tip")
-        level = most_distal_level(film, convention, levels_mm)
-        proximal = level < share(cut, base, tip - base)
-    gaps.ensure(proximal, "refused", "the axis leans on the fragment")
+        gaps.ensure(proximal, "refused", "the axis leans on the fragment")
+        return
+    if convention in SHAFT_CONVENTIONS and "m1" not in film.cortices:
+        shaft_needs(film, "m1")
+    level = most_distal_level(film, convention, levels_mm)
+    ensure_level_proximal_to_osteotomy(film, level)
 
 
 def axis(film, bone, convention, levels_mm, operated):

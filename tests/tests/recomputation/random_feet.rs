@@ -286,6 +286,68 @@ impl<'g> Tracer<'g> {
     }
 }
 
+/// The points for numbers that are seldom asked for.
+impl Tracer<'_> {
+    fn further_points_ap(&mut self, first: &Shape, proximal: &Shape, lesser: &[Shape; 4]) {
+        let [second, _, fourth, fifth] = lesser;
+        let corners = |bone| [Landmark::BaseMedial(bone), Landmark::BaseLateral(bone)];
+        let base = [first.point(0.02, -0.7), first.point(-0.02, 0.65)];
+        self.place_pair(corners(LongBone::M1), base, 2.0);
+        let base = [proximal.point(0.0, -0.7), proximal.point(0.02, 0.7)];
+        self.place_pair(corners(LongBone::ProximalPhalanx), base, 2.0);
+        for (bone, shape) in [(LongBone::M4, fourth), (LongBone::M5, fifth)] {
+            self.place(Landmark::BaseLateral(bone), shape.point(0.0, 0.7), 2.0);
+        }
+        self.place(Landmark::HeadMedialEdge, first.point(0.85, -0.9), 2.0);
+        self.place(Landmark::FourthHeadCentre, fourth.point(0.92, 0.0), 1.0);
+        self.place(Landmark::FifthHeadLateralEdge, fifth.point(0.93, 0.8), 2.0);
+        let joints = [
+            Landmark::TalonavicularMedial,
+            Landmark::CalcaneocuboidLateral,
+        ];
+        let places = [(2.0, 34.0), (46.0, 44.0)].map(|(x, y)| PhysicalPoint::new(x, y));
+        self.place_pair(joints, places, 3.0);
+        self.place_pair(
+            [
+                Landmark::IntermediateCuneiformProximal,
+                Landmark::IntermediateCuneiformDistal,
+            ],
+            [second.point(-0.25, 0.1), second.point(-0.03, 0.0)],
+            1.5,
+        );
+    }
+
+    fn further_points_lateral(&mut self, first: &Shape, operated: bool) {
+        let second = Shape::new(first.point(-0.05, -0.6), 100.0, 72.0, 9.0);
+        for (bone, shape) in [(LongBone::M1, first), (LongBone::M2, &second)] {
+            self.place_pair(
+                [Landmark::DorsalProximal(bone), Landmark::DorsalDistal(bone)],
+                [shape.point(0.2, -0.5), shape.point(0.75, -0.5)],
+                2.0,
+            );
+        }
+        let cuneiform = PhysicalPoint::new(92.0, 84.0);
+        self.place(Landmark::MedialCuneiformPlantar, cuneiform, 4.0);
+        if operated {
+            let level = self.generator.random_range(0.6..0.8);
+            let shift = self.generator.random_range(-0.5..0.5);
+            self.place_pair(
+                [Landmark::ShaftCutDorsal, Landmark::ShaftCutPlantar],
+                [first.point(level, -0.5), first.point(level, 0.5)],
+                1.0,
+            );
+            self.place_pair(
+                [Landmark::FragmentCutDorsal, Landmark::FragmentCutPlantar],
+                [
+                    first.point(level + 0.02, shift - 0.5),
+                    first.point(level + 0.06, shift + 0.5),
+                ],
+                1.0,
+            );
+        }
+    }
+}
+
 /// The AP film of a right foot; mirrored it is a left one.
 fn ap_film(generator: &mut ChaCha8Rng, hand: Hand, operated: bool) -> RandomFilm {
     let mut tracer = Tracer::new(generator, hand);
@@ -332,6 +394,7 @@ fn ap_film(generator: &mut ChaCha8Rng, hand: Hand, operated: bool) -> RandomFilm
     tracer.place_pair(names, surface, 3.0);
     tracer.sesamoid(Sesamoid::Tibial, first.point(0.8, sesamoid_widths));
     tracer.sesamoid(Sesamoid::Fibular, first.point(0.8, sesamoid_widths + 0.9));
+    tracer.further_points_ap(&first, &proximal, &lesser.map(|(_, shape)| shape));
     tracer.finish()
 }
 
@@ -364,5 +427,6 @@ fn lateral_film(generator: &mut ChaCha8Rng, hand: Hand, operated: bool) -> Rando
         let names = [Landmark::FloorPosterior, Landmark::FloorAnterior];
         tracer.place_pair(names, floor, 2.0);
     }
+    tracer.further_points_lateral(&first, operated);
     tracer.finish()
 }

@@ -1,10 +1,12 @@
 //! The same jobs without a window, for scripts: `plumbray measure`, `plumbray landmarks`,
-//! `plumbray phantom`, `plumbray trace`.
+//! `plumbray phantom`, `plumbray sheet`, `plumbray trace`.
 
 mod landmarks;
 mod measure;
 mod measured_study;
 mod phantom;
+mod sheet;
+mod sheet_files;
 mod trace;
 mod trace_output;
 mod traced_film;
@@ -18,6 +20,7 @@ use clap::{
 };
 use plumbray_anatomy::{Side, View};
 use plumbray_phantom::PoorFilm;
+use plumbray_report::Paper;
 
 use crate::window;
 
@@ -41,6 +44,8 @@ enum Job {
     Landmarks(LandmarksArguments),
     /// Trace films without a click, or from rough places of landmarks, and print their worksheets.
     Trace(TraceArguments),
+    /// Make the printed sheets of studies, as PDF.
+    Sheet(SheetArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
 }
@@ -100,6 +105,49 @@ struct TraceArguments {
     /// Save a study beside each film. Landmarks that a study holds already are never changed.
     #[arg(long)]
     save: bool,
+}
+
+#[derive(Debug, Args)]
+struct SheetArguments {
+    /// Studies (`….study.ron`).
+    #[arg(required = true)]
+    studies: Vec<PathBuf>,
+    /// The folder for what is made, in place of each study's own; it is made if there is none.
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    /// The paper.
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: PaperName,
+    /// Put the patient on the sheet, as the films' files name them.
+    #[arg(long)]
+    identity: bool,
+    /// Also make a picture of each film with its tracing, as PNG.
+    #[arg(long)]
+    picture: bool,
+    /// Also make a table of the measurements, as CSV.
+    #[arg(long)]
+    csv: bool,
+    /// Also write what `plumbray measure --json` prints.
+    #[arg(long)]
+    json: bool,
+    /// These measurements, by identifier, or all, in place of those that a clinic reads of every foot.
+    #[arg(long, value_name = "IDENTIFIERS", value_delimiter = ',')]
+    measurements: Vec<String>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum PaperName {
+    A4,
+    Letter,
+}
+
+impl From<PaperName> for Paper {
+    fn from(name: PaperName) -> Self {
+        match name {
+            PaperName::A4 => Self::A4,
+            PaperName::Letter => Self::Letter,
+        }
+    }
 }
 
 #[derive(Debug, Args)]
@@ -202,6 +250,7 @@ impl CommandLine {
             None => window::run(self.files)?,
             Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
+            Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),
         }

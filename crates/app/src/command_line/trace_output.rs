@@ -3,8 +3,8 @@
 
 use std::io::Write;
 
-use plumbray_anatomy::{Calibration, PlacedPoint};
-use plumbray_measure::Measurement;
+use plumbray_anatomy::{Calibration, LongBone, PlacedPoint};
+use plumbray_measure::{Measurement, shaft_width_px};
 use serde::Serialize;
 
 use super::{
@@ -68,7 +68,8 @@ fn write_film(
     for (bone, cortices) in &tracing.cortices {
         let name = format!("{}_cortices", bone.identifier());
         let spread = spread_text(cortices.sd_px, calibration);
-        writeln!(output, "  {name:<29} {:>9} {:>9} {spread}", "", "")?;
+        let widths = widths_text(&shaft_widths(traced, film, *bone), calibration);
+        writeln!(output, "  {name:<29} {:>9} {:>9} {spread}{widths}", "", "")?;
     }
     for (landmark, why) in &film.left {
         let name = landmark.identifier();
@@ -82,6 +83,37 @@ fn spread_text(sd_px: f64, calibration: Option<&Calibration>) -> String {
         format!("  {:>9.2}", sd_px * calibration.mm_per_pixel_width())
     });
     format!(" {sd_px:>9.1}{millimetres}")
+}
+
+/// The shares of a bone's length, from its base, at which its shaft's width is told.
+const WIDTHS_AT: [f64; 3] = [0.25, 0.5, 0.75];
+
+/// Each level at which both cortices are there, with the shaft's width and its standard deviation in
+/// pixel widths.
+fn shaft_widths(traced: &TracedStudy, film: &FilmOfStudy, bone: LongBone) -> Vec<(f64, f64, f64)> {
+    let foot = foot_of(&traced.study);
+    WIDTHS_AT
+        .into_iter()
+        .filter_map(|share| {
+            let outcome = shaft_width_px(&foot, film.view, bone, share);
+            let reading = outcome.reading()?;
+            Some((share, reading.value, reading.sd))
+        })
+        .collect()
+}
+
+fn widths_text(widths: &[(f64, f64, f64)], calibration: Option<&Calibration>) -> String {
+    if widths.is_empty() {
+        return String::new();
+    }
+    let (scale, unit) = calibration.map_or((1.0, "px"), |calibration| {
+        (calibration.mm_per_pixel_width(), "mm")
+    });
+    let at = |(share, width, _): &(f64, f64, f64)| {
+        format!("{:.1} at {:.0} %", width * scale, 100.0 * share)
+    };
+    let all: Vec<String> = widths.iter().map(at).collect();
+    format!("  width {unit}: {}", all.join(", "))
 }
 
 fn calibration_of<'a>(traced: &'a TracedStudy, film: &FilmOfStudy) -> Option<&'a Calibration> {
@@ -177,6 +209,15 @@ struct ShaftEntry {
     bone: &'static str,
     spread_px: f64,
     spread_mm: Option<f64>,
+    widths: Vec<WidthEntry>,
+}
+
+#[derive(Serialize)]
+struct WidthEntry {
+    share_from_base: f64,
+    width_px: f64,
+    spread_px: f64,
+    width_mm: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -217,7 +258,7 @@ fn traced_entry(traced: &TracedStudy) -> TracedEntry {
 fn film_entry(traced: &TracedStudy, film: &FilmOfStudy) -> FilmEntry {
     let calibration = calibration_of(traced, film);
     let millimetres =
-        |sd_px: f64| calibration.map(|calibration| sd_px * calibration.mm_per_pixel_width());
+        |pixels: f64| calibration.map(|calibration| pixels * calibration.mm_per_pixel_width());
     let tracing = traced.study.tracing.on(film.view);
     let landmark = |(name, point): (&plumbray_anatomy::Landmark, &PlacedPoint)| LandmarkEntry {
         landmark: name.identifier(),
@@ -231,6 +272,15 @@ fn film_entry(traced: &TracedStudy, film: &FilmOfStudy) -> FilmEntry {
         bone: bone.identifier(),
         spread_px: cortices.sd_px,
         spread_mm: millimetres(cortices.sd_px),
+        widths: shaft_widths(traced, film, *bone)
+            .into_iter()
+            .map(|(share_from_base, width_px, spread_px)| WidthEntry {
+                share_from_base,
+                width_px,
+                spread_px,
+                width_mm: millimetres(width_px),
+            })
+            .collect(),
     });
     let left = film.left.iter().map(|(name, reason)| LeftEntry {
         landmark: name.identifier(),
@@ -252,8 +302,8 @@ mod tests {
     use std::path::PathBuf;
 
     use plumbray_anatomy::{
-        Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
-        PixelSpacing, Side, View,
+        Calibration, CalibrationBasis, FilmPoint, FilmTracing, Landmark, Origin, PixelSpacing,
+        Side, View,
     };
     use plumbray_film::FilmFacts;
     use plumbray_proposal::{Doubt, Proposal};

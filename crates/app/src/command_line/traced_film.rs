@@ -7,7 +7,7 @@ use std::{
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::{FilmTracing, Landmark, Side, View};
-use plumbray_film::{Film, FilmFacts};
+use plumbray_film::{Film, FilmFacts, GreyView};
 use plumbray_proposal::{Doubt, Hints, Proposal, ProposalError, Sight};
 use plumbray_study::FilmRecord;
 
@@ -127,15 +127,46 @@ fn by_hints(film: &Film, hints: &Hints, known: &Known) -> anyhow::Result<Traced>
         bail!("nothing tells which view the film is; say --view ap or --view lateral");
     };
     let foot = match sight {
-        Ok(sight) => TracedFoot::proposed(sight.traced(&grey, view, hints), known.side),
+        Ok(sight) => by_sight_of_hints(&grey, &sight, view, hints, known.side),
         // Whatever keeps the whole film from being looked at, the hints still say where to search.
-        Err(_) => by_plain_search(film, view, hints, known.side),
+        Err(_) => by_plain_search(&grey, view, hints, known.side),
     };
     Ok((view, 1, vec![foot]))
 }
 
+/// What the hints point at. As in the window, a bone that is not seen where a hint points is searched for
+/// along that hint alone.
+fn by_sight_of_hints(
+    film: &GreyView<'_>,
+    sight: &Sight,
+    view: View,
+    hints: &Hints,
+    said: Option<Side>,
+) -> TracedFoot {
+    let traced = sight.traced(film, view, hints);
+    let steps: Vec<TraceStep> = TraceStep::all_of(view)
+        .into_iter()
+        .filter(|step| {
+            let landmarks = step.landmarks();
+            let is_far =
+                |landmark| traced.left_to_reader.get(landmark) == Some(&Doubt::FarFromHint);
+            landmarks.iter().any(is_far)
+        })
+        .collect();
+    let mut foot = TracedFoot::proposed(traced, said);
+    for step in steps {
+        foot.search_along_hints(step, film, hints);
+    }
+    foot
+}
+
 /// Where no foot is recognised, each bone is searched for along its hints alone.
-fn by_plain_search(film: &Film, view: View, hints: &Hints, said: Option<Side>) -> TracedFoot {
+fn by_plain_search(
+    film: &GreyView<'_>,
+    view: View,
+    hints: &Hints,
+    said: Option<Side>,
+) -> TracedFoot {
     let mut foot = TracedFoot {
         said,
         by_bones: None,
@@ -146,24 +177,34 @@ fn by_plain_search(film: &Film, view: View, hints: &Hints, said: Option<Side>) -
             "No foot is recognised: each bone was searched for along its hints alone.".to_owned(),
         ],
     };
-    let grey = film.grey_view();
-    for step in TraceStep::of_view(view, true) {
+    for step in TraceStep::all_of(view) {
+        foot.search_along_hints(step, film, hints);
+    }
+    foot
+}
+
+impl TracedFoot {
+    /// Traces one step where its hints point, whatever is recognised there; nothing for a step without
+    /// hints.
+    fn search_along_hints(&mut self, step: TraceStep, film: &GreyView<'_>, hints: &Hints) {
         let Some(gesture) = gesture_of(step, hints) else {
-            continue;
+            return;
         };
-        match edit_for(step, gesture, Snapping::On, &grey, &foot.tracing) {
+        match edit_for(step, gesture, Snapping::On, film, &self.tracing) {
             Ok(edit) => {
-                edit.apply(&mut foot.tracing);
+                edit.apply(&mut self.tracing);
+                for landmark in step.landmarks() {
+                    self.left.remove(&landmark);
+                }
                 let remarks = edit.remarks.into_iter();
-                foot.remarks
+                self.remarks
                     .extend(remarks.map(|remark| format!("{}: {remark}", step.name())));
             }
             Err(problem) => {
                 let landmarks = step.landmarks().into_iter();
-                foot.left
+                self.left
                     .extend(landmarks.map(|landmark| (landmark, problem.to_string())));
             }
         }
     }
-    foot
 }

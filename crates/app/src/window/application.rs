@@ -15,7 +15,7 @@ use egui::{Context, ThemePreference, ViewportCommand};
 use super::{
     WindowState,
     dialogs::{AskFiles, DesktopDialogs, view_of},
-    theme, window_ui,
+    row_text, theme, window_ui,
 };
 use crate::workbench::{Command, Places, Request, ThemeChoice, Workbench};
 
@@ -131,9 +131,16 @@ impl Application {
     }
 
     fn fulfil(&self, context: &Context, request: Request) {
-        if request == Request::Quit {
-            context.send_viewport_cmd(ViewportCommand::Close);
-            return;
+        match request {
+            Request::Quit => {
+                context.send_viewport_cmd(ViewportCommand::Close);
+                return;
+            }
+            Request::Copy(rows) => {
+                context.copy_text(row_text::plain_table(&self.workbench, &rows));
+                return;
+            }
+            _ => {}
         }
         let (dialogs, sender) = (Arc::clone(&self.dialogs), self.answers.0.clone());
         let context = context.clone();
@@ -163,6 +170,7 @@ impl Application {
         let command = match (answer.request, view) {
             (Request::AskForFilms, _) => Some(Command::Open(chosen)),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
+            (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
             (Request::AskWhereToExport(..), Some(view)) => chosen
                 .pop()
                 .map(|path| Command::ExportLandmarks(view, path)),

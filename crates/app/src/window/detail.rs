@@ -2,7 +2,9 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
-use plumbray_measure::{AxisConvention, Measurement, Outcome, Unit, all_conventions};
+use plumbray_measure::{
+    AxisConvention, Measurement, Outcome, Unit, all_conventions, level_freedom,
+};
 
 use super::{number, proposal_detail, row_text::value_texts, theme, theme::size, widgets};
 use crate::workbench::{
@@ -57,8 +59,8 @@ fn measurement_ui(
     if let Some(reading) = reading {
         ui.label(widgets::soft(
             ui,
-            "The interval holds 95 % of tracings that spread like this one; it does not hold the \
-             reader’s own error.",
+            "The interval holds 95 % of tracings that spread like this one; neither it nor what makes a \
+             position or grade likely holds the reader’s own error.",
         ));
         if let Some(calibration) = &reading.calibration_name {
             ui.label(widgets::soft(ui, format!("Millimetres: {calibration}.")));
@@ -77,8 +79,54 @@ fn measurement_ui(
             ));
         }
     }
+    freedom_ui(ui, workbench, measurement);
+    repeats_ui(ui, workbench, measurement);
     ui.add_space(4.0);
     source_ui(ui, measurement);
+}
+
+/// How far the choice among the published levels moves the number.
+fn freedom_ui(ui: &mut Ui, workbench: &Workbench, measurement: Measurement) {
+    let span = level_freedom(&workbench.foot(), &workbench.choices(), measurement);
+    if let Some((least, greatest)) = span {
+        let shown = |value: f64| match measurement.unit() {
+            Unit::Degrees => number::degrees(value),
+            Unit::Ratio => number::plain(value, 2),
+            _ => number::plain(value, 1),
+        };
+        ui.label(widgets::soft(
+            ui,
+            format!(
+                "Levels from 10 to 20 mm off the ends of a metatarsal, all of it published, give {} to {}.",
+                shown(least),
+                shown(greatest)
+            ),
+        ));
+    }
+}
+
+/// What several tracings of the same films come to.
+fn repeats_ui(ui: &mut Ui, workbench: &Workbench, measurement: Measurement) {
+    let Some(repeated) = workbench.repeated(measurement) else {
+        return;
+    };
+    let decimals = if measurement.unit() == Unit::Ratio {
+        3
+    } else {
+        1
+    };
+    let shown = |value: f64| number::plain(value, decimals);
+    ui.label(widgets::soft(
+        ui,
+        format!(
+            "Traced {} times: mean {}, spread within the reader {} (one standard deviation), smallest \
+             detectable change {}.",
+            repeated.count,
+            shown(repeated.mean),
+            shown(repeated.sd_within),
+            shown(repeated.smallest_detectable_change)
+        ),
+    ));
 }
 
 fn source_ui(ui: &mut Ui, measurement: Measurement) {

@@ -51,6 +51,17 @@ impl AskFiles for DesktopDialogs {
                     .save_file();
                 Some(vec![pollster::block_on(saved)?.path().to_owned()])
             }
+            Request::AskWhereToPutSheet(proposal) => {
+                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
+                let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
+                let saved = dialog
+                    .set_title("Make a sheet to print")
+                    .add_filter("PDF", &["pdf"])
+                    .set_directory(folder)
+                    .set_file_name(name)
+                    .save_file();
+                Some(vec![pollster::block_on(saved)?.path().to_owned()])
+            }
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
                 let picked = dialog
@@ -59,7 +70,7 @@ impl AskFiles for DesktopDialogs {
                     .pick_file();
                 Some(vec![pollster::block_on(picked)?.path().to_owned()])
             }
-            Request::Quit => None,
+            Request::Copy(_) | Request::Quit => None,
         }
     }
 }
@@ -69,6 +80,10 @@ impl AskFiles for DesktopDialogs {
 pub(super) const fn view_of(request: &Request) -> Option<View> {
     match request {
         Request::AskWhereToExport(view, _) | Request::AskWhatToImport(view) => Some(*view),
-        Request::AskForFilms | Request::AskForAnotherFilm | Request::Quit => None,
+        Request::AskForFilms
+        | Request::AskForAnotherFilm
+        | Request::AskWhereToPutSheet(_)
+        | Request::Copy(_)
+        | Request::Quit => None,
     }
 }

@@ -166,14 +166,20 @@ impl Pen<'_> {
                 }
                 LineRole::Extension => self.dashed(&ends, film::INK, 8.0, 5.0),
                 LineRole::Level => self.path(&ends, OUTLINE, film::SOFT),
-                LineRole::JointSurface | LineRole::Floor => {
+                LineRole::JointSurface
+                | LineRole::Floor
+                | LineRole::Distance
+                | LineRole::CutFace => {
                     self.axis(line.from, line.to, film::JOINT_LINES);
                 }
                 LineRole::JointNormal | LineRole::Perpendicular => {
                     self.dashed(&ends, film::JOINT_LINES, 8.0, 5.0);
                 }
-                LineRole::Talus | LineRole::Calcaneus => {
+                LineRole::Talus | LineRole::Calcaneus | LineRole::LesserTarsus => {
                     self.axis(line.from, line.to, film::HINDFOOT);
+                }
+                LineRole::Cortex(bone) => {
+                    self.dashed(&ends, colour_of_bone(bone), 8.0, 5.0);
                 }
             }
         }
@@ -207,7 +213,7 @@ impl Pen<'_> {
         let colour = match (measurement, measurement.question()) {
             (Measurement::IntermetatarsalAngle12, _) => film::LESSER_RAYS,
             (_, Question::Sesamoids) => film::SESAMOIDS,
-            (_, Question::Arch) => film::HINDFOOT,
+            (_, Question::Arch | Question::Fragment) => film::HINDFOOT,
             _ => film::FIRST_RAY,
         };
         let (value, _) = value_texts(workbench, measurement, reading);

@@ -16,6 +16,7 @@ mod prompt_line;
 mod proposal_detail;
 mod range_strip;
 mod row_text;
+mod rows_page;
 pub mod shortcuts;
 pub mod theme;
 mod top_line;
@@ -56,6 +57,7 @@ pub struct WindowState {
     stroke_from: Option<(View, FilmPoint)>,
     cursor: Option<(View, FilmPoint)>,
     search: String,
+    wanted_rows: String,
     visit_fields: Option<pages::VisitFields>,
 }
 
@@ -66,6 +68,7 @@ impl Default for WindowState {
             stroke_from: None,
             cursor: None,
             search: String::new(),
+            wanted_rows: String::new(),
             visit_fields: None,
         }
     }
@@ -147,7 +150,9 @@ fn foot_ui(
         .exact_size(width)
         .resizable(false)
         .frame(Frame::new().fill(tokens.panel))
-        .show(ui, |ui| worksheet_panel_ui(ui, workbench, folded, commands));
+        .show(ui, |ui| {
+            worksheet_panel_ui(ui, workbench, &mut state.wanted_rows, folded, commands);
+        });
     CentralPanel::no_frame()
         .frame(Frame::new().fill(tokens.panel))
         .show(ui, |ui| {
@@ -207,6 +212,7 @@ fn two_films_ui(
 fn worksheet_panel_ui(
     ui: &mut Ui,
     workbench: &Workbench,
+    wanted: &mut String,
     folded: bool,
     commands: &mut Vec<Command>,
 ) {
@@ -236,6 +242,16 @@ fn worksheet_panel_ui(
                     .show(ui, |ui| detail::detail_ui(ui, workbench, commands));
             });
     }
+    Panel::top("rows line")
+        .frame(
+            Frame::new()
+                .fill(tokens.panel)
+                .inner_margin(Margin::symmetric(0, 6)),
+        )
+        .resizable(false)
+        .show(ui, |ui| {
+            worksheet::rows_line_ui(ui, workbench, wanted, commands);
+        });
     CentralPanel::no_frame()
         .frame(Frame::new().fill(tokens.panel))
         .show(ui, |ui| {
@@ -243,7 +259,7 @@ fn worksheet_panel_ui(
                 .id_salt("rows")
                 .auto_shrink(false)
                 .show(ui, |ui| {
-                    worksheet::worksheet_ui(ui, workbench, commands);
+                    worksheet::worksheet_ui(ui, workbench, wanted, commands);
                     if folded && !shows_detail {
                         Frame::new()
                             .inner_margin(Margin::symmetric(16, 16))

@@ -221,10 +221,36 @@ impl Pen<'_> {
                 (None, None) => {}
             }
         }
-        if let Some(level) = tracing.point(Landmark::OsteotomyLevel) {
-            self.dot(level, film::FIRST_RAY);
+        for (landmark, placed) in &tracing.points {
+            if is_drawn_alone(*landmark) {
+                self.dot(placed.at, colour_of_landmark(*landmark));
+            }
         }
     }
+}
+
+/// Points that no line of the tracing runs through.
+const fn is_drawn_alone(landmark: Landmark) -> bool {
+    matches!(
+        landmark,
+        Landmark::OsteotomyLevel
+            | Landmark::BaseMedial(_)
+            | Landmark::BaseLateral(_)
+            | Landmark::HeadMedialEdge
+            | Landmark::FourthHeadCentre
+            | Landmark::FifthHeadLateralEdge
+            | Landmark::TalonavicularMedial
+            | Landmark::CalcaneocuboidLateral
+            | Landmark::IntermediateCuneiformProximal
+            | Landmark::IntermediateCuneiformDistal
+            | Landmark::DorsalProximal(_)
+            | Landmark::DorsalDistal(_)
+            | Landmark::MedialCuneiformPlantar
+            | Landmark::ShaftCutDorsal
+            | Landmark::ShaftCutPlantar
+            | Landmark::FragmentCutDorsal
+            | Landmark::FragmentCutPlantar
+    )
 }
 
 /// The colour of the family to which a landmark belongs.
@@ -233,8 +259,20 @@ pub(super) const fn colour_of_landmark(landmark: Landmark) -> Color32 {
         Landmark::ShaftStart(bone)
         | Landmark::ShaftEnd(bone)
         | Landmark::BaseCentre(bone)
-        | Landmark::Tip(bone) => colour_of_bone(bone),
-        Landmark::HeadCentre | Landmark::HeadEdge | Landmark::OsteotomyLevel => film::FIRST_RAY,
+        | Landmark::Tip(bone)
+        | Landmark::BaseMedial(bone)
+        | Landmark::BaseLateral(bone)
+        | Landmark::DorsalProximal(bone)
+        | Landmark::DorsalDistal(bone) => colour_of_bone(bone),
+        Landmark::HeadCentre
+        | Landmark::HeadEdge
+        | Landmark::OsteotomyLevel
+        | Landmark::HeadMedialEdge
+        | Landmark::ShaftCutDorsal
+        | Landmark::ShaftCutPlantar
+        | Landmark::FragmentCutDorsal
+        | Landmark::FragmentCutPlantar => film::FIRST_RAY,
+        Landmark::FourthHeadCentre | Landmark::FifthHeadLateralEdge => film::LESSER_RAYS,
         Landmark::ArticularMedial
         | Landmark::ArticularLateral
         | Landmark::FloorPosterior
@@ -245,7 +283,12 @@ pub(super) const fn colour_of_landmark(landmark: Landmark) -> Color32 {
         Landmark::TalusPosterior
         | Landmark::TalusAnterior
         | Landmark::CalcaneusPosterior
-        | Landmark::CalcaneusAnterior => film::HINDFOOT,
+        | Landmark::CalcaneusAnterior
+        | Landmark::TalonavicularMedial
+        | Landmark::CalcaneocuboidLateral
+        | Landmark::IntermediateCuneiformProximal
+        | Landmark::IntermediateCuneiformDistal
+        | Landmark::MedialCuneiformPlantar => film::HINDFOOT,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What a row of the worksheet says: its name, its number, how sure it is, or what it lacks.
 
 use plumbray_anatomy::{LongBone, View};
-use plumbray_measure::{Measurement, Need, Outcome, Reading, Unit};
+use plumbray_measure::{Measurement, Need, Outcome, Reading, Row, Unit};
 
 use super::number;
 use crate::workbench::{TraceStep, Workbench};
@@ -11,6 +11,20 @@ pub(super) fn row_name(measurement: Measurement) -> &'static str {
     match measurement {
         Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
         Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
+        Measurement::FirstTarsometatarsalAngle => "Tarsometatarsal joint to M2",
+        Measurement::FirstTarsometatarsalAngleOwn => "Tarsometatarsal joint to M1",
+        Measurement::SecondMetatarsalCuneiformAngle => "M2 to intermediate cuneiform",
+        Measurement::MetatarsusAdductusAngleModified => "Metatarsus adductus, modified",
+        Measurement::FibularSesamoidShare => "Fibular sesamoid past the cortex",
+        Measurement::M2M3Step => "Tip of M2 beyond M3",
+        Measurement::M3M4Step => "Tip of M3 beyond M4",
+        Measurement::M4M5Step => "Tip of M4 beyond M5",
+        Measurement::M1ReachByArcs => "M1 beyond M2, by arcs",
+        Measurement::M3ReachByArcs => "M3 beyond M2, by arcs",
+        Measurement::M4ReachByArcs => "M4 beyond M2, by arcs",
+        Measurement::M5ReachByArcs => "M5 beyond M2, by arcs",
+        Measurement::SesamoidLineAtM4 => "Sesamoid line at M4’s head",
+        Measurement::FragmentShiftRatio => "Dorsal shift, share of the shaft",
         Measurement::RelativeFirstMetatarsalLength => "Tip of M1 beyond M2",
         Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, of M2’s length",
         other => other.name().trim_end_matches(" angle"),
@@ -106,16 +120,23 @@ fn class_texts(
     } else {
         "of 3"
     };
-    let share = workbench
-        .worksheet()
-        .outcome(Measurement::TibialSesamoidShare)
-        .and_then(Outcome::reading)
-        .filter(|_| measurement.unit() == Unit::Grade)
-        .map(|share| format!(" · {} past the axis", number::per_cent(share.value / 100.0)))
+    let beside = match measurement {
+        Measurement::TibialSesamoidGrade => Some((Measurement::TibialSesamoidShare, "past axis")),
+        Measurement::FibularSesamoidGrade => {
+            Some((Measurement::FibularSesamoidShare, "past cortex"))
+        }
+        _ => None,
+    };
+    let share = beside
+        .and_then(|(share, past)| {
+            let reading = workbench.worksheet().outcome(share)?.reading()?;
+            let per_cent = number::per_cent(reading.value / 100.0);
+            Some(format!(" · {per_cent} {past}"))
+        })
         .unwrap_or_default();
     (
         class_label(measurement, reading),
-        format!("{of} · {} sure{share}", number::per_cent(sure)),
+        format!("{of} · {} likely{share}", number::per_cent(sure)),
     )
 }
 
@@ -133,6 +154,51 @@ fn class_label(measurement: Measurement, reading: &Reading) -> String {
         position.map_or_else(String::new, |position| (*position).to_owned())
     } else {
         whole.to_string()
+    }
+}
+
+/// Rows as they are pasted into a letter, one to a line, under which foot they are of.
+pub(super) fn plain_table(workbench: &Workbench, measurements: &[Measurement]) -> String {
+    let side = workbench.study().side;
+    let mut lines = vec![side.map_or_else(
+        || "Side not known".to_owned(),
+        |choice| {
+            let confirmed = if choice.confirmed {
+                ""
+            } else {
+                ", not confirmed"
+            };
+            format!("{} foot{confirmed}", choice.side.identifier())
+        },
+    )];
+    let rows = workbench.worksheet().rows.iter();
+    lines.extend(
+        rows.filter(|row| measurements.contains(&row.measurement))
+            .map(|row| plain_row(workbench, row)),
+    );
+    lines.push("± is the spread of this tracing (95 %). Not a medical device.".to_owned());
+    lines.join("\n")
+}
+
+/// A row as it is pasted into a letter: name, value, and by which axes or whose millimetres.
+fn plain_row(workbench: &Workbench, row: &Row) -> String {
+    let name = row.measurement.name();
+    match &row.outcome {
+        Outcome::Value(reading) => {
+            let (value, spread) = value_texts(workbench, row.measurement, reading);
+            let basis = [
+                reading.convention.map(|by| by.name().to_lowercase()),
+                reading.calibration_name.clone(),
+            ];
+            let basis: Vec<String> = basis.into_iter().flatten().collect();
+            let basis = if basis.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", basis.join("; "))
+            };
+            format!("{name}\t{value} {spread}{basis}")
+        }
+        other => format!("{name}\t{}", other.why_not().unwrap_or_default()),
     }
 }
 

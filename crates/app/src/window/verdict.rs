@@ -1,7 +1,7 @@
 //! The verdict at the foot of the worksheet: severity, how probable, and by whose limits.
 
-use egui::{Rect, Sense, Ui, pos2, vec2};
-use plumbray_measure::{Class, Severity, SeverityOutcome, SeverityScheme};
+use egui::{Rect, RichText, Sense, Ui, pos2, vec2};
+use plumbray_measure::{Class, Implausible, Severity, SeverityOutcome, SeverityScheme};
 
 use super::{number, theme, widgets};
 use crate::workbench::{Command, Workbench};
@@ -29,6 +29,24 @@ pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
         }
     }
     scheme_menu_ui(ui, workbench, commands);
+    implausible_ui(ui, workbench);
+}
+
+/// What looks wrong about the tracing: the first of it in full, the rest behind a word.
+fn implausible_ui(ui: &mut Ui, workbench: &Workbench) {
+    let found = workbench.implausible();
+    let Some(first) = found.first() else {
+        return;
+    };
+    let more = match found.len() {
+        1 => String::new(),
+        many => format!(" And {} more.", many - 1),
+    };
+    let text = RichText::new(format!("{}{more}", first.text()))
+        .size(theme::size::SECONDARY)
+        .color(theme::tokens(ui).look_again);
+    let all: Vec<String> = found.iter().map(Implausible::text).collect();
+    ui.label(text).on_hover_text(all.join("\n"));
 }
 
 fn graded_ui(ui: &mut Ui, severity: &Severity) {

@@ -9,9 +9,14 @@ use super::{
     row_text::{row_name, short_why, spoken_value, value_texts},
     theme,
     theme::size,
+    widgets,
 };
-use crate::workbench::{CalibrationMethod, Command, Selection, TraceStep, Workbench};
+use crate::workbench::{
+    CalibrationMethod, Command, Overlay, RowSet, Selection, TraceStep, Workbench,
+};
 
+/// Room for the two sets of rows and the menu beside the field to look for a row.
+const SETS_ROOM: f32 = 150.0;
 /// Height of a row in points.
 const ROW_HEIGHT: f32 = 24.0;
 /// Room for the range strip at the right of a row.
@@ -21,70 +26,107 @@ const LEAST_WIDTH_FOR_STRIP: f32 = 360.0;
 /// The share of a row that the reason for a missing number may always take.
 const LEAST_REASON_SHARE: f32 = 0.4;
 
-/// Draws the rows, grouped by question.
-pub(crate) fn worksheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+/// Draws the line above the rows: what to look for, and which rows there are.
+pub(crate) fn rows_line_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    wanted: &mut String,
+    commands: &mut Vec<Command>,
+) {
+    ui.horizontal(|ui| {
+        ui.add_space(16.0);
+        let field = egui::TextEdit::singleline(wanted)
+            .hint_text("Find a measurement")
+            .desired_width(ui.available_width() - SETS_ROOM);
+        let field = ui.add(field);
+        field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Find a measurement"));
+        let rows = &workbench.settings().rows;
+        for set in RowSet::ALL {
+            let is_on = rows.set == set;
+            if ui.selectable_label(is_on, set.name()).clicked() && !is_on {
+                commands.push(Command::ChooseRows(set));
+            }
+        }
+        ui.menu_button("…", |ui| {
+            for command in [
+                Command::Show(Some(Overlay::Rows)),
+                Command::RowsAsUsual,
+                Command::CopyTable,
+                Command::AskSheet,
+            ] {
+                widgets::command_button(ui, workbench, &command, commands);
+            }
+        })
+        .response
+        .widget_info(|| WidgetInfo::labeled(Role::Button, true, "More about these rows"));
+    });
+}
+
+/// Draws the rows, grouped by question: those that are chosen, or those that have the words looked for.
+pub(crate) fn worksheet_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    wanted: &str,
+    commands: &mut Vec<Command>,
+) {
     ui.spacing_mut().item_spacing.y = 0.0;
+    let shown = workbench.shown_rows(wanted);
+    if shown.is_empty() {
+        ui.add_space(12.0);
+        let indented = egui::Margin::symmetric(16, 0);
+        egui::Frame::NONE.inner_margin(indented).show(ui, |ui| {
+            let text = if wanted.trim().is_empty() {
+                "Every row is left out. Take some in: …, Choose rows."
+            } else {
+                "No measurement has these words."
+            };
+            ui.label(widgets::soft(ui, text));
+        });
+    }
     for question in Question::ALL {
-        let rows: Vec<&Row> = workbench
-            .worksheet()
-            .rows
+        let rows: Vec<&Row> = shown
             .iter()
-            .filter(|row| row.measurement.question() == question && is_shown(workbench, row))
+            .copied()
+            .filter(|row| row.measurement.question() == question)
             .collect();
         if rows.is_empty() {
             continue;
         }
-        ui.add_space(9.0);
-        let heading = RichText::new(question.heading())
-            .size(size::SECONDARY)
-            .family(theme::semibold())
-            .color(theme::tokens(ui).soft);
-        let ink = theme::tokens(ui).faint;
-        let faint = |text: String| RichText::new(text).size(size::SMALLEST).color(ink);
-        let mut bases = bases_of(&rows).into_iter().map(faint);
-        let beside = bases.next();
-        ui.horizontal(|ui| {
-            ui.add_space(16.0);
-            ui.label(heading);
-            if let Some(text) = beside {
-                ui.add_space(8.0);
-                ui.add(egui::Label::new(text).truncate());
-            }
-        });
-        // Beside the heading there is room for one of them in full.
-        for text in bases {
-            let indented = egui::Margin {
-                left: 16,
-                ..egui::Margin::ZERO
-            };
-            egui::Frame::NONE.inner_margin(indented).show(ui, |ui| {
-                ui.add(egui::Label::new(text).truncate());
-            });
-        }
+        question_ui(ui, question, &rows);
         for row in rows {
             row_ui(ui, workbench, row, commands);
         }
     }
 }
 
-/// Rows of the lesser metatarsals appear once they have a number, so that they crowd nothing out
-/// before, and their ratios stand in for lengths where there are no millimetres; the sesamoid's
-/// share stands in the row of its grade.
-fn is_shown(workbench: &Workbench, row: &Row) -> bool {
-    use Measurement as M;
-    let lacks = |length: M| {
-        let outcome = workbench.worksheet().outcome(length);
-        !matches!(outcome, Some(Outcome::Value(_))) && !matches!(row.outcome, Outcome::Needs(_))
-    };
-    match row.measurement {
-        M::TibialSesamoidShare => false,
-        M::M2Length | M::M3Length | M::M4Length | M::M5Length => {
-            !matches!(row.outcome, Outcome::Needs(_))
+/// The heading of a question, and beside it what its numbers stand on.
+fn question_ui(ui: &mut Ui, question: Question, rows: &[&Row]) {
+    ui.add_space(9.0);
+    let heading = RichText::new(question.heading())
+        .size(size::SECONDARY)
+        .family(theme::semibold())
+        .color(theme::tokens(ui).soft);
+    let ink = theme::tokens(ui).faint;
+    let faint = |text: String| RichText::new(text).size(size::SMALLEST).color(ink);
+    let mut bases = bases_of(rows).into_iter().map(faint);
+    let beside = bases.next();
+    ui.horizontal(|ui| {
+        ui.add_space(16.0);
+        ui.label(heading);
+        if let Some(text) = beside {
+            ui.add_space(8.0);
+            ui.add(egui::Label::new(text).truncate());
         }
-        M::LengthRatioM3M2 => lacks(M::M3Length),
-        M::LengthRatioM4M2 => lacks(M::M4Length),
-        M::LengthRatioM5M2 => lacks(M::M5Length),
-        _ => true,
+    });
+    // Beside the heading there is room for one of them in full.
+    for text in bases {
+        let indented = egui::Margin {
+            left: 16,
+            ..egui::Margin::ZERO
+        };
+        egui::Frame::NONE.inner_margin(indented).show(ui, |ui| {
+            ui.add(egui::Label::new(text).truncate());
+        });
     }
 }
 
@@ -160,6 +202,16 @@ fn row_ui(ui: &mut Ui, workbench: &Workbench, row: &Row, commands: &mut Vec<Comm
     );
     painter.galley(pos2(left, middle - name.size().y / 2.0), name, name_ink);
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
+    response.context_menu(|ui| {
+        let measurement = row.measurement;
+        let is_in = workbench.settings().rows.has(measurement);
+        for command in [
+            Command::CopyRow(measurement),
+            Command::ShowRow(measurement, !is_in),
+        ] {
+            widgets::command_button(ui, workbench, &command, commands);
+        }
+    });
     if response.clicked() {
         match &row.outcome {
             Outcome::Needs(needs) => commands.extend(first_remedy(needs)),

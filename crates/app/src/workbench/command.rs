@@ -10,6 +10,7 @@ use plumbray_study::Stance;
 use super::{
     Workbench,
     calibrating::CalibrationMethod,
+    rows::RowSet,
     settings::ThemeChoice,
     state::{FilmView, Overlay},
     step::TraceStep,
@@ -87,6 +88,8 @@ pub enum Command {
     ThrowProposalAway,
     /// Select the next point that needs a second look.
     NextDoubt,
+    /// Put the tracing by, unseen, and trace the same films again.
+    TraceAgain,
     /// The selected point, which was doubtful, lies right: it is the reader's from now on.
     ConfirmPoint,
 
@@ -136,6 +139,16 @@ pub enum Command {
     SetConvention(Option<AxisConvention>),
     /// Choose by whose limits severity is named.
     SetSeverityScheme(SeverityScheme),
+    /// Show this set of rows.
+    ChooseRows(RowSet),
+    /// Take a row into the set that is on, or leave it out.
+    ShowRow(Measurement, bool),
+    /// Put the set that is on back to its usual rows.
+    RowsAsUsual,
+    /// Copy one row of the worksheet as text.
+    CopyRow(Measurement),
+    /// Copy the rows that are shown as text.
+    CopyTable,
 
     /// Begin to calibrate a film.
     StartCalibration(View, CalibrationMethod),
@@ -181,6 +194,10 @@ pub enum Command {
     CautionRead,
     /// Take a notice away.
     DismissNotice(usize),
+    /// Ask where to put the printed sheet.
+    AskSheet,
+    /// Make the printed sheet.
+    MakeSheet(PathBuf),
     /// Ask where to write the landmarks of a view as a table.
     AskExportLandmarks(View),
     /// Write the landmarks of a view as a table.
@@ -221,6 +238,7 @@ impl Command {
             Self::ThrowProposalAway,
             Self::NextDoubt,
             Self::ConfirmPoint,
+            Self::TraceAgain,
             Self::Undo,
             Self::Redo,
             Self::SetAdjusting(true),
@@ -231,13 +249,20 @@ impl Command {
             Self::PreviousStep,
         ];
         for view in View::ALL {
-            listed.extend(TraceStep::of_view(view, true).into_iter().map(Self::GoTo));
+            listed.extend(TraceStep::all_of(view).into_iter().map(Self::GoTo));
         }
         listed.extend(Measurement::ALL.into_iter().map(Self::Select));
         listed.push(Self::SelectNothing);
         listed.push(Self::SetConvention(None));
         listed.extend(AxisConvention::ALL.map(|convention| Self::SetConvention(Some(convention))));
         listed.extend(SeverityScheme::ALL.map(Self::SetSeverityScheme));
+        listed.extend(RowSet::ALL.map(Self::ChooseRows));
+        listed.extend([
+            Self::RowsAsUsual,
+            Self::CopyTable,
+            Self::AskSheet,
+            Self::Show(Some(Overlay::Rows)),
+        ]);
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -276,7 +301,9 @@ impl Command {
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         let foot_is_open = workbench.has_foot();
         match self {
-            Self::Show(Some(Overlay::Visit)) => foot_is_open,
+            Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
+            Self::ChooseRows(set) => workbench.settings().rows.set != *set,
+            Self::CopyRow(measurement) => workbench.worksheet().outcome(*measurement).is_some(),
             Self::AskForFilms
             | Self::Open(_)
             | Self::OpenSampleFoot
@@ -299,11 +326,13 @@ impl Command {
             Self::ThrowProposalAway => workbench.view_of_offer().is_some(),
             Self::NextDoubt => !workbench.doubtful_points().is_empty(),
             Self::ConfirmPoint => workbench.selected_doubt().is_some(),
+            Self::TraceAgain => workbench.can_trace_again(),
+            Self::AskSheet | Self::MakeSheet(_) => workbench.can_make_sheet(),
             Self::Undo => workbench.next_undo().is_some(),
             Self::Redo => workbench.next_redo().is_some(),
-            Self::GoTo(TraceStep::OsteotomyLevel) => {
-                workbench.film(View::Ap).is_some() && workbench.study().visit.operated
-            }
+            Self::GoTo(
+                step @ (TraceStep::OsteotomyLevel | TraceStep::ShaftCut | TraceStep::FragmentCut),
+            ) => workbench.film(step.view()).is_some() && workbench.study().visit.operated,
             Self::GoTo(step) | Self::DeleteStep(step) => workbench.film(step.view()).is_some(),
             Self::SetOperated(operated) => {
                 foot_is_open && workbench.study().visit.operated != *operated

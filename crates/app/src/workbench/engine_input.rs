@@ -1,17 +1,22 @@
 //! A study as the measurement engine takes it.
 
-use plumbray_anatomy::{Calibration, View};
+use plumbray_anatomy::{Calibration, Tracing, View};
 use plumbray_measure::{AxisConvention, AxisLevels, Choices, Foot, SeverityScheme, TracedFilm};
 use plumbray_study::Study;
 
 /// A study's foot as the engine takes it.
 #[must_use]
 pub fn foot_of(study: &Study) -> Foot<'_> {
+    foot_with(study, &study.tracing)
+}
+
+/// The same with another tracing of the same films.
+pub(super) fn foot_with<'a>(study: &'a Study, tracing: &'a Tracing) -> Foot<'a> {
     let film = |view: View| {
         let record = study.film(view)?;
         let calibration = record.calibration.as_ref();
         Some(TracedFilm {
-            tracing: study.tracing.on(view),
+            tracing: tracing.on(view),
             proportions: calibration.map_or(record.proportions, Calibration::proportions),
             calibration,
         })

@@ -1,13 +1,16 @@
 //! Tracing one bone by what was seen on the whole film: the reader's gesture says where about, and the
 //! film's bones, already recognised, say what lies there.
 
-use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, Origin};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, Origin, PlacedPoint};
 use plumbray_film::GreyView;
 use plumbray_proposal::{Hints, Proposal, Sight};
 use plumbray_trace::Stroke;
 
 use super::{
-    command::Gesture, orientation::oriented_stroke, step::TraceStep, tracing_edit::TracingEdit,
+    command::Gesture,
+    orientation::oriented_stroke,
+    step::{GestureKind, TraceStep},
+    tracing_edit::TracingEdit,
 };
 
 /// The change that a gesture means, by what was seen on the film; nothing where that does not give all
@@ -22,7 +25,32 @@ pub(crate) fn guided_edit(
 ) -> Option<TracingEdit> {
     let hints = hints_of(step, gesture, existing)?;
     let traced = sight.traced(film, step.view(), &hints);
-    edit_from(&traced, step, &hints)
+    let mut edit = edit_from(&traced, step, &hints)?;
+    edit.add_found_beside(&traced, step, existing);
+    Some(edit)
+}
+
+impl TracingEdit {
+    /// Adds the points that come with a bone, as the corners of its base do; those that a reader has placed
+    /// stay where they are.
+    fn add_found_beside(&mut self, traced: &Proposal, step: TraceStep, existing: &FilmTracing) {
+        let further = TraceStep::further(step.view(), true);
+        let wanted: Vec<Landmark> = further
+            .into_iter()
+            .flat_map(TraceStep::landmarks)
+            .filter(|landmark| {
+                let placed = existing.points.get(landmark);
+                placed.is_none_or(|point| point.origin == Origin::Derived)
+            })
+            .collect();
+        for (landmark, point) in &traced.tracing.points {
+            if wanted.contains(landmark) {
+                let origin = Origin::Derived;
+                self.points
+                    .push((*landmark, PlacedPoint { origin, ..*point }));
+            }
+        }
+    }
 }
 
 /// What a gesture points at, as hints; nothing for a gesture that the step does not ask for.
@@ -40,10 +68,12 @@ pub(crate) fn hints_of(step: TraceStep, gesture: Gesture, existing: &FilmTracing
         (TraceStep::Sesamoid(sesamoid), Gesture::Click(at)) => {
             vec![(Landmark::SesamoidCentre(sesamoid), at)]
         }
-        (
-            TraceStep::JointSurface | TraceStep::Talus | TraceStep::Calcaneus | TraceStep::Floor,
-            Gesture::Sweep { from, to },
-        ) => step.landmarks().into_iter().zip([from, to]).collect(),
+        (_, Gesture::Sweep { from, to }) if step.gesture() == GestureKind::Sweep => {
+            step.landmarks().into_iter().zip([from, to]).collect()
+        }
+        (_, Gesture::Click(at)) if step.gesture() == GestureKind::Click => {
+            step.landmarks().into_iter().zip([at]).collect()
+        }
         _ => return None,
     };
     Some(Hints {
@@ -109,21 +139,17 @@ pub(crate) fn gesture_of(step: TraceStep, hints: &Hints) -> Option<Gesture> {
     match step {
         TraceStep::Shaft(_, bone) => sweep(Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone))
             .or_else(|| sweep(Landmark::BaseCentre(bone), Landmark::Tip(bone))),
-        TraceStep::JointSurface | TraceStep::Talus | TraceStep::Calcaneus | TraceStep::Floor => {
-            match step.landmarks().as_slice() {
-                [from, to] => sweep(*from, *to),
-                _ => None,
-            }
-        }
-        TraceStep::Head(_) | TraceStep::Sesamoid(_) | TraceStep::OsteotomyLevel => {
-            at(step.landmarks().first()?).map(Gesture::Click)
-        }
+        _ => match (step.gesture(), step.landmarks().as_slice()) {
+            (GestureKind::Sweep, [from, to]) => sweep(*from, *to),
+            (GestureKind::Click, [first, ..]) => at(first).map(Gesture::Click),
+            _ => None,
+        },
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use plumbray_anatomy::{Cortices, LongBone, PlacedPoint, Sesamoid, View};
+    use plumbray_anatomy::{Cortices, LongBone, Sesamoid, View};
     use plumbray_proposal::Doubt;
 
     use super::*;
@@ -166,7 +192,7 @@ mod tests {
     fn every_step_and_its_gesture_come_back_from_their_hints() {
         let click = Gesture::Click(FilmPoint::new(5.0, 6.0));
         for view in View::ALL {
-            for step in TraceStep::of_view(view, false) {
+            for step in TraceStep::all_of(view) {
                 let gesture = match step.gesture() {
                     super::super::GestureKind::Sweep => stroke(),
                     super::super::GestureKind::Click => click,

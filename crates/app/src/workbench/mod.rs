@@ -17,12 +17,16 @@ mod opening;
 mod orientation;
 mod proposing;
 mod queries;
+mod repeats;
+mod rows;
 mod sample_foot;
 mod saving;
 mod seen;
 mod settings;
+mod sheet;
 mod state;
 mod step;
+mod step_words;
 mod tracing;
 mod tracing_edit;
 mod undo;
@@ -49,8 +53,10 @@ pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
+pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub use settings::{Settings, ThemeChoice};
+pub(crate) use sheet::PROGRAM;
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
@@ -70,6 +76,7 @@ enum Finished {
     Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
     Fitted(u64, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
+    SheetMade(Result<PathBuf, String>),
 }
 
 /// The whole state of the program.
@@ -204,6 +211,9 @@ impl Workbench {
             Command::Quit => self.requests.push(Request::Quit),
             other => {
                 if let Some(other) = self.apply_to_study(other)
+                    && let Some(other) = self.apply_to_rows(other)
+                    && let Some(other) = self.apply_to_repeats(other)
+                    && let Some(other) = self.apply_to_sheet(other)
                     && let Some(other) = self.apply_to_proposal(other)
                     && let Some(other) = self.apply_to_tracing(other)
                     && let Some(other) = self.apply_to_calibration(other)
@@ -327,6 +337,7 @@ impl Workbench {
                 }
             }
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
+            Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use plumbray_anatomy::{Calibration, Side, View};
-use plumbray_measure::{Choices, Foot, Worksheet, side_from_bones};
+use plumbray_measure::{Choices, Foot, Implausible, Worksheet, implausible, side_from_bones};
 use plumbray_study::Study;
 
 use super::{
@@ -49,6 +49,12 @@ impl Workbench {
     #[must_use]
     pub fn choices(&self) -> Choices {
         choices_of(&self.study)
+    }
+
+    /// What looks wrong about the tracing as a whole.
+    #[must_use]
+    pub fn implausible(&self) -> Vec<Implausible> {
+        implausible(&self.foot(), self.study.side.map(|choice| choice.side))
     }
 
     /// The foot as the engine takes it.

@@ -8,6 +8,8 @@ use std::{
 use directories::ProjectDirs;
 use serde::{Deserialize, Serialize};
 
+use super::rows::RowChoice;
+
 /// How many recent feet are remembered.
 const RECENT_FEET: usize = 12;
 
@@ -39,6 +41,8 @@ pub struct Settings {
     pub caution_read: bool,
     /// Who traces, written into each study; may be empty.
     pub reader: String,
+    /// Which rows the worksheet shows.
+    pub rows: RowChoice,
     /// Studies opened lately, the latest first.
     pub recent: Vec<PathBuf>,
 }
@@ -50,6 +54,7 @@ impl Default for Settings {
             text_size_per_cent: 100,
             caution_read: false,
             reader: String::new(),
+            rows: RowChoice::default(),
             recent: Vec::new(),
         }
     }

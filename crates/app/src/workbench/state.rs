@@ -57,6 +57,8 @@ pub enum Overlay {
     About,
     /// What is known of the visit: label, dates, operation, reader.
     Visit,
+    /// Which rows the worksheet shows.
+    Rows,
 }
 
 /// How urgent a notice is.
@@ -88,6 +90,10 @@ pub enum Request {
     AskWhereToExport(View, PathBuf),
     /// Ask which table of landmarks to read.
     AskWhatToImport(View),
+    /// Ask where to put the printed sheet; the path is a proposal.
+    AskWhereToPutSheet(PathBuf),
+    /// Put these rows of the worksheet, as text, where other programs paste from.
+    Copy(Vec<Measurement>),
     /// Close the window.
     Quit,
 }

@@ -21,6 +21,26 @@ pub enum TraceStep {
     Calcaneus,
     /// The floor on which the foot stands.
     Floor,
+    /// Both corners of the base of the first metatarsal or the proximal phalanx.
+    BaseCorners(LongBone),
+    /// The lateral corner of the base of the fourth or fifth metatarsal.
+    LateralBaseCorner(LongBone),
+    /// The medial edge of the first metatarsal's head and the lateral edge of the fifth's.
+    ForefootBorders,
+    /// The centre of the fourth metatarsal's head.
+    FourthHead,
+    /// The medial end of the talonavicular and the lateral end of the calcaneocuboid joint.
+    TarsalJoints,
+    /// The axis of the intermediate cuneiform.
+    IntermediateCuneiform,
+    /// The dorsal cortex of the first or second metatarsal on the lateral film.
+    DorsalCortex(LongBone),
+    /// The lowest point of the medial cuneiform.
+    MedialCuneiform,
+    /// The face of an earlier osteotomy on the shaft, on the lateral film.
+    ShaftCut,
+    /// Its face on the head's fragment.
+    FragmentCut,
 }
 
 /// The gesture that a step asks for.
@@ -84,13 +104,56 @@ impl TraceStep {
         }
     }
 
+    /// What can be traced beside [`Self::of_view`]: it serves numbers that few ask for, and is asked for
+    /// only when somebody wants one of them.
+    #[must_use]
+    pub fn further(view: View, operated: bool) -> Vec<Self> {
+        match view {
+            View::Ap => vec![
+                Self::BaseCorners(LongBone::M1),
+                Self::BaseCorners(LongBone::ProximalPhalanx),
+                Self::ForefootBorders,
+                Self::TarsalJoints,
+                Self::LateralBaseCorner(LongBone::M4),
+                Self::LateralBaseCorner(LongBone::M5),
+                Self::IntermediateCuneiform,
+                Self::FourthHead,
+            ],
+            View::Lateral => {
+                let mut steps = vec![
+                    Self::DorsalCortex(LongBone::M1),
+                    Self::DorsalCortex(LongBone::M2),
+                    Self::MedialCuneiform,
+                ];
+                if operated {
+                    steps.extend([Self::ShaftCut, Self::FragmentCut]);
+                }
+                steps
+            }
+        }
+    }
+
     /// The view on which it is traced.
     #[must_use]
     pub const fn view(self) -> View {
         match self {
             Self::Shaft(view, _) | Self::Head(view) => view,
-            Self::JointSurface | Self::Sesamoid(_) | Self::OsteotomyLevel => View::Ap,
-            Self::Talus | Self::Calcaneus | Self::Floor => View::Lateral,
+            Self::JointSurface
+            | Self::Sesamoid(_)
+            | Self::OsteotomyLevel
+            | Self::BaseCorners(_)
+            | Self::LateralBaseCorner(_)
+            | Self::ForefootBorders
+            | Self::FourthHead
+            | Self::TarsalJoints
+            | Self::IntermediateCuneiform => View::Ap,
+            Self::Talus
+            | Self::Calcaneus
+            | Self::Floor
+            | Self::DorsalCortex(_)
+            | Self::MedialCuneiform
+            | Self::ShaftCut
+            | Self::FragmentCut => View::Lateral,
         }
     }
 
@@ -98,104 +161,24 @@ impl TraceStep {
     #[must_use]
     pub const fn gesture(self) -> GestureKind {
         match self {
-            Self::Shaft(..) | Self::JointSurface | Self::Talus | Self::Calcaneus | Self::Floor => {
-                GestureKind::Sweep
-            }
-            Self::Head(_) | Self::Sesamoid(_) | Self::OsteotomyLevel => GestureKind::Click,
-        }
-    }
-
-    /// The name of what is traced: "First metatarsal".
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Shaft(_, LongBone::M1) => "First metatarsal",
-            Self::Shaft(_, LongBone::M2) => "Second metatarsal",
-            Self::Shaft(_, LongBone::M3) => "Third metatarsal",
-            Self::Shaft(_, LongBone::M4) => "Fourth metatarsal",
-            Self::Shaft(_, LongBone::M5) => "Fifth metatarsal",
-            Self::Shaft(_, LongBone::ProximalPhalanx) => "Proximal phalanx of the great toe",
-            Self::Shaft(_, LongBone::DistalPhalanx) => "Distal phalanx of the great toe",
-            Self::Head(_) => "Head of the first metatarsal",
-            Self::JointSurface => "Joint surface of the first metatarsal head",
-            Self::Sesamoid(Sesamoid::Tibial) => "Tibial sesamoid",
-            Self::Sesamoid(Sesamoid::Fibular) => "Fibular sesamoid",
-            Self::OsteotomyLevel => "Level of the earlier osteotomy",
-            Self::Talus => "Talus",
-            Self::Calcaneus => "Calcaneus",
-            Self::Floor => "Floor line",
-        }
-    }
-
-    /// Its name where room is short: "M1", "the joint surface".
-    #[must_use]
-    pub const fn short_name(self) -> &'static str {
-        match self {
-            Self::Shaft(View::Lateral, LongBone::M1) => "M1, lateral",
-            Self::Shaft(_, LongBone::M1) => "M1",
-            Self::Shaft(_, LongBone::M2) => "M2",
-            Self::Shaft(_, LongBone::M3) => "M3",
-            Self::Shaft(_, LongBone::M4) => "M4",
-            Self::Shaft(_, LongBone::M5) => "M5",
-            Self::Shaft(_, LongBone::ProximalPhalanx) => "proximal phalanx",
-            Self::Shaft(_, LongBone::DistalPhalanx) => "distal phalanx",
-            Self::Head(_) => "the head of M1",
-            Self::JointSurface => "the joint surface",
-            Self::Sesamoid(Sesamoid::Tibial) => "the tibial sesamoid",
-            Self::Sesamoid(Sesamoid::Fibular) => "the fibular sesamoid",
-            Self::OsteotomyLevel => "the osteotomy’s level",
-            Self::Talus => "the talus",
-            Self::Calcaneus => "the calcaneus",
-            Self::Floor => "the floor",
-        }
-    }
-
-    /// One sentence that asks for it.
-    #[must_use]
-    pub const fn prompt(self) -> &'static str {
-        match self {
-            Self::Shaft(_, LongBone::M1) => "Sweep along the first metatarsal, base to head.",
-            Self::Shaft(_, LongBone::M2) => "Sweep along the second metatarsal, base to head.",
-            Self::Shaft(_, LongBone::M3) => "Sweep along the third metatarsal, base to head.",
-            Self::Shaft(_, LongBone::M4) => "Sweep along the fourth metatarsal, base to head.",
-            Self::Shaft(_, LongBone::M5) => "Sweep along the fifth metatarsal, base to head.",
-            Self::Shaft(_, LongBone::ProximalPhalanx) => {
-                "Sweep along the proximal phalanx of the great toe, base to head."
-            }
-            Self::Shaft(_, LongBone::DistalPhalanx) => {
-                "Sweep along the distal phalanx of the great toe, base to tip."
-            }
-            Self::Head(_) => "Click in the middle of the first metatarsal head.",
-            Self::JointSurface => {
-                "Sweep from one end of the metatarsal’s joint surface to the other."
-            }
-            Self::Sesamoid(Sesamoid::Tibial) => "Click on the tibial sesamoid, the medial one.",
-            Self::Sesamoid(Sesamoid::Fibular) => "Click on the fibular sesamoid, the lateral one.",
-            Self::OsteotomyLevel => {
-                "Click where the earlier osteotomy crosses the first metatarsal."
-            }
-            Self::Talus => "Sweep along the axis of the talus, body to head.",
-            Self::Calcaneus => "Sweep along the plantar border of the calcaneus, heel to front.",
-            Self::Floor => "Sweep along the floor, heel to forefoot.",
-        }
-    }
-
-    /// One line of help under the prompt.
-    #[must_use]
-    pub const fn help(self) -> &'static str {
-        match self {
-            Self::Shaft(..) => {
-                "Both cortices and both ends are found for you. A rough stroke will do."
-            }
-            Self::Head(_) => "A circle is fitted to the articular edge.",
-            Self::JointSurface => "Each end goes to where the outline leaves the head’s circle.",
-            Self::Sesamoid(_) => {
-                "Its outline is fitted as an ellipse; drag its points to correct it."
-            }
-            Self::OsteotomyLevel => "The shaft axis is then taken proximal to it only.",
-            Self::Talus => "Midway between its upper and lower margin.",
-            Self::Calcaneus => "Both ends go to the nearest edge.",
-            Self::Floor => "Along the line on which heel and forefoot stand.",
+            Self::Shaft(..)
+            | Self::JointSurface
+            | Self::Talus
+            | Self::Calcaneus
+            | Self::Floor
+            | Self::BaseCorners(_)
+            | Self::ForefootBorders
+            | Self::TarsalJoints
+            | Self::IntermediateCuneiform
+            | Self::DorsalCortex(_)
+            | Self::ShaftCut
+            | Self::FragmentCut => GestureKind::Sweep,
+            Self::Head(_)
+            | Self::Sesamoid(_)
+            | Self::OsteotomyLevel
+            | Self::LateralBaseCorner(_)
+            | Self::FourthHead
+            | Self::MedialCuneiform => GestureKind::Click,
         }
     }
 
@@ -211,13 +194,45 @@ impl TraceStep {
             Self::Talus => vec![Landmark::TalusPosterior, Landmark::TalusAnterior],
             Self::Calcaneus => vec![Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior],
             Self::Floor => vec![Landmark::FloorPosterior, Landmark::FloorAnterior],
+            Self::BaseCorners(bone) => {
+                vec![Landmark::BaseMedial(bone), Landmark::BaseLateral(bone)]
+            }
+            Self::LateralBaseCorner(bone) => vec![Landmark::BaseLateral(bone)],
+            Self::ForefootBorders => {
+                vec![Landmark::HeadMedialEdge, Landmark::FifthHeadLateralEdge]
+            }
+            Self::FourthHead => vec![Landmark::FourthHeadCentre],
+            Self::TarsalJoints => vec![
+                Landmark::TalonavicularMedial,
+                Landmark::CalcaneocuboidLateral,
+            ],
+            Self::IntermediateCuneiform => vec![
+                Landmark::IntermediateCuneiformProximal,
+                Landmark::IntermediateCuneiformDistal,
+            ],
+            Self::DorsalCortex(bone) => {
+                vec![Landmark::DorsalProximal(bone), Landmark::DorsalDistal(bone)]
+            }
+            Self::MedialCuneiform => vec![Landmark::MedialCuneiformPlantar],
+            Self::ShaftCut => vec![Landmark::ShaftCutPlantar, Landmark::ShaftCutDorsal],
+            Self::FragmentCut => {
+                vec![Landmark::FragmentCutPlantar, Landmark::FragmentCutDorsal]
+            }
         }
+    }
+
+    /// Every step of a view, those of an operated foot and those that are seldom asked for among them.
+    #[must_use]
+    pub fn all_of(view: View) -> Vec<Self> {
+        let mut steps = Self::of_view(view, true);
+        steps.extend(Self::further(view, true));
+        steps
     }
 
     /// The step to which a landmark on this view belongs.
     #[must_use]
     pub fn of_landmark(view: View, landmark: Landmark) -> Option<Self> {
-        Self::of_view(view, true)
+        Self::all_of(view)
             .into_iter()
             .find(|step| step.landmarks().contains(&landmark))
     }
@@ -295,7 +310,7 @@ mod tests {
                 .into_iter()
                 .filter(|landmark| landmark.is_on(view))
             {
-                let owners = TraceStep::of_view(view, true)
+                let owners = TraceStep::all_of(view)
                     .into_iter()
                     .filter(|step| step.landmarks().contains(&landmark))
                     .count();

@@ -76,37 +76,26 @@ pub(crate) fn edit_for(
         (TraceStep::JointSurface, Gesture::Sweep { from, to }) => {
             Ok(joint_surface(film, [from, to], snapping, existing, hand))
         }
-        (TraceStep::Calcaneus, Gesture::Sweep { from, to }) => Ok(pair(
-            [
-                (Landmark::CalcaneusPosterior, from),
-                (Landmark::CalcaneusAnterior, to),
-            ],
-            film,
-            snapping,
-            hand,
-        )),
-        (TraceStep::Talus, Gesture::Sweep { from, to }) => Ok(pair(
-            [
-                (Landmark::TalusPosterior, from),
-                (Landmark::TalusAnterior, to),
-            ],
-            film,
-            Snapping::Off,
-            hand,
-        )),
-        (TraceStep::Floor, Gesture::Sweep { from, to }) => Ok(pair(
-            [
-                (Landmark::FloorPosterior, from),
-                (Landmark::FloorAnterior, to),
-            ],
-            film,
-            Snapping::Off,
-            hand,
-        )),
-        (TraceStep::OsteotomyLevel, Gesture::Click(at)) => Ok(TracingEdit {
-            points: vec![(Landmark::OsteotomyLevel, hand.placed(at))],
-            ..TracingEdit::default()
-        }),
+        (
+            TraceStep::Calcaneus
+            | TraceStep::BaseCorners(_)
+            | TraceStep::ForefootBorders
+            | TraceStep::TarsalJoints
+            | TraceStep::DorsalCortex(_)
+            | TraceStep::ShaftCut
+            | TraceStep::FragmentCut,
+            Gesture::Sweep { from, to },
+        ) => Ok(pair(step, [from, to], film, snapping, hand)),
+        (
+            TraceStep::Talus | TraceStep::Floor | TraceStep::IntermediateCuneiform,
+            Gesture::Sweep { from, to },
+        ) => Ok(pair(step, [from, to], film, Snapping::Off, hand)),
+        (TraceStep::LateralBaseCorner(_) | TraceStep::MedialCuneiform, Gesture::Click(at)) => {
+            Ok(single(step, snapped(hand, film, at, snapping)))
+        }
+        (TraceStep::OsteotomyLevel | TraceStep::FourthHead, Gesture::Click(at)) => {
+            Ok(single(step, hand.placed(at)))
+        }
         // The window sends the gesture that the step asks for; another one changes nothing.
         (_, Gesture::Click(_) | Gesture::Sweep { .. }) => Ok(TracingEdit::default()),
     }
@@ -330,15 +319,31 @@ fn sesamoid_outline(
     })
 }
 
+/// Both points of a step that asks for two.
 fn pair(
-    ends: [(Landmark, FilmPoint); 2],
+    step: TraceStep,
+    ends: [FilmPoint; 2],
     film: &GreyView<'_>,
     snapping: Snapping,
     hand: Hand,
 ) -> TracingEdit {
-    let points = ends.map(|(landmark, at)| (landmark, snapped(hand, film, at, snapping)));
+    let points = step.landmarks().into_iter().zip(ends);
     TracingEdit {
-        points: points.to_vec(),
+        points: points
+            .map(|(landmark, at)| (landmark, snapped(hand, film, at, snapping)))
+            .collect(),
+        ..TracingEdit::default()
+    }
+}
+
+/// The one point of a step that asks for one.
+fn single(step: TraceStep, placed: PlacedPoint) -> TracingEdit {
+    TracingEdit {
+        points: step
+            .landmarks()
+            .into_iter()
+            .map(|landmark| (landmark, placed))
+            .collect(),
         ..TracingEdit::default()
     }
 }

@@ -8,6 +8,7 @@ mod keyboard;
 mod looks;
 mod opening;
 mod proposing;
+mod rows;
 mod sample_truth;
 #[path = "../samples/mod.rs"]
 mod samples;

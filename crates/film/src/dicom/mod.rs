@@ -15,6 +15,7 @@ mod header;
 mod image_header;
 mod lookup_table;
 mod native;
+mod patient;
 mod rle;
 mod spacing;
 mod stored;
@@ -42,6 +43,8 @@ use crate::{
     notice::Notice,
     sixteen_bits::Coded,
 };
+
+pub(crate) use self::patient::read as patient;
 
 /// Reads a DICOM file.
 pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {

@@ -14,7 +14,7 @@ const NARROWEST_SHAFT: f64 = 1.0;
 
 /// A shaft whose cortices were traced, with the ends between which its levels are counted.
 #[derive(Debug)]
-pub(super) struct Shaft<'f, 'a, 't> {
+pub(crate) struct Shaft<'f, 'a, 't> {
     film: &'f PlacedFilm<'a, 't>,
     bone: LongBone,
     cortices: &'a Cortices,
@@ -25,7 +25,7 @@ pub(super) struct Shaft<'f, 'a, 't> {
 
 impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
     /// The shaft of a bone: needs its cortices, and then base and tip, which a sweep proposes.
-    pub(super) fn of(film: &'f PlacedFilm<'a, 't>, bone: LongBone) -> Result<Self, Gap> {
+    pub(crate) fn of(film: &'f PlacedFilm<'a, 't>, bone: LongBone) -> Result<Self, Gap> {
         let cortices = film.cortices(bone)?;
         let ends = Ends::of(film, bone)?;
         let shares = [&cortices.one, &cortices.two].map(|cortex| {
@@ -49,7 +49,7 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
     }
 
     /// Base and tip.
-    pub(super) const fn ends(&self) -> &Ends<'t> {
+    pub(crate) const fn ends(&self) -> &Ends<'t> {
         &self.ends
     }
 
@@ -73,7 +73,7 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
     }
 
     /// Where the level at this share of the length meets the two cortices.
-    pub(super) fn crossings(&self, share: Scalar<'t>) -> Result<[Point<'t>; 2], Gap> {
+    pub(crate) fn crossings(&self, share: Scalar<'t>) -> Result<[Point<'t>; 2], Gap> {
         let crossings = [self.crossing(0, share)?, self.crossing(1, share)?];
         let width = (crossings[1].value() - crossings[0].value()).length();
         if width < NARROWEST_SHAFT {

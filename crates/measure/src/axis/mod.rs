@@ -17,7 +17,8 @@ use crate::{
     plane::{Point, Vector},
 };
 
-use self::levels::Shaft;
+pub(crate) use self::levels::Shaft;
+pub(crate) use self::operated::{check_share as before_the_cut, cut_level};
 
 /// The levels of the mid-diaphyseal line at the quarters, as shares of the length from the base.
 const QUARTERS: [f64; 2] = [0.25, 0.75];

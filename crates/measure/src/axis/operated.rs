@@ -13,7 +13,7 @@ use crate::{
 use super::drawn::bone_direction;
 
 /// Passes where the most distal level of a shaft lies proximal to the earlier cut.
-pub(super) fn check_share(
+pub(crate) fn check_share(
     film: &PlacedFilm<'_, '_>,
     ends: &Ends<'_>,
     most_distal: f64,
@@ -51,7 +51,7 @@ pub(super) fn check_line(film: &PlacedFilm<'_, '_>, drawn: [PhysicalPoint; 2]) -
 }
 
 /// Where the bone was cut; without it nothing along the shaft can be trusted.
-pub(super) fn cut_level(film: &PlacedFilm<'_, '_>) -> Result<PhysicalPoint, Gap> {
+pub(crate) fn cut_level(film: &PlacedFilm<'_, '_>) -> Result<PhysicalPoint, Gap> {
     if film.has(Landmark::OsteotomyLevel) {
         film.place(Landmark::OsteotomyLevel)
     } else {

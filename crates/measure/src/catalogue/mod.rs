@@ -6,7 +6,7 @@ use plumbray_anatomy::View;
 
 use crate::convention::AxisConvention;
 
-use self::entries::{ENTRIES, Entry};
+use self::entries::{Entry, entry_at};
 
 /// A published measurement of the foot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,14 +17,26 @@ pub enum Measurement {
     IntermetatarsalAngle12,
     /// First metatarsal to the perpendicular of its distal articular surface.
     DistalMetatarsalArticularAngle,
+    /// Proximal joint surface of the proximal phalanx to its axis.
+    ProximalPhalangealArticularAngle,
+    /// The two joint surfaces of the first metatarsophalangeal joint.
+    FirstMetatarsophalangealAngle,
     /// Proximal to distal phalanx of the great toe.
     HalluxInterphalangealAngle,
+    /// Base of the first metatarsal against the second's axis.
+    FirstTarsometatarsalAngle,
+    /// Base of the first metatarsal against its own axis.
+    FirstTarsometatarsalAngleOwn,
     /// Tibial sesamoid in seven positions.
     TibialSesamoidPosition,
     /// Tibial sesamoid in four grades.
     TibialSesamoidGrade,
     /// Per cent of the tibial sesamoid lateral to the first metatarsal's axis.
     TibialSesamoidShare,
+    /// Per cent of the fibular sesamoid lateral to the first metatarsal's lateral cortex.
+    FibularSesamoidShare,
+    /// The same in four grades.
+    FibularSesamoidGrade,
     /// Length of the first metatarsal.
     M1Length,
     /// Length of the second metatarsal.
@@ -47,12 +59,56 @@ pub enum Measurement {
     RelativeFirstMetatarsalLength,
     /// The same as a share of the second metatarsal's length.
     RelativeFirstMetatarsalLengthRatio,
+    /// The second metatarsal's tip beyond the third's along the second.
+    M2M3Step,
+    /// The third metatarsal's tip beyond the fourth's along the second.
+    M3M4Step,
+    /// The fourth metatarsal's tip beyond the fifth's along the second.
+    M4M5Step,
+    /// The first metatarsal's tip beyond the second's, by arcs.
+    M1ReachByArcs,
+    /// The third metatarsal's tip beyond the second's, by arcs.
+    M3ReachByArcs,
+    /// The fourth metatarsal's tip beyond the second's, by arcs.
+    M4ReachByArcs,
+    /// The fifth metatarsal's tip beyond the second's, by arcs.
+    M5ReachByArcs,
+    /// Where the line through the fibular sesamoid passes the fourth head.
+    SesamoidLineAtM4,
+    /// First to fifth metatarsal.
+    IntermetatarsalAngle15,
+    /// Fourth to fifth metatarsal.
+    IntermetatarsalAngle45,
+    /// Second metatarsal to the lesser tarsus, by the fourth metatarsal's base.
+    MetatarsusAdductusAngle,
+    /// Second metatarsal to the lesser tarsus, by the fifth metatarsal's base.
+    MetatarsusAdductusAngleModified,
+    /// Second metatarsal to the intermediate cuneiform.
+    SecondMetatarsalCuneiformAngle,
+    /// The first metatarsal's head beyond its medial cortex.
+    MedialEminence,
+    /// First to fifth head, bone to bone.
+    ForefootWidth,
     /// Talus to first metatarsal on the lateral film.
     TaloFirstMetatarsalAngle,
     /// Plantar line of the calcaneus to the floor.
     CalcanealInclinationAngle,
     /// First metatarsal to the floor.
     FirstMetatarsalInclinationAngle,
+    /// Talus to calcaneus on the lateral film.
+    LateralTalocalcanealAngle,
+    /// Dorsal cortices of the first two metatarsals.
+    SagittalIntermetatarsalAngle,
+    /// The first metatarsal's dorsal cortex beyond the second's.
+    FirstMetatarsalElevation,
+    /// Medial cuneiform above the floor.
+    MedialCuneiformHeight,
+    /// The fragment's dorsal shift in millimetres.
+    FragmentShift,
+    /// The same as a share of the shaft's height.
+    FragmentShiftRatio,
+    /// The fragment's plantar tilt.
+    FragmentTilt,
 }
 
 /// A question that a clinician asks, and under which measurements stand.
@@ -64,17 +120,23 @@ pub enum Question {
     Sesamoids,
     /// Lengths of the metatarsals.
     FirstRayLength,
+    /// The whole forefoot.
+    Forefoot,
     /// The lateral film.
     Arch,
+    /// The fragment of an operated first metatarsal, on the lateral film.
+    Fragment,
 }
 
 impl Question {
     /// Every question, in the order of the worksheet.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 6] = [
         Self::Deformity,
         Self::Sesamoids,
         Self::FirstRayLength,
+        Self::Forefoot,
         Self::Arch,
+        Self::Fragment,
     ];
 
     /// The question as the worksheet asks it.
@@ -84,7 +146,9 @@ impl Question {
             Self::Deformity => "How big is the deformity?",
             Self::Sesamoids => "Where are the sesamoids?",
             Self::FirstRayLength => "How long is the first ray?",
+            Self::Forefoot => "How is the forefoot built?",
             Self::Arch => "Is the arch involved?",
+            Self::Fragment => "Where has the fragment gone?",
         }
     }
 }
@@ -134,14 +198,20 @@ pub struct UsualRange {
 
 impl Measurement {
     /// Every measurement, in the order of the worksheet.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 49] = [
         Self::HalluxValgusAngle,
         Self::IntermetatarsalAngle12,
         Self::DistalMetatarsalArticularAngle,
+        Self::ProximalPhalangealArticularAngle,
+        Self::FirstMetatarsophalangealAngle,
         Self::HalluxInterphalangealAngle,
+        Self::FirstTarsometatarsalAngle,
+        Self::FirstTarsometatarsalAngleOwn,
         Self::TibialSesamoidPosition,
         Self::TibialSesamoidGrade,
         Self::TibialSesamoidShare,
+        Self::FibularSesamoidShare,
+        Self::FibularSesamoidGrade,
         Self::M1Length,
         Self::M2Length,
         Self::M3Length,
@@ -153,13 +223,35 @@ impl Measurement {
         Self::LengthRatioM5M2,
         Self::RelativeFirstMetatarsalLength,
         Self::RelativeFirstMetatarsalLengthRatio,
+        Self::M2M3Step,
+        Self::M3M4Step,
+        Self::M4M5Step,
+        Self::M1ReachByArcs,
+        Self::M3ReachByArcs,
+        Self::M4ReachByArcs,
+        Self::M5ReachByArcs,
+        Self::SesamoidLineAtM4,
+        Self::IntermetatarsalAngle15,
+        Self::IntermetatarsalAngle45,
+        Self::MetatarsusAdductusAngle,
+        Self::MetatarsusAdductusAngleModified,
+        Self::SecondMetatarsalCuneiformAngle,
+        Self::MedialEminence,
+        Self::ForefootWidth,
         Self::TaloFirstMetatarsalAngle,
         Self::CalcanealInclinationAngle,
         Self::FirstMetatarsalInclinationAngle,
+        Self::LateralTalocalcanealAngle,
+        Self::SagittalIntermetatarsalAngle,
+        Self::FirstMetatarsalElevation,
+        Self::MedialCuneiformHeight,
+        Self::FragmentShift,
+        Self::FragmentShiftRatio,
+        Self::FragmentTilt,
     ];
 
     const fn entry(self) -> &'static Entry {
-        &ENTRIES[self as usize]
+        entry_at(self as usize)
     }
 
     /// The plain identifier used in files and on the command line.
@@ -192,8 +284,11 @@ impl Measurement {
     #[must_use]
     pub const fn view(self) -> View {
         match self.question() {
-            Question::Arch => View::Lateral,
-            Question::Deformity | Question::Sesamoids | Question::FirstRayLength => View::Ap,
+            Question::Arch | Question::Fragment => View::Lateral,
+            Question::Deformity
+            | Question::Sesamoids
+            | Question::FirstRayLength
+            | Question::Forefoot => View::Ap,
         }
     }
 

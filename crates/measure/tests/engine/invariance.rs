@@ -2,7 +2,7 @@
 //! things are named change no number.
 
 use plumbray_anatomy::{
-    Calibration, FilmPoint, FilmTracing, Landmark, PhysicalPoint, Proportions,
+    Calibration, FilmPoint, FilmTracing, Landmark, LongBone, PhysicalPoint, Proportions,
     testing::assert_close,
 };
 use plumbray_measure::{
@@ -10,7 +10,9 @@ use plumbray_measure::{
 };
 use proptest::prelude::*;
 
-use crate::made_feet::{MadeAngles, ap_tracing, by, calibration, lateral_tracing};
+use crate::made_feet::{
+    MadeAngles, ap_tracing, by, calibration, lateral_tracing, put_further_ap, put_further_lateral,
+};
 
 /// Coordinates of up to some ten thousand pixels hold twelve digits behind the point.
 const TOLERANCE: f64 = 1e-7;
@@ -112,13 +114,16 @@ fn crooked_foot() -> impl Strategy<Value = (FilmTracing, FilmTracing)> {
                 }
             },
         );
-    let strays = || prop::collection::vec(prop_oneof![Just(0.0), -6.0..6.0f64], 600);
+    let strays = || prop::collection::vec(prop_oneof![Just(0.0), -6.0..6.0f64], 700);
     let falls = (nasty_angle(40.0), nasty_angle(40.0), nasty_angle(40.0));
     (angles, falls, strays(), strays()).prop_map(|(angles, falls, ap_strays, lateral_strays)| {
-        (
-            stray(ap_tracing(angles), &ap_strays),
-            stray(lateral_tracing(falls.0, falls.1, falls.2), &lateral_strays),
-        )
+        let (mut ap, mut lateral) = (
+            ap_tracing(angles),
+            lateral_tracing(falls.0, falls.1, falls.2),
+        );
+        put_further_ap(&mut ap);
+        put_further_lateral(&mut lateral);
+        (stray(ap, &ap_strays), stray(lateral, &lateral_strays))
     })
 }
 
@@ -233,6 +238,9 @@ proptest! {
         let films = Films::plain(ap.clone(), lateral.clone());
         let mut swapped = Films::plain(ap, lateral);
         swap_points(&mut swapped.ap, Landmark::ArticularMedial, Landmark::ArticularLateral);
+        // The medial corner of the first metatarsal's base serves the adductus angles too.
+        let toe = LongBone::ProximalPhalanx;
+        swap_points(&mut swapped.ap, Landmark::BaseMedial(toe), Landmark::BaseLateral(toe));
         for (one, other) in [
             (Landmark::FloorPosterior, Landmark::FloorAnterior),
             (Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior),
@@ -241,6 +249,30 @@ proptest! {
             swap_points(&mut swapped.lateral, one, other);
         }
         assert_same_worksheet(&films.foot(), &swapped.foot());
+    }
+
+    #[test]
+    fn the_hallux_valgus_angle_is_the_sum_of_its_three_parts((ap, lateral) in crooked_foot()) {
+        let films = Films::plain(ap, lateral);
+        for convention in AxisConvention::OF_SHAFT {
+            let value = |measurement| {
+                let outcome = measure(&films.foot(), &by(convention), measurement);
+                outcome.reading().map(|reading| reading.value)
+            };
+            let parts = [
+                Measurement::DistalMetatarsalArticularAngle,
+                Measurement::FirstMetatarsophalangealAngle,
+                Measurement::ProximalPhalangealArticularAngle,
+            ]
+            .map(value);
+            if let ([Some(metatarsal), Some(joint), Some(phalanx)], Some(whole)) =
+                (parts, value(Measurement::HalluxValgusAngle))
+            {
+                // A whole turn more or less is the same angle.
+                let rest = (metatarsal + joint + phalanx - whole).rem_euclid(360.0);
+                prop_assert!(rest.min(360.0 - rest) < 1e-9, "{parts:?} make {whole}");
+            }
+        }
     }
 
     #[test]

@@ -224,6 +224,58 @@ pub(crate) fn lateral_tracing(
     tracing
 }
 
+/// Adds the points of a right foot's AP film that are seldom asked for, about where they lie.
+pub(crate) fn put_further_ap(tracing: &mut FilmTracing) {
+    let corners = |bone| [Landmark::BaseMedial(bone), Landmark::BaseLateral(bone)];
+    let [m1_medial, m1_lateral] = corners(LongBone::M1);
+    let [toe_medial, toe_lateral] = corners(LongBone::ProximalPhalanx);
+    put_fibular_sesamoid(tracing);
+    for (landmark, place) in [
+        (m1_medial, [250.0, 895.0]),
+        (m1_lateral, [352.0, 905.0]),
+        (toe_medial, [150.0, 480.0]),
+        (toe_lateral, [240.0, 470.0]),
+        (Landmark::BaseLateral(LongBone::M4), [612.0, 890.0]),
+        (Landmark::BaseLateral(LongBone::M5), [694.0, 895.0]),
+        (Landmark::HeadMedialEdge, [150.0, 560.0]),
+        (Landmark::FourthHeadCentre, [630.0, 480.0]),
+        (Landmark::FifthHeadLateralEdge, [775.0, 520.0]),
+        (Landmark::TalonavicularMedial, [290.0, 1150.0]),
+        (Landmark::CalcaneocuboidLateral, [650.0, 1200.0]),
+        (Landmark::IntermediateCuneiformProximal, [415.0, 1010.0]),
+        (Landmark::IntermediateCuneiformDistal, [420.0, 900.0]),
+    ] {
+        put(tracing, landmark, place);
+    }
+}
+
+/// A fibular sesamoid that lies astride the lateral cortex of the first metatarsal, drawn on.
+fn put_fibular_sesamoid(tracing: &mut FilmTracing) {
+    let tip = tracing.points[&Landmark::Tip(LongBone::M1)].at;
+    let way = [tip.x_px - M1_BASE[0], tip.y_px - M1_BASE[1]];
+    let along = way.map(|part| part / way[0].hypot(way[1]));
+    let across = clockwise(along);
+    let centre = step(step(M1_BASE, along, 345.0), across, 52.0);
+    let [at, long_end, short_end] = Landmark::of_sesamoid(Sesamoid::Fibular);
+    put(tracing, at, centre);
+    put(tracing, long_end, step(centre, along, 36.0));
+    put(tracing, short_end, step(centre, across, 28.0));
+}
+
+/// Adds the points of a lateral film that are seldom asked for.
+pub(crate) fn put_further_lateral(tracing: &mut FilmTracing) {
+    let [first, second] = [LongBone::M1, LongBone::M2];
+    for (landmark, place) in [
+        (Landmark::DorsalProximal(first), [850.0, 730.0]),
+        (Landmark::DorsalDistal(first), [1100.0, 840.0]),
+        (Landmark::DorsalProximal(second), [830.0, 700.0]),
+        (Landmark::DorsalDistal(second), [1090.0, 800.0]),
+        (Landmark::MedialCuneiformPlantar, [720.0, 880.0]),
+    ] {
+        put(tracing, landmark, place);
+    }
+}
+
 /// A calibration of so many millimetres to the pixel width, certain to one per cent.
 pub(crate) fn calibration(mm_per_pixel_width: f64, proportions: Proportions) -> Calibration {
     Calibration {

@@ -1,10 +1,14 @@
 //! The engine against feet whose numbers are known from elsewhere.
 
 mod absent_and_broken;
+mod coverage;
+mod further_examples;
 mod invariance;
 mod known_angles;
 mod made_feet;
+mod plausibility;
 mod severity_limits;
+mod shaft_width;
 mod spread;
 mod translation;
 mod worked_examples;

@@ -15,11 +15,11 @@ fn with_spread(tracing: &mut FilmTracing, sd_px: f64) {
     }
 }
 
-fn polyline(places: &[[f64; 2]]) -> Vec<FilmPoint> {
+pub(crate) fn polyline(places: &[[f64; 2]]) -> Vec<FilmPoint> {
     places.iter().map(|place| film_point(*place)).collect()
 }
 
-fn ap_example() -> FilmTracing {
+pub(crate) fn ap_example() -> FilmTracing {
     let mut tracing = FilmTracing::default();
     for (name, place) in [
         ("m1_base_centre", [300.0, 750.0]),
@@ -95,7 +95,7 @@ fn ap_example() -> FilmTracing {
     tracing
 }
 
-fn tall_calibration() -> Calibration {
+pub(crate) fn tall_calibration() -> Calibration {
     Calibration {
         spacing: PixelSpacing::new(0.168, 0.14).expect("possible"),
         basis: CalibrationBasis::FileByFiducial,

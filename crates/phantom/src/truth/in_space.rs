@@ -48,9 +48,12 @@ pub(crate) fn in_space(foot: &Foot, measurement: Measurement) -> Option<f64> {
             let [posterior, anterior] = foot.points().talus_axis;
             fall(axis(foot, M1)) - fall(anterior - posterior)
         }
-        Of::TibialSesamoidPosition | Of::TibialSesamoidGrade => return None,
+        Of::IntermetatarsalAngle15 => seen_from_above(foot, M1, M5),
+        Of::IntermetatarsalAngle45 => seen_from_above(foot, M4, M5),
         Of::CalcanealInclinationAngle => calcaneal_inclination(foot),
         Of::FirstMetatarsalInclinationAngle => fall(axis(foot, M1)),
+        // Classes of what a film shows, and what leans on outlines and corners that only a film has.
+        _ => return None,
     })
 }
 

@@ -36,7 +36,7 @@ pub struct MeasurementTruth {
     pub by_convention: BTreeMap<AxisConvention, f64>,
 }
 
-/// Every measurement of a view, from the true tracing of its film and from the foot.
+/// Every measurement of a view that the true tracing of its film or the foot itself gives.
 pub(crate) fn measurement_truths(
     view: View,
     foot: &Foot,
@@ -73,6 +73,7 @@ pub(crate) fn measurement_truths(
             };
             (measurement, truth)
         })
+        .filter(|(_, truth)| truth.in_space.is_some() || truth.projected.is_some())
         .collect()
 }
 

@@ -81,6 +81,41 @@ impl Mask {
         None
     }
 
+    /// The point of the inside that lies farthest along a direction, looked for from a place inside, with
+    /// the steepness of its end there; nothing where the place is outside.
+    ///
+    /// Near that point the outline is nearly square to the direction, so that a fan of ways out is searched
+    /// ever more narrowly about the best.
+    pub(crate) fn farthest(
+        &self,
+        from: [f64; 2],
+        toward: [f64; 2],
+        most: f64,
+    ) -> Option<([f64; 2], f64)> {
+        let middle = toward[1].atan2(toward[0]);
+        let (mut centre, mut opening) = (0.0, FARTHEST_FAN);
+        let mut best: Option<(f64, [f64; 2], f64)> = None;
+        for _ in 0..5 {
+            let mut best_angle = centre;
+            for ray in -6_i32..=6 {
+                let angle = centre + opening * f64::from(ray) / 12.0;
+                let (sine, cosine) = (middle + angle).sin_cos();
+                let Some((way, steepness)) = self.way_out(from, [cosine, sine], most) else {
+                    continue;
+                };
+                let along = way * angle.cos();
+                if best.is_none_or(|(known, ..)| along > known) {
+                    let at = [from[0] + way * cosine, from[1] + way * sine];
+                    best = Some((along, at, steepness));
+                    best_angle = angle;
+                }
+            }
+            centre = best_angle;
+            opening *= 0.35;
+        }
+        best.map(|(_, at, steepness)| (at, steepness))
+    }
+
     /// The ellipse that has the same area and spread as the inside around a place: what is connected to
     /// it. Nothing when the place is far from any inside.
     pub(crate) fn ellipse(&self, near: [f64; 2]) -> Option<MaskEllipse> {
@@ -164,6 +199,8 @@ impl Mask {
 const CAP: f64 = 4.0;
 /// The score of what is not on the picture.
 const OUTSIDE: f64 = -CAP;
+/// The opening of the first fan of ways out about a direction, in radians.
+const FARTHEST_FAN: f64 = 1.6;
 /// An inside that begins farther from a place than this does not belong to it.
 const FARTHEST_MM: f64 = 6.0;
 
@@ -196,6 +233,20 @@ mod tests {
             None,
             "from outside"
         );
+    }
+
+    #[test]
+    fn the_farthest_point_of_an_ellipse_lies_where_its_outline_is_square_to_the_way() {
+        let mask = disc([2.0, -1.0], [8.0, 5.0]);
+        // Along (1, 1) / √2 an ellipse with half axes a and b reaches farthest at
+        // (a², b²) / √(a² + b²) from its middle.
+        let toward = [std::f64::consts::FRAC_1_SQRT_2; 2];
+        let (at, _) = mask.farthest([3.0, 0.0], toward, 20.0).expect("inside");
+        let length = 89.0_f64.sqrt();
+        let expected = [2.0 + 64.0 / length, -1.0 + 25.0 / length];
+        let away = (at[0] - expected[0]).hypot(at[1] - expected[1]);
+        assert!(away < 0.3, "{at:?}, {away} mm away");
+        assert_eq!(mask.farthest([18.0, 10.0], toward, 20.0), None, "outside");
     }
 
     #[test]

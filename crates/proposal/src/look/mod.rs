@@ -15,6 +15,7 @@ use crate::{
     picture::{Picture, SmallFilm, place_on},
     proposal::{Doubt, ProposalError},
     similarity::Similarity,
+    spread::unfamiliarity,
     whereabouts::Whereabouts,
 };
 
@@ -37,6 +38,8 @@ pub(crate) struct Look {
     pub(crate) masks: BTreeMap<Part, Mask>,
     /// Whether metal lies on the first metatarsal; told on a film from above only.
     pub(crate) has_metal: bool,
+    /// How much less sure the network is of this film than of those that it learned from, from 1.
+    pub(crate) unfamiliarity: f64,
 }
 
 /// Turned by more than this (about 4°), scaled by more than a twelfth or moved by more than 8 mm against
@@ -83,10 +86,12 @@ impl Look {
         if maps.scores.len() != known.parts.len() + known.points.len() {
             return Err(ProposalError::BadWeights);
         }
+        let points = seen_points(&maps, known);
         Ok(Self {
             view,
             map,
-            points: seen_points(&maps, known),
+            unfamiliarity: unfamiliarity_of(&points),
+            points,
             has_metal: view == View::Ap && has_metal(&picture, &maps, known),
             masks: known
                 .parts
@@ -136,6 +141,16 @@ impl Look {
 pub(crate) fn shows(film: &GreyView<'_>, at: FilmPoint) -> bool {
     let reaches = |place: f64, size: usize| (0.0..=size as f64).contains(&place);
     reaches(at.x_px, film.width) && reaches(at.y_px, film.height)
+}
+
+/// Of the points that are somewhere: one that is absent or has a rival says nothing of the film.
+fn unfamiliarity_of(points: &BTreeMap<Landmark, SeenPoint>) -> f64 {
+    let spreads: Vec<f64> = points
+        .values()
+        .filter(|seen| !matches!(seen.doubt, Some(Doubt::AtTheEdge | Doubt::Ambiguous)))
+        .map(|seen| seen.spread_mm)
+        .collect();
+    unfamiliarity(spreads.into_iter())
 }
 
 fn has_metal(picture: &Picture, maps: &Maps, known: &Known) -> bool {

@@ -1,18 +1,18 @@
 //! The study as the file says it.
 
-use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing};
+use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, Tracing};
 
 use super::{
     AsText, AxisLevelsEntry, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry,
-    CorticesEntry, DistanceMm, Document, FilmEntry, FilmName, FilmSize, FilmTracingEntry, Films,
-    HistoryLine, OperationEntry, PointEntry, ReaderEntry, RecoveryEntry, SideEntry, SpacingEntry,
-    Spread, Text, TracingEntry, VisitEntry,
+    CorticesEntry, DistanceMm, Document, EarlierEntry, FilmEntry, FilmName, FilmSize,
+    FilmTracingEntry, Films, HistoryLine, OperationEntry, PointEntry, ReaderEntry, RecoveryEntry,
+    SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
     format,
     history::HistoryEntry,
-    study::{AxisLevels, Study},
+    study::{AxisLevels, EarlierTracing, Reader, Study},
 };
 
 impl From<&format::Document> for Document {
@@ -23,6 +23,7 @@ impl From<&format::Document> for Document {
             lateral,
             visit,
             tracing,
+            earlier_tracings,
             choices,
             reader,
             history,
@@ -57,15 +58,37 @@ impl From<&format::Document> for Document {
                 axis_levels: choices.axis_levels.map(AxisLevelsEntry::from),
                 severity_scheme: choices.severity_scheme.clone().map(Text),
             },
-            reader: ReaderEntry {
-                name: Text(reader.name.clone()),
-                traced_at: reader.traced_at.map(AsText),
-            },
-            tracing: TracingEntry {
-                ap: FilmTracingEntry::from(&tracing.ap),
-                lateral: FilmTracingEntry::from(&tracing.lateral),
-            },
+            reader: ReaderEntry::from(reader),
+            tracing: TracingEntry::from(tracing),
+            earlier_tracings: earlier_tracings.iter().map(EarlierEntry::from).collect(),
             history: history.entries().iter().map(HistoryLine::from).collect(),
+        }
+    }
+}
+
+impl From<&Reader> for ReaderEntry {
+    fn from(reader: &Reader) -> Self {
+        Self {
+            name: Text(reader.name.clone()),
+            traced_at: reader.traced_at.map(AsText),
+        }
+    }
+}
+
+impl From<&Tracing> for TracingEntry {
+    fn from(tracing: &Tracing) -> Self {
+        Self {
+            ap: FilmTracingEntry::from(&tracing.ap),
+            lateral: FilmTracingEntry::from(&tracing.lateral),
+        }
+    }
+}
+
+impl From<&EarlierTracing> for EarlierEntry {
+    fn from(earlier: &EarlierTracing) -> Self {
+        Self {
+            reader: ReaderEntry::from(&earlier.reader),
+            tracing: TracingEntry::from(&earlier.tracing),
         }
     }
 }

@@ -19,7 +19,7 @@ use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread,
 use crate::{
     content_hash::ContentHash,
     film_record::name_in_sentence,
-    study::{SideSource, Stance},
+    study::{EarlierTracing, SideSource, Stance},
 };
 
 /// The most points that one cortex may have.
@@ -46,8 +46,35 @@ pub(super) struct Document {
     reader: ReaderEntry,
     #[serde(default)]
     tracing: TracingEntry,
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "few"
+    )]
+    earlier_tracings: Vec<EarlierEntry>,
     #[serde(default)]
     history: Vec<HistoryLine>,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EarlierEntry {
+    #[serde(default)]
+    reader: ReaderEntry,
+    #[serde(default)]
+    tracing: TracingEntry,
+}
+
+fn few<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<EarlierEntry>, D::Error> {
+    let entries = Vec::<EarlierEntry>::deserialize(deserializer)?;
+    if entries.len() > EarlierTracing::MOST {
+        return Err(D::Error::custom(format!(
+            "there are {} earlier tracings; a study keeps at most {}",
+            entries.len(),
+            EarlierTracing::MOST
+        )));
+    }
+    Ok(entries)
 }
 
 #[derive(Serialize, Deserialize)]

@@ -3,14 +3,14 @@
 use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, PlacedPoint, Tracing};
 
 use super::{
-    AxisLevelsEntry, CalibrationEntry, CortexEntry, CorticesEntry, Document, FilmEntry,
-    FilmTracingEntry, HistoryLine, SideEntry, VisitEntry,
+    AxisLevelsEntry, CalibrationEntry, CortexEntry, CorticesEntry, Document, EarlierEntry,
+    FilmEntry, FilmTracingEntry, HistoryLine, ReaderEntry, SideEntry, TracingEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
     format,
     history::{History, HistoryEntry},
-    study::{AxisLevels, Choices, Operation, Reader, SideChoice, Study, Visit},
+    study::{AxisLevels, Choices, EarlierTracing, Operation, Reader, SideChoice, Study, Visit},
 };
 
 impl From<Document> for format::Document {
@@ -20,19 +20,18 @@ impl From<Document> for format::Document {
             ap: document.films.ap.map(FilmRecord::from),
             lateral: document.films.lateral.map(FilmRecord::from),
             visit: Visit::from(document.visit),
-            tracing: Tracing {
-                ap: FilmTracing::from(document.tracing.ap),
-                lateral: FilmTracing::from(document.tracing.lateral),
-            },
+            tracing: Tracing::from(document.tracing),
+            earlier_tracings: document
+                .earlier_tracings
+                .into_iter()
+                .map(EarlierTracing::from)
+                .collect(),
             choices: Choices {
                 axis_convention: document.choices.axis_convention.map(String::from),
                 axis_levels: document.choices.axis_levels.map(AxisLevels::from),
                 severity_scheme: document.choices.severity_scheme.map(String::from),
             },
-            reader: Reader {
-                name: document.reader.name.into(),
-                traced_at: document.reader.traced_at.map(|time| time.0),
-            },
+            reader: Reader::from(document.reader),
             history: History::from_entries(
                 document
                     .history
@@ -48,6 +47,33 @@ impl From<Document> for format::Document {
                 based_on: recovery.based_on.map(|hash| hash.0),
             }),
             study,
+        }
+    }
+}
+
+impl From<TracingEntry> for Tracing {
+    fn from(entry: TracingEntry) -> Self {
+        Self {
+            ap: FilmTracing::from(entry.ap),
+            lateral: FilmTracing::from(entry.lateral),
+        }
+    }
+}
+
+impl From<ReaderEntry> for Reader {
+    fn from(entry: ReaderEntry) -> Self {
+        Self {
+            name: entry.name.into(),
+            traced_at: entry.traced_at.map(|time| time.0),
+        }
+    }
+}
+
+impl From<EarlierEntry> for EarlierTracing {
+    fn from(entry: EarlierEntry) -> Self {
+        Self {
+            tracing: Tracing::from(entry.tracing),
+            reader: Reader::from(entry.reader),
         }
     }
 }

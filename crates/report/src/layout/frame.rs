@@ -1,0 +1,106 @@
+//! The head and the foot of every page: what the sheet is, which foot it shows, and what it is not.
+
+use crate::{
+    content::SheetContent,
+    layout::block::{Block, Style},
+    mark::Ink,
+    typeface::{Weight, at_most},
+};
+
+/// What stands at the top.
+pub(crate) const TITLE: &str = "Foot radiograph worksheet";
+
+const TITLE_STYLE: Style = Style::new(Weight::SemiBold, 15.0, Ink::Black);
+const SIDE_STYLE: Style = Style::new(Weight::SemiBold, 19.0, Ink::Black);
+const NOT_CONFIRMED: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
+const BELOW_TITLE: Style = Style::new(Weight::Regular, 8.5, Ink::Soft);
+const IDENTITY: Style = Style::new(Weight::SemiBold, 8.5, Ink::Black);
+const SMALL: Style = Style::new(Weight::Regular, 7.0, Ink::Soft);
+const CAUTION: Style = Style::new(Weight::SemiBold, 7.0, Ink::Black);
+
+/// Lines of the visit and the patient on the first page, and on every further one.
+const LINES_AT_FIRST: usize = 8;
+const LINES_LATER: usize = 2;
+
+/// Room of the signature, and height above its line.
+const SIGNATURE_WIDTH: f64 = 170.0;
+const SIGNATURE_HEIGHT: f64 = 30.0;
+const GAP: f64 = 16.0;
+
+/// The head of a page.
+pub(crate) fn head(content: &SheetContent, width: f64, is_first: bool) -> Block {
+    let most = if is_first {
+        LINES_AT_FIRST
+    } else {
+        LINES_LATER
+    };
+    let side = side(content);
+    let room = width - side_width(content) - GAP;
+    let mut head = Block::default();
+    head.add_line(TITLE, TITLE_STYLE.fitting(TITLE, room), 0.0);
+    head.space(1.0);
+    for line in at_most(BELOW_TITLE.wrapped(&content.visit, room), most) {
+        head.add_line(&line, BELOW_TITLE, 0.0);
+    }
+    if let Some(identity) = &content.identity {
+        let facts = identity.facts.join(" · ");
+        for line in at_most(IDENTITY.wrapped(&facts, room), most) {
+            head.add_line(&line, IDENTITY, 0.0);
+        }
+    }
+    head.put_block(side, width - side_width(content), 0.0);
+    head.space(6.0);
+    let at = head.height;
+    head.rule(0.0, width, at, 1.2, Ink::Black);
+    head.space(9.0);
+    head
+}
+
+fn side_width(content: &SheetContent) -> f64 {
+    let (large, below) = content.side.words();
+    SIDE_STYLE
+        .width(large)
+        .max(below.map_or(0.0, |words| NOT_CONFIRMED.width(words)))
+}
+
+fn side(content: &SheetContent) -> Block {
+    let (large, below) = content.side.words();
+    let right = side_width(content);
+    let mut side = Block::default();
+    side.put_right(large, SIDE_STYLE, right, 0.0);
+    side.space(SIDE_STYLE.line_height());
+    if let Some(words) = below {
+        side.put_right(words, NOT_CONFIRMED, right, side.height);
+        side.space(NOT_CONFIRMED.line_height());
+    }
+    side
+}
+
+/// The foot of a page, with the room for a signature at its right.
+pub(crate) fn foot(content: &SheetContent, width: f64, page: usize, of: usize) -> Block {
+    let room = width - SIGNATURE_WIDTH - GAP;
+    let mut foot = Block::default();
+    foot.space(SIGNATURE_HEIGHT - 3.0 * SMALL.line_height());
+    foot.space(8.0);
+    foot.add_paragraph(&content.caution, CAUTION, 0.0, room);
+    foot.add_paragraph(
+        "± is half of the 95 % interval that follows from the spread of this tracing. “About”: the \
+         interval holds a limit of the usual range.",
+        SMALL,
+        0.0,
+        room,
+    );
+    let left = width - SIGNATURE_WIDTH;
+    let under_the_line = foot.height - SMALL.line_height();
+    foot.put("name, signature, date", SMALL, left, under_the_line);
+    foot.rule(left, SIGNATURE_WIDTH, under_the_line - 1.0, 0.6, Ink::Black);
+    foot.space(5.0);
+    let at = foot.height;
+    foot.rule(0.0, width, at, 0.4, Ink::Rule);
+    foot.space(2.0);
+    let number = format!("page {page} of {of}");
+    let room = width - SMALL.width(&number) - GAP;
+    foot.put_right(&number, SMALL, width, foot.height);
+    foot.add_paragraph(&content.origin, SMALL, 0.0, room);
+    foot
+}

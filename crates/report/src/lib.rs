@@ -1,0 +1,40 @@
+//! What leaves the program on paper or as a file: the printed sheet, the annotated picture, the table.
+//!
+//! * [`SheetContent::of`] gathers what stands on a sheet from a study, its worksheet and its films, and
+//!   [`sheet`] writes it as a PDF.
+//! * [`annotated_picture`] burns the tracing of one film into a picture of it.
+//! * [`table`] writes one line for each measurement.
+//!
+//! All of them are pure functions that may take some tenths of a second: call them on a worker thread. None
+//! of them names the patient, except a sheet for which an [`Identity`] was given; and none of them is made
+//! without the caution that the caller gives.
+#![deny(missing_docs)]
+
+mod clip;
+mod content;
+mod drawing;
+mod error;
+mod film_picture;
+mod layout;
+mod mark;
+mod missing;
+mod number;
+mod overlay;
+mod pdf;
+mod picture;
+mod raster;
+mod row;
+mod table;
+mod typeface;
+mod verdict;
+mod wording;
+
+pub use content::{FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide};
+pub use drawing::{Drawing, Label, Manner, Stroke};
+pub use error::SheetError;
+pub use film_picture::FilmPicture;
+pub use pdf::sheet;
+pub use picture::{PictureRequest, annotated_picture};
+pub use row::{SheetRow, Standing};
+pub use table::table;
+pub use verdict::Verdict;

@@ -1,0 +1,119 @@
+//! The drawing over a film, as marks on paper or on a picture.
+
+use crate::{
+    clip::clipped,
+    drawing::{Drawing, Label, Manner},
+    film_picture::FilmPicture,
+    mark::{Area, Ink, LineMark, Mark, Spot, TextMark},
+    typeface::Weight,
+};
+
+/// How far the dark rim reaches beyond its line on each side, in units.
+const RIM: f64 = 0.55;
+
+/// Size of a value beside its lines, in units.
+const LABEL_SIZE: f64 = 8.0;
+
+/// How far its middle lies from what it stands beside, in units.
+const LABEL_DISTANCE: f64 = 14.0;
+
+/// The marks of a drawing over a picture that fills an area. A `unit` is one point on paper.
+pub(crate) fn overlay(
+    drawing: &Drawing,
+    picture: &FilmPicture,
+    area: Area,
+    unit: f64,
+) -> Vec<Mark> {
+    let mut rims = Vec::new();
+    let mut lines = Vec::new();
+    for stroke in &drawing.strokes {
+        let (width, dash) = width_and_dash(stroke.manner);
+        let spots: Vec<Spot> = stroke
+            .along
+            .iter()
+            .map(|point| picture.spot(*point, area))
+            .collect();
+        for part in clipped(&spots, area) {
+            let line = |width: f64, ink| {
+                Mark::Line(LineMark {
+                    along: part.clone(),
+                    width: width * unit,
+                    ink,
+                    dash: dash.map(|lengths| lengths.map(|length| length * unit)),
+                })
+            };
+            rims.push(line(width + 2.0 * RIM, Ink::Black));
+            lines.push(line(width, Ink::White));
+        }
+    }
+    rims.extend(lines);
+    rims.extend(labels(drawing, picture, area, unit));
+    rims
+}
+
+const fn width_and_dash(manner: Manner) -> (f64, Option<[f64; 2]>) {
+    match manner {
+        Manner::Outline => (0.4, None),
+        Manner::Axis => (0.9, None),
+        Manner::LesserAxis => (0.9, Some([6.0, 3.0])),
+        Manner::Helper => (0.5, Some([2.0, 2.0])),
+    }
+}
+
+/// The values, white on dark, inside the picture and none over another.
+fn labels(drawing: &Drawing, picture: &FilmPicture, area: Area, unit: f64) -> Vec<Mark> {
+    let mut taken: Vec<Area> = Vec::new();
+    let mut marks = Vec::new();
+    for label in &drawing.labels {
+        let mut text = placed(label, picture, area, unit);
+        for _ in 0..=taken.len() {
+            let Some(other) = taken
+                .iter()
+                .find(|other| other.overlaps(panel(&text, unit)))
+            else {
+                break;
+            };
+            text.at.y += other.bottom() - panel(&text, unit).top + unit;
+        }
+        let panel = panel(&text, unit);
+        taken.push(panel);
+        marks.push(Mark::Fill(panel, Ink::Black));
+        marks.push(Mark::Text(text));
+    }
+    marks
+}
+
+/// The dark ground of a label.
+fn panel(text: &TextMark, unit: f64) -> Area {
+    text.area().grown(2.0 * unit, 0.5 * unit)
+}
+
+fn placed(label: &Label, picture: &FilmPicture, area: Area, unit: f64) -> TextMark {
+    let at = picture.spot(label.at, area);
+    let from = picture.spot(label.away_from, area);
+    let (right, down) = (at.x - from.x, at.y - from.y);
+    let length = right.hypot(down);
+    let away = if length > 0.0 {
+        LABEL_DISTANCE * unit / length
+    } else {
+        0.0
+    };
+    let mut text = TextMark {
+        at: Spot { x: 0.0, y: 0.0 },
+        size: LABEL_SIZE * unit,
+        weight: Weight::SemiBold,
+        ink: Ink::White,
+        text: label.text.clone(),
+    };
+    let own = text.area();
+    let room = area.grown(-3.0 * unit, -2.0 * unit);
+    let most_right = (room.right() - own.width).max(room.left);
+    let lowest = (room.bottom() - own.height).max(room.top);
+    let left = (at.x + right * away - own.width / 2.0).clamp(room.left, most_right);
+    let top = (at.y + down * away - own.height / 2.0).clamp(room.top, lowest);
+    text.at = Spot {
+        x: left,
+        y: top - own.top,
+    };
+    text
+}

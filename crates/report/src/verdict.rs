@@ -1,0 +1,139 @@
+//! The verdict on the sheet: how severe, how probable, and by whose limits.
+
+use plumbray_measure::{Class, Severity, SeverityOutcome};
+
+use crate::number;
+
+/// The verdict in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verdict {
+    /// "Moderate, 78 %; severe, 22 %", or that there is none.
+    pub headline: String,
+    /// By whose limits, and what else to know.
+    pub remarks: String,
+}
+
+impl Verdict {
+    /// The verdict of a worksheet.
+    #[must_use]
+    pub fn of(severity: &SeverityOutcome) -> Self {
+        match severity {
+            SeverityOutcome::Graded(severity) => Self {
+                headline: capitalised(&headline(severity)),
+                remarks: remarks(severity),
+            },
+            SeverityOutcome::Ungraded(missing) => {
+                let names: Vec<String> = missing
+                    .iter()
+                    .map(|row| row.measurement.name().to_lowercase())
+                    .collect();
+                Self {
+                    headline: "No severity".to_owned(),
+                    remarks: format!(
+                        "It follows from two angles; without a number: {}.",
+                        names.join(" and ")
+                    ),
+                }
+            }
+            SeverityOutcome::ImpossibleReaderError => Self {
+                headline: "No severity".to_owned(),
+                remarks: "The reader’s error is not a number from 0 upward.".to_owned(),
+            },
+        }
+    }
+}
+
+fn headline(severity: &Severity) -> String {
+    let mut likely: Vec<(Class, f64)> = Class::ALL
+        .into_iter()
+        .zip(severity.probabilities)
+        .filter(|(_, share)| *share >= 0.005)
+        .collect();
+    likely.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let words: Vec<String> = likely
+        .into_iter()
+        .map(|(class, share)| {
+            let name = severity.scheme.class_name(class);
+            format!("{name}, {}", number::per_cent(share))
+        })
+        .collect();
+    words.join("; ")
+}
+
+fn remarks(severity: &Severity) -> String {
+    let mut remarks = vec![format!(
+        "Limits: {}. The reader’s own error is included; the ± of a row holds this tracing’s spread \
+         only.",
+        severity.scheme.name()
+    )];
+    if severity.hallux_varus {
+        remarks.push("The great toe points medially: a hallux varus.".to_owned());
+    }
+    if severity.disagree {
+        remarks.push(format!(
+            "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal angle; \
+             the worse decides.",
+            severity.scheme.class_name(severity.hallux_valgus.class),
+            severity.scheme.class_name(severity.intermetatarsal.class)
+        ));
+    }
+    remarks.join(" ")
+}
+
+fn capitalised(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_measure::{Graded, SeverityScheme};
+
+    use super::*;
+
+    fn graded(class: Class) -> Graded {
+        Graded {
+            degrees: 30.0,
+            sd_degrees: 2.0,
+            class,
+            probabilities: [0.0, 0.0, 1.0, 0.0],
+        }
+    }
+
+    #[test]
+    fn a_verdict_names_its_limits_and_every_class_that_may_be() {
+        let verdict = Verdict::of(&SeverityOutcome::Graded(Severity {
+            scheme: SeverityScheme::CoughlinMann,
+            hallux_valgus: graded(Class::Moderate),
+            intermetatarsal: graded(Class::Mild),
+            class: Class::Moderate,
+            probabilities: [0.001, 0.019, 0.76, 0.22],
+            disagree: true,
+            hallux_varus: false,
+        }));
+        assert_eq!(
+            verdict.headline, "Moderate, 76\u{2009}%; severe, 22\u{2009}%; mild, 2\u{2009}%",
+            "headline"
+        );
+        assert!(
+            verdict.remarks.contains("Limits: Coughlin & Mann"),
+            "whose: {}",
+            verdict.remarks
+        );
+        assert!(
+            verdict
+                .remarks
+                .contains("mild by the intermetatarsal angle"),
+            "disagreement: {}",
+            verdict.remarks
+        );
+    }
+
+    #[test]
+    fn without_both_angles_there_is_no_severity() {
+        let verdict = Verdict::of(&SeverityOutcome::Ungraded(Vec::new()));
+        assert_eq!(verdict.headline, "No severity", "none");
+    }
+}

@@ -1,0 +1,175 @@
+//! The sheet's sentences about the study: visit, films, calibration, and where the numbers come from.
+
+use jiff::civil::Date;
+use plumbray_anatomy::{Calibration, View};
+use plumbray_study::{Stance, Study};
+
+use crate::{content::SheetRequest, number};
+
+/// The view within a sentence.
+pub(crate) const fn view_name(view: View) -> &'static str {
+    match view {
+        View::Ap => "AP",
+        View::Lateral => "lateral",
+    }
+}
+
+/// "AP film, standing, 5 January 2026".
+pub(crate) fn film_caption(study: &Study, view: View) -> String {
+    let view_in_front = match view {
+        View::Ap => "AP film",
+        View::Lateral => "Lateral film",
+    };
+    let stance = match study.visit.stance {
+        Stance::Standing => "standing",
+        Stance::NotStanding => "not standing (usual ranges are for standing films)",
+        Stance::Unknown => "stance unknown",
+    };
+    let day = study.film(view).and_then(|record| record.date);
+    let day = day.map_or_else(|| "date unknown".to_owned(), number::day);
+    format!("{view_in_front}, {stance}, {day}")
+}
+
+/// The visit, the days of its films and the day of the tracing, in one line.
+pub(crate) fn visit_line(study: &Study, traced_on: Option<Date>) -> String {
+    let mut parts = Vec::new();
+    let label = one_line(&study.visit.label);
+    if !label.is_empty() {
+        parts.push(label);
+    }
+    let mut days: Vec<Date> = View::ALL
+        .into_iter()
+        .filter_map(|view| study.film(view)?.date)
+        .collect();
+    days.dedup();
+    match days.as_slice() {
+        [] => parts.push("date of the films unknown".to_owned()),
+        [only] => parts.push(format!("films of {}", number::day(*only))),
+        [ap, lateral, ..] => parts.push(format!(
+            "films of {} (AP) and {} (lateral)",
+            number::day(*ap),
+            number::day(*lateral)
+        )),
+    }
+    if study.visit.operated {
+        parts.push("operated on before this visit".to_owned());
+    }
+    parts.push(traced_on.map_or_else(
+        || "date of the tracing unknown".to_owned(),
+        |day| format!("traced {}", number::day(day)),
+    ));
+    parts.join(" · ")
+}
+
+/// A text of the user's without line breaks and other control characters.
+pub(crate) fn one_line(text: &str) -> String {
+    let printable = |letter: char| if letter.is_control() { ' ' } else { letter };
+    let text: String = text.chars().map(printable).collect();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What millimetres on each film stand on.
+pub(crate) fn calibration_lines(study: &Study) -> Vec<String> {
+    let films = || {
+        View::ALL
+            .into_iter()
+            .filter_map(|view| Some((view, study.film(view)?)))
+    };
+    if films().all(|(_, film)| film.calibration.is_none()) {
+        return vec!["Not calibrated: angles, grades and ratios only, no millimetres.".to_owned()];
+    }
+    films()
+        .map(|(view, film)| {
+            let view = view_name(view);
+            film.calibration.map_or_else(
+                || format!("The {view} film is not calibrated: angles, grades and ratios only."),
+                |calibration| format!("Millimetres on the {view} film: {}.", quality(&calibration)),
+            )
+        })
+        .collect()
+}
+
+/// The name of a calibration and how good it is.
+pub(crate) fn quality(calibration: &Calibration) -> String {
+    let spread = if calibration.relative_sd > 0.0 {
+        let per_cent = calibration.relative_sd * 100.0;
+        format!("standard deviation {}\u{2009}%", number::plain(per_cent, 1))
+    } else {
+        "its own error is not known".to_owned()
+    };
+    let whose = if calibration.basis.is_at_patient() {
+        ""
+    } else {
+        "; not corrected to the size of the foot"
+    };
+    format!("{}, {spread}{whose}", calibration.basis.name())
+}
+
+/// Program, study file and the films' fingerprints.
+pub(crate) fn origin_line(request: &SheetRequest<'_>) -> String {
+    let mut parts = vec![
+        one_line(request.program),
+        format!("study file {}", one_line(request.study_file)),
+    ];
+    for view in View::ALL {
+        if let Some(film) = request.study.film(view) {
+            let digits = film.hash.to_string();
+            let (first, last) = (digits.get(..8), digits.get(digits.len() - 4..));
+            parts.push(format!(
+                "{} film {}…{}",
+                view_name(view),
+                first.unwrap_or_default(),
+                last.unwrap_or_default()
+            ));
+        }
+    }
+    parts.join(" · ")
+}
+
+#[cfg(test)]
+mod tests {
+    use jiff::civil::date;
+    use plumbray_anatomy::{CalibrationBasis, PixelSpacing};
+
+    use super::*;
+
+    fn calibration(basis: CalibrationBasis, relative_sd: f64) -> Calibration {
+        Calibration {
+            spacing: PixelSpacing::new(0.2, 0.2).expect("possible"),
+            basis,
+            relative_sd,
+        }
+    }
+
+    #[test]
+    fn a_calibration_is_named_with_its_quality() {
+        let ball = CalibrationBasis::RoundObject { diameter_mm: 25.0 };
+        assert_eq!(
+            quality(&calibration(ball, 0.004)),
+            "by a 25 mm ball or coin, standard deviation 0.4\u{2009}%",
+            "fitted"
+        );
+        assert_eq!(
+            quality(&calibration(CalibrationBasis::AtDetector, 0.0)),
+            "at the detector, its own error is not known; not corrected to the size of the foot",
+            "from the file"
+        );
+    }
+
+    #[test]
+    fn a_study_without_calibration_says_so() {
+        let lines = calibration_lines(&Study::default());
+        assert!(lines[0].starts_with("Not calibrated"), "{lines:?}");
+    }
+
+    #[test]
+    fn a_label_of_several_lines_becomes_one() {
+        let mut study = Study::default();
+        study.visit.label = "before\nsurgery\u{7}  again ".to_owned();
+        assert_eq!(
+            visit_line(&study, Some(date(2026, 11, 25))),
+            "before surgery again · date of the films unknown · traced 25 November 2026",
+            "one line"
+        );
+    }
+}
