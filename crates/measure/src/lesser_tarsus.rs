@@ -7,7 +7,7 @@ use crate::{
     ends::Ends,
     evaluation::{Evaluation, Finding},
     lateral_side::lateral_turn,
-    placed::{Gap, PlacedFilm, both},
+    placed::{Gap, PlacedFilm, SHORTEST_LINE, both},
     plane::Point,
     two_point_line::TwoPointLine,
 };
@@ -40,15 +40,11 @@ pub(crate) fn metatarsus_adductus<'t>(
             ],
         ),
     );
+    // Whatever else is missing, borders that coincide give no number.
+    let tarsus = borders.and_then(|(medial, lateral)| across(medial, lateral));
     let bone = LongBone::M2;
     let metatarsal = both(evaluation.axes.axis(&film, bone), Ends::of(&film, bone));
-    let (((medial, lateral), (axis, ends)), side) =
-        both(both(borders, metatarsal), lateral_turn(&film))?;
-    let tarsus = TwoPointLine {
-        from: medial,
-        to: lateral,
-    };
-    far_apart(&tarsus)?;
+    let ((tarsus, (axis, ends)), side) = both(both(tarsus, metatarsal), lateral_turn(&film))?;
     let normal = tarsus.normal_along(ends.vector().value());
     let turn = normal.turn_to(axis.direction) * -side.sign();
     let mut finding = Finding::degrees(turn).by_axes(&evaluation.axes, &film, [&axis]);
@@ -100,9 +96,14 @@ fn middle_between<'t>(
     Ok(one.midpoint(other))
 }
 
-fn far_apart(tarsus: &TwoPointLine<'_>) -> Result<(), Gap> {
-    if tarsus.vector().value().length() >= crate::placed::SHORTEST_LINE {
-        return Ok(());
+/// The line across the lesser tarsus, where the middles of its borders lie apart.
+fn across<'t>(medial: Point<'t>, lateral: Point<'t>) -> Result<TwoPointLine<'t>, Gap> {
+    let tarsus = TwoPointLine {
+        from: medial,
+        to: lateral,
+    };
+    if tarsus.vector().value().length() >= SHORTEST_LINE {
+        return Ok(tarsus);
     }
     Err(Gap::Degenerate {
         landmarks: vec!["The lesser tarsus".to_owned()],
