@@ -91,23 +91,17 @@ pub(crate) fn medial_eminence<'t>(evaluation: &Evaluation<'_, 't>) -> Result<Fin
     let cortex = CortexLine::of(evaluation, &film, Border::Medial);
     let parts = both(cortex, film.point(Landmark::HeadMedialEdge));
     let ((cortex, edge), scale) = both(parts, film.mm_per_pixel_width())?;
-    let beyond = (edge - cortex.line.from).dot(cortex.outward) / cortex.outward.length();
+    let (beyond, foot) = cortex.line.offset_of(edge, cortex.outward);
     let mut finding = Finding::plain(beyond * scale);
     finding.calibration_name = film.calibration_name();
-    let foot =
-        edge.value() + cortex.outward.value() * (-beyond.value() / cortex.outward.value().length());
-    finding.construction.lines = vec![
-        Line {
-            role: LineRole::Cortex(LongBone::M1),
-            from: film.on_film(cortex.line.from.value()),
-            to: film.on_film(foot),
-        },
-        Line {
-            role: LineRole::Distance,
-            from: film.on_film(foot),
-            to: film.on_film(edge.value()),
-        },
-    ];
+    finding.construction.lines.push(Line {
+        role: LineRole::Cortex(LongBone::M1),
+        from: film.on_film(cortex.line.from.value()),
+        to: film.on_film(foot),
+    });
+    finding
+        .construction
+        .mark_distance(&film, foot, edge.value());
     Ok(finding)
 }
 
@@ -120,9 +114,8 @@ pub(crate) fn fibular_share<'t>(
     let film = evaluation.film(View::Ap)?;
     let cortex = CortexLine::of(evaluation, &film, Border::Lateral);
     let (cortex, outline) = both(cortex, Outline::of(&film, Sesamoid::Fibular))?;
-    let length = cortex.outward.length();
-    let beyond = (outline.centre - cortex.line.from).dot(cortex.outward) / length;
-    let half_width = outline.half_width(cortex.outward, length)?;
+    let (beyond, _) = cortex.line.offset_of(outline.centre, cortex.outward);
+    let half_width = outline.half_width(cortex.outward, cortex.outward.length())?;
     let mut finding = Finding::plain((beyond / half_width * 0.5 + 0.5) * 100.0);
     finding.scale = scale;
     finding.construction.ellipse = Some(outline.on_film(&film));

@@ -109,6 +109,20 @@ impl Ellipse {
 }
 
 impl Construction {
+    /// Adds the line of a distance from one place to another.
+    pub(crate) fn mark_distance(
+        &mut self,
+        film: &PlacedFilm<'_, '_>,
+        from: PhysicalPoint,
+        to: PhysicalPoint,
+    ) {
+        self.lines.push(Line {
+            role: LineRole::Distance,
+            from: film.on_film(from),
+            to: film.on_film(to),
+        });
+    }
+
     /// Adds the arc between two lines, and the lines drawn on to where they meet, if they meet near
     /// the bones.
     pub(crate) fn mark_angle(

@@ -5,7 +5,7 @@
 use plumbray_anatomy::{Landmark, LongBone, View};
 
 use crate::{
-    construction::{Line, LineRole},
+    construction::LineRole,
     derivative::Scalar,
     ends::Ends,
     evaluation::{Evaluation, Finding},
@@ -51,12 +51,11 @@ impl<'t> Faces<'t> {
         finding.construction.lines.extend([
             self.shaft.line(film, LineRole::CutFace),
             self.fragment.line(film, LineRole::CutFace),
-            Line {
-                role: LineRole::Distance,
-                from: film.on_film(self.shaft.middle().value()),
-                to: film.on_film(self.fragment.middle().value()),
-            },
         ]);
+        let middles = [&self.shaft, &self.fragment].map(|face| face.middle().value());
+        finding
+            .construction
+            .mark_distance(film, middles[0], middles[1]);
     }
 }
 

@@ -2,20 +2,16 @@
 //!
 //! Dorsal is told as for the other angles of this film.
 
-use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, PhysicalVector, View};
+use plumbray_anatomy::{Landmark, LongBone, PhysicalVector, View};
 
 use crate::{
-    construction::{Line, LineRole},
+    construction::LineRole,
     evaluation::{Evaluation, Finding},
     lateral_view::{self, CALCANEUS, FLOOR, TALUS, middle_of_first_metatarsal},
     outcome::Need,
     placed::{Gap, PlacedFilm, both},
     two_point_line::TwoPointLine,
 };
-
-/// The sine of the smallest angle between a bone and the dorsal direction that still tells which way
-/// dorsal is, about 6°.
-const SMALLEST_SINE: f64 = 0.1;
 
 /// The angle from the axis of the talus to the plantar line of the calcaneus, positive when they open
 /// anteriorly, the calcaneus rising more than the talus.
@@ -86,14 +82,14 @@ pub(crate) fn first_metatarsal_elevation<'t>(
     // Else the line itself would run dorsally, and nothing would lie dorsal of it.
     toward_dorsal(line.vector().value(), dorsal)?;
     let square = line.normal_along(dorsal);
-    let height = (point - line.from).dot(square) / square.length();
+    let (height, foot) = line.offset_of(point, square);
     let mut finding = Finding::plain(height * scale);
     finding.calibration_name = film.calibration_name();
-    let foot = point.value() + square.value() * (-height.value() / square.value().length());
-    finding.construction.lines = vec![
-        line.line(&film, LineRole::Cortex(LongBone::M2)),
-        distance(&film, foot, point.value()),
-    ];
+    let drawn = line.line(&film, LineRole::Cortex(LongBone::M2));
+    finding.construction.lines.push(drawn);
+    finding
+        .construction
+        .mark_distance(&film, foot, point.value());
     Ok(finding)
 }
 
@@ -109,14 +105,14 @@ pub(crate) fn medial_cuneiform_height<'t>(
     let (((point, floor), dorsal), scale) =
         both(both(parts, dorsal(&film)), film.mm_per_pixel_width())?;
     let square = floor.normal_along(dorsal);
-    let height = (point - floor.from).dot(square) / square.length();
+    let (height, foot) = floor.offset_of(point, square);
     let mut finding = Finding::plain(height * scale);
     finding.calibration_name = film.calibration_name();
-    let foot = point.value() + square.value() * (-height.value() / square.value().length());
-    finding.construction.lines = vec![
-        floor.line(&film, LineRole::Floor),
-        distance(&film, foot, point.value()),
-    ];
+    let drawn = floor.line(&film, LineRole::Floor);
+    finding.construction.lines.push(drawn);
+    finding
+        .construction
+        .mark_distance(&film, foot, point.value());
     Ok(finding)
 }
 
@@ -134,16 +130,12 @@ fn dorsal(film: &PlacedFilm<'_, '_>) -> Result<PhysicalVector, Gap> {
 /// 1 where dorsal lies clockwise of a direction on the film, −1 where it lies counter-clockwise; an error
 /// where the direction itself points dorsally or plantarward.
 fn toward_dorsal(direction: PhysicalVector, dorsal: PhysicalVector) -> Result<f64, Gap> {
-    let sine = direction.cross(dorsal) / (direction.length() * dorsal.length());
-    if sine.abs() <= SMALLEST_SINE {
-        return Err(Gap::Degenerate {
-            landmarks: vec!["The lateral film".to_owned()],
-            reason: "the bones stand upright on the floor, so that dorsal and plantar cannot be \
-                     told; check the floor line and the points of the bones"
-                .to_owned(),
-        });
-    }
-    Ok(sine.signum())
+    lateral_view::toward_dorsal(direction, dorsal).ok_or_else(|| Gap::Degenerate {
+        landmarks: vec!["The lateral film".to_owned()],
+        reason: "the bones stand upright on the floor, so that dorsal and plantar cannot be told; check \
+                 the floor line and the points of the bones"
+            .to_owned(),
+    })
 }
 
 fn dorsal_line<'t>(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<TwoPointLine<'t>, Gap> {
@@ -151,12 +143,4 @@ fn dorsal_line<'t>(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<TwoPoint
         film,
         [Landmark::DorsalProximal(bone), Landmark::DorsalDistal(bone)],
     )
-}
-
-fn distance(film: &PlacedFilm<'_, '_>, from: PhysicalPoint, to: PhysicalPoint) -> Line {
-    Line {
-        role: LineRole::Distance,
-        from: film.on_film(from),
-        to: film.on_film(to),
-    }
 }

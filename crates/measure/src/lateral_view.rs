@@ -13,8 +13,8 @@ use crate::{
     two_point_line::TwoPointLine,
 };
 
-/// The sine of the smallest angle between the first metatarsal and the dorsal direction that still
-/// tells anterior from posterior, about 6°.
+/// The sine of the smallest angle between a bone and the dorsal direction that still tells which way
+/// dorsal is, about 6°.
 const SMALLEST_SINE: f64 = 0.1;
 
 pub(crate) const TALUS: [Landmark; 2] = [Landmark::TalusPosterior, Landmark::TalusAnterior];
@@ -42,16 +42,13 @@ pub(crate) fn talo_first_metatarsal<'t>(
     let ((metatarsal, talus), dorsal) = both(parts, dorsal(&film))?;
     let anterior = metatarsal.direction.value();
     let talar_axis = talus.vector().along(anterior);
-    let sine = anterior.cross(dorsal) / (anterior.length() * dorsal.length());
-    if sine.abs() <= SMALLEST_SINE {
-        return Err(Gap::Degenerate {
-            landmarks: vec!["The first metatarsal".to_owned()],
-            reason: "it stands upright on the floor, so that dorsal and plantar cannot be told; \
+    let toward_dorsal = toward_dorsal(anterior, dorsal).ok_or_else(|| Gap::Degenerate {
+        landmarks: vec!["The first metatarsal".to_owned()],
+        reason: "it stands upright on the floor, so that dorsal and plantar cannot be told; \
                      check the floor line and the ends of the bone"
-                .to_owned(),
-        });
-    }
-    let turn = talar_axis.turn_to(metatarsal.direction) * -sine.signum();
+            .to_owned(),
+    })?;
+    let turn = talar_axis.turn_to(metatarsal.direction) * -toward_dorsal;
     let mut finding = Finding::degrees(turn).by_axes(&evaluation.axes, &film, [&metatarsal]);
     finding
         .construction
@@ -136,6 +133,13 @@ pub(crate) fn first_metatarsal_inclination<'t>(
         .construction
         .mark_angle(&film, floor.ends_along(anterior), metatarsal.span());
     Ok(finding)
+}
+
+/// 1 where dorsal lies clockwise of a direction on the film, −1 where it lies counter-clockwise; nothing
+/// where the direction itself points dorsally or plantarward.
+pub(crate) fn toward_dorsal(direction: PhysicalVector, dorsal: PhysicalVector) -> Option<f64> {
+    let sine = direction.cross(dorsal) / (direction.length() * dorsal.length());
+    (sine.abs() > SMALLEST_SINE).then(|| sine.signum())
 }
 
 /// A direction square to the floor that points dorsally: toward the mean of the middles of talus,

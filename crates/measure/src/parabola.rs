@@ -1,14 +1,13 @@
-//! How far the metatarsals reach: by arcs about a point behind them, and by steps along the second.
+//! How far the metatarsals reach by arcs about a point behind them.
 
-use plumbray_anatomy::{Landmark, LongBone, Sesamoid, View};
+use plumbray_anatomy::{Landmark, LongBone, View};
 
 use crate::{
     axis::Axis,
-    construction::{Line, LineRole},
-    derivative::Scalar,
+    construction::LineRole,
     evaluation::{Evaluation, Finding},
-    placed::{Gap, PlacedFilm, both},
-    plane::{Point, Vector},
+    placed::{Gap, both},
+    plane::Point,
     two_point_line::TwoPointLine,
 };
 
@@ -51,11 +50,9 @@ pub(crate) fn by_arcs<'t>(
         .lines
         .push(tarsus.line(&film, LineRole::LesserTarsus));
     for end in [tip, second] {
-        finding.construction.lines.push(Line {
-            role: LineRole::Distance,
-            from: film.on_film(centre.value()),
-            to: film.on_film(end.value()),
-        });
+        finding
+            .construction
+            .mark_distance(&film, centre.value(), end.value());
     }
     Ok(finding)
 }
@@ -76,70 +73,4 @@ fn meeting<'t>(axis: &Axis<'t>, line: &TwoPointLine<'t>) -> Result<Point<'t>, Ga
     }
     let along = (line.from - axis.through).cross(across) / determinant;
     Ok(axis.through + axis.direction * along)
-}
-
-/// How much farther distally one metatarsal's tip lies than another's along the second's axis, in
-/// millimetres.
-pub(crate) fn step<'t>(
-    evaluation: &Evaluation<'_, 't>,
-    from: LongBone,
-    to: LongBone,
-) -> Result<Finding<'t>, Gap> {
-    along_second(evaluation, [Landmark::Tip(to), Landmark::Tip(from)])
-}
-
-/// How far distally of the centre of the fourth metatarsal's head the line square to the second
-/// metatarsal through the fibular sesamoid runs, in millimetres; negative when it runs proximally.
-pub(crate) fn sesamoid_line_at_fourth<'t>(
-    evaluation: &Evaluation<'_, 't>,
-) -> Result<Finding<'t>, Gap> {
-    along_second(
-        evaluation,
-        [
-            Landmark::FourthHeadCentre,
-            Landmark::SesamoidCentre(Sesamoid::Fibular),
-        ],
-    )
-}
-
-/// How much farther distally the second of two places lies, along the second metatarsal's axis.
-fn along_second<'t>(
-    evaluation: &Evaluation<'_, 't>,
-    places: [Landmark; 2],
-) -> Result<Finding<'t>, Gap> {
-    let film = evaluation.film(View::Ap)?;
-    let points = both(film.point(places[0]), film.point(places[1]));
-    let ((axis, (from, to)), scale) = both(
-        both(evaluation.axes.axis(&film, LongBone::M2), points),
-        film.mm_per_pixel_width(),
-    )?;
-    let along = distally(&axis, to - from);
-    let mut finding = Finding::plain(along * scale).by_axes(&evaluation.axes, &film, [&axis]);
-    finding.calibration_name = film.calibration_name();
-    drop_on_axis(&mut finding, &film, &axis, [from, to]);
-    Ok(finding)
-}
-
-/// How far a displacement reaches along an axis, in pixel widths.
-fn distally<'t>(axis: &Axis<'t>, displacement: Vector<'t>) -> Scalar<'t> {
-    displacement.dot(axis.direction) / axis.direction.length()
-}
-
-/// Draws the perpendiculars from places onto an axis.
-fn drop_on_axis<'t>(
-    finding: &mut Finding<'t>,
-    film: &PlacedFilm<'_, 't>,
-    axis: &Axis<'t>,
-    places: [Point<'t>; 2],
-) {
-    let (through, direction) = (axis.through.value(), axis.direction.value());
-    for place in places.map(Point::value) {
-        let along = (place - through).dot(direction) / direction.dot(direction);
-        finding.construction.points.push(film.on_film(place));
-        finding.construction.lines.push(Line {
-            role: LineRole::Perpendicular,
-            from: film.on_film(place),
-            to: film.on_film(through + direction * along),
-        });
-    }
 }

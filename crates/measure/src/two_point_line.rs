@@ -4,6 +4,7 @@ use plumbray_anatomy::{Landmark, PhysicalPoint, PhysicalVector};
 
 use crate::{
     construction::{Line, LineRole},
+    derivative::Scalar,
     placed::{Gap, PlacedFilm, both},
     plane::{Point, Vector},
 };
@@ -36,6 +37,18 @@ impl<'t> TwoPointLine<'t> {
     /// The perpendicular of the line that does not point against `guide`.
     pub(crate) fn normal_along(&self, guide: PhysicalVector) -> Vector<'t> {
         self.vector().perpendicular().along(guide)
+    }
+
+    /// How far a point lies off the line along `square`, which is square to it: in pixel widths, positive the
+    /// way `square` points. With it where the point's perpendicular meets the line.
+    pub(crate) fn offset_of(
+        &self,
+        point: Point<'t>,
+        square: Vector<'t>,
+    ) -> (Scalar<'t>, PhysicalPoint) {
+        let offset = (point - self.from).dot(square) / square.length();
+        let unit_back = -offset.value() / square.value().length();
+        (offset, point.value() + square.value() * unit_back)
     }
 
     /// Both points in the order in which `guide` points.

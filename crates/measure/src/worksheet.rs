@@ -1,6 +1,6 @@
 //! All measurements of a foot at once, and one of them by itself.
 
-use plumbray_anatomy::LongBone;
+use plumbray_anatomy::{Landmark, LongBone, Sesamoid};
 
 use crate::{
     ap_angles, borders,
@@ -129,8 +129,10 @@ fn measure_by(
 }
 
 fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result<Finding<'t>, Gap> {
+    use Landmark::Tip;
     use LongBone::{DistalPhalanx, M1, M2, M3, M4, M5, ProximalPhalanx};
     use Measurement as Of;
+    let beyond = |place, other| lengths::beyond_along_second(evaluation, [place, other]);
     match measurement {
         Of::HalluxValgusAngle => ap_angles::between_bones(evaluation, M1, ProximalPhalanx),
         Of::IntermetatarsalAngle12 => ap_angles::between_bones(evaluation, M1, M2),
@@ -150,7 +152,7 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         Of::LengthRatioM3M2 => lengths::ratio_to_second(evaluation, M3),
         Of::LengthRatioM4M2 => lengths::ratio_to_second(evaluation, M4),
         Of::LengthRatioM5M2 => lengths::ratio_to_second(evaluation, M5),
-        Of::RelativeFirstMetatarsalLength => lengths::relative_first(evaluation),
+        Of::RelativeFirstMetatarsalLength => beyond(Tip(M1), Tip(M2)),
         Of::RelativeFirstMetatarsalLengthRatio => lengths::relative_first_ratio(evaluation),
         Of::TaloFirstMetatarsalAngle => lateral_view::talo_first_metatarsal(evaluation),
         Of::CalcanealInclinationAngle => lateral_view::calcaneal_inclination(evaluation),
@@ -167,10 +169,13 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         Of::M3ReachByArcs => parabola::by_arcs(evaluation, M3),
         Of::M4ReachByArcs => parabola::by_arcs(evaluation, M4),
         Of::M5ReachByArcs => parabola::by_arcs(evaluation, M5),
-        Of::M2M3Step => parabola::step(evaluation, M2, M3),
-        Of::M3M4Step => parabola::step(evaluation, M3, M4),
-        Of::M4M5Step => parabola::step(evaluation, M4, M5),
-        Of::SesamoidLineAtM4 => parabola::sesamoid_line_at_fourth(evaluation),
+        Of::M2M3Step => beyond(Tip(M2), Tip(M3)),
+        Of::M3M4Step => beyond(Tip(M3), Tip(M4)),
+        Of::M4M5Step => beyond(Tip(M4), Tip(M5)),
+        Of::SesamoidLineAtM4 => beyond(
+            Landmark::SesamoidCentre(Sesamoid::Fibular),
+            Landmark::FourthHeadCentre,
+        ),
         Of::IntermetatarsalAngle15 => ap_angles::between_bones(evaluation, M1, M5),
         Of::IntermetatarsalAngle45 => ap_angles::between_bones(evaluation, M4, M5),
         Of::MetatarsusAdductusAngle => lesser_tarsus::metatarsus_adductus(evaluation, M4),

@@ -1,6 +1,6 @@
 //! The verdict on the sheet: how severe, how probable, and by whose limits.
 
-use plumbray_measure::{Class, Severity, SeverityOutcome};
+use plumbray_measure::{Severity, SeverityOutcome};
 
 use crate::number;
 
@@ -44,13 +44,8 @@ impl Verdict {
 }
 
 fn headline(severity: &Severity) -> String {
-    let mut likely: Vec<(Class, f64)> = Class::ALL
-        .into_iter()
-        .zip(severity.probabilities)
-        .filter(|(_, share)| *share >= 0.005)
-        .collect();
-    likely.sort_by(|one, other| other.1.total_cmp(&one.1));
-    let words: Vec<String> = likely
+    let words: Vec<String> = severity
+        .likely_classes()
         .into_iter()
         .map(|(class, share)| {
             let name = severity.scheme.class_name(class);
@@ -66,17 +61,7 @@ fn remarks(severity: &Severity) -> String {
          only.",
         severity.scheme.name()
     )];
-    if severity.hallux_varus {
-        remarks.push("The great toe points medially: a hallux varus.".to_owned());
-    }
-    if severity.disagree {
-        remarks.push(format!(
-            "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal angle; \
-             the worse decides.",
-            severity.scheme.class_name(severity.hallux_valgus.class),
-            severity.scheme.class_name(severity.intermetatarsal.class)
-        ));
-    }
+    remarks.extend(severity.remarks());
     remarks.join(" ")
 }
 
@@ -89,7 +74,7 @@ fn capitalised(sentence: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use plumbray_measure::{Graded, SeverityScheme};
+    use plumbray_measure::{Class, Graded, SeverityScheme};
 
     use super::*;
 

@@ -1,7 +1,7 @@
 //! The verdict at the foot of the worksheet: severity, how probable, and by whose limits.
 
 use egui::{Rect, RichText, Sense, Ui, pos2, vec2};
-use plumbray_measure::{Class, Implausible, Severity, SeverityOutcome, SeverityScheme};
+use plumbray_measure::{Implausible, Severity, SeverityOutcome, SeverityScheme};
 
 use super::{number, theme, widgets};
 use crate::workbench::{Command, Workbench};
@@ -50,13 +50,8 @@ fn implausible_ui(ui: &mut Ui, workbench: &Workbench) {
 }
 
 fn graded_ui(ui: &mut Ui, severity: &Severity) {
-    let mut likely: Vec<(Class, f64)> = Class::ALL
-        .into_iter()
-        .zip(severity.probabilities)
-        .filter(|(_, share)| *share >= 0.005)
-        .collect();
-    likely.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let words: Vec<String> = likely
+    let words: Vec<String> = severity
+        .likely_classes()
         .iter()
         .take(3)
         .map(|(class, share)| {
@@ -77,17 +72,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
         "The reader’s own error is included; the ± of a row holds this tracing’s spread only."
             .to_owned(),
     ];
-    if severity.hallux_varus {
-        remarks.push("The great toe points medially: a hallux varus.".to_owned());
-    }
-    if severity.disagree {
-        remarks.push(format!(
-            "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal \
-             angle; the worse decides.",
-            severity.scheme.class_name(severity.hallux_valgus.class),
-            severity.scheme.class_name(severity.intermetatarsal.class)
-        ));
-    }
+    remarks.extend(severity.remarks());
     ui.label(widgets::soft(ui, remarks.join(" ")));
 }
 

@@ -76,6 +76,41 @@ pub struct Severity {
     pub hallux_varus: bool,
 }
 
+/// A class that is less likely than this is not worth a word: it would read as 0 %.
+const LEAST_LIKELY: f64 = 0.005;
+
+impl Severity {
+    /// The classes that are worth a word with their probabilities, the likeliest first.
+    #[must_use]
+    pub fn likely_classes(&self) -> Vec<(Class, f64)> {
+        let mut likely: Vec<(Class, f64)> = Class::ALL
+            .into_iter()
+            .zip(self.probabilities)
+            .filter(|(_, share)| *share >= LEAST_LIKELY)
+            .collect();
+        likely.sort_by(|one, other| other.1.total_cmp(&one.1));
+        likely
+    }
+
+    /// What the reader should know beside the class, a sentence each.
+    #[must_use]
+    pub fn remarks(&self) -> Vec<String> {
+        let mut remarks = Vec::new();
+        if self.hallux_varus {
+            remarks.push("The great toe points medially: a hallux varus.".to_owned());
+        }
+        if self.disagree {
+            remarks.push(format!(
+                "The two angles disagree: {} by the hallux valgus angle, {} by the intermetatarsal \
+                 angle; the worse decides.",
+                self.scheme.class_name(self.hallux_valgus.class),
+                self.scheme.class_name(self.intermetatarsal.class)
+            ));
+        }
+        remarks
+    }
+}
+
 /// The class by one angle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Graded {

@@ -12,7 +12,7 @@ use plumbray_measure::{
 
 use crate::{
     made_feet::{by, film_point, reading},
-    worked_examples::{ap_example, polyline, tall_calibration},
+    worked_examples::{ap_example, lateral_example, on_tall_pixels, polyline},
 };
 
 /// Six decimals, as the page has them.
@@ -74,18 +74,6 @@ fn further_ap_example() -> FilmTracing {
     };
     tracing.cortices.insert(LongBone::M4, fourth);
     tracing
-}
-
-fn on_tall_pixels(check: impl Fn(&Foot<'_>)) {
-    let (tracing, calibration) = (further_ap_example(), tall_calibration());
-    check(&Foot {
-        ap: Some(TracedFilm {
-            tracing: &tracing,
-            proportions: Proportions::new(1.2).expect("possible"),
-            calibration: Some(&calibration),
-        }),
-        ..Foot::default()
-    });
 }
 
 /// Value and standard deviation of a measurement by every convention, in the order of
@@ -267,7 +255,7 @@ const BY_NONE: [(Measurement, f64, f64); 4] = [
 
 #[test]
 fn the_ap_example_reads_as_recomputed_by_every_convention() {
-    on_tall_pixels(|foot| {
+    on_tall_pixels(&further_ap_example(), |foot| {
         for (measurement, expected) in BY_CONVENTION {
             for (convention, (value, sd)) in AxisConvention::ALL.into_iter().zip(expected) {
                 let reading = reading(foot, &by(convention), measurement);
@@ -287,7 +275,7 @@ fn the_ap_example_reads_as_recomputed_by_every_convention() {
 
 #[test]
 fn the_joint_of_the_example_is_congruent_and_its_fibular_sesamoid_graded() {
-    on_tall_pixels(|foot| {
+    on_tall_pixels(&further_ap_example(), |foot| {
         let joint = reading(
             foot,
             &Choices::default(),
@@ -342,17 +330,11 @@ fn joint_lines_that_differ_meet_within_the_joint_or_beside_it() {
 }
 
 fn further_lateral_example() -> FilmTracing {
-    let mut tracing = FilmTracing::default();
+    let mut tracing = lateral_example();
+    for placed in tracing.points.values_mut() {
+        placed.sd_px = 1.0;
+    }
     for (name, place) in [
-        ("floor_posterior", [100.0, 900.0]),
-        ("floor_anterior", [1300.0, 930.0]),
-        ("calcaneus_plantar_posterior", [180.0, 870.0]),
-        ("calcaneus_plantar_anterior", [440.0, 800.0]),
-        ("talus_posterior", [400.0, 600.0]),
-        ("talus_anterior", [560.0, 680.0]),
-        ("m1_base_centre", [760.0, 740.0]),
-        ("m1_tip", [1120.0, 880.0]),
-        ("m1_head_centre", [1080.0, 860.0]),
         ("m1_dorsal_proximal", [770.0, 705.0]),
         ("m1_dorsal_distal", [1060.0, 805.0]),
         ("m2_dorsal_proximal", [765.0, 690.0]),

@@ -95,7 +95,7 @@ pub(crate) fn ap_example() -> FilmTracing {
     tracing
 }
 
-pub(crate) fn tall_calibration() -> Calibration {
+fn tall_calibration() -> Calibration {
     Calibration {
         spacing: PixelSpacing::new(0.168, 0.14).expect("possible"),
         basis: CalibrationBasis::FileByFiducial,
@@ -175,12 +175,11 @@ const BY_QUARTERS: [(Measurement, f64, f64); 6] = [
     ),
 ];
 
-fn on_tall_pixels(check: impl Fn(&Foot<'_>)) {
-    let tracing = ap_example();
+pub(crate) fn on_tall_pixels(tracing: &FilmTracing, check: impl Fn(&Foot<'_>)) {
     let calibration = tall_calibration();
     let foot = Foot {
         ap: Some(TracedFilm {
-            tracing: &tracing,
+            tracing,
             proportions: Proportions::new(1.2).expect("possible"),
             calibration: Some(&calibration),
         }),
@@ -191,7 +190,7 @@ fn on_tall_pixels(check: impl Fn(&Foot<'_>)) {
 
 #[test]
 fn the_ap_example_reads_as_recomputed_by_every_convention() {
-    on_tall_pixels(|foot| {
+    on_tall_pixels(&ap_example(), |foot| {
         for (measurement, expected) in BY_CONVENTION {
             for (convention, (value, sd)) in AxisConvention::ALL.into_iter().zip(expected) {
                 let reading = reading(foot, &by(convention), measurement);
@@ -205,7 +204,7 @@ fn the_ap_example_reads_as_recomputed_by_every_convention() {
 
 #[test]
 fn lengths_and_the_toes_second_angle_read_as_recomputed() {
-    on_tall_pixels(|foot| {
+    on_tall_pixels(&ap_example(), |foot| {
         for (measurement, value, sd) in BY_QUARTERS {
             for convention in [
                 AxisConvention::MidDiaphysealQuarters,
@@ -225,7 +224,7 @@ fn lengths_and_the_toes_second_angle_read_as_recomputed() {
 
 #[test]
 fn the_sesamoid_of_the_example_is_graded_by_its_share() {
-    on_tall_pixels(|foot| {
+    on_tall_pixels(&ap_example(), |foot| {
         for (convention, position, grade) in [
             (AxisConvention::MidDiaphysealQuarters, 4.0, 2.0),
             (AxisConvention::HeadBase, 6.0, 2.0),
@@ -242,8 +241,7 @@ fn the_sesamoid_of_the_example_is_graded_by_its_share() {
     });
 }
 
-#[test]
-fn the_lateral_example_reads_as_worked_by_hand() {
+pub(crate) fn lateral_example() -> FilmTracing {
     let mut tracing = FilmTracing::default();
     for (name, place) in [
         ("floor_posterior", [100.0, 900.0]),
@@ -258,6 +256,12 @@ fn the_lateral_example_reads_as_worked_by_hand() {
     ] {
         put(&mut tracing, name.parse::<Landmark>().expect(name), place);
     }
+    tracing
+}
+
+#[test]
+fn the_lateral_example_reads_as_worked_by_hand() {
+    let tracing = lateral_example();
     let foot = lateral_only(&tracing);
     let choices = by(AxisConvention::HeadBase);
     for (measurement, expected) in [
