@@ -85,6 +85,24 @@ impl Proportions {
     pub fn film(self, point: PhysicalPoint) -> FilmPoint {
         FilmPoint::new(point.x, point.y / self.0)
     }
+
+    /// A circle about a centre through a point of its edge, as a closed line of so many stretches: on a film
+    /// whose pixels are not square it is an ellipse.
+    #[must_use]
+    pub fn circle(self, centre: FilmPoint, edge: FilmPoint, stretches: u32) -> Vec<FilmPoint> {
+        let middle = self.physical(centre);
+        let radius = (self.physical(edge) - middle).length();
+        (0..=stretches)
+            .map(|step| {
+                let turn = f64::from(step) / f64::from(stretches) * std::f64::consts::TAU;
+                let (sine, cosine) = turn.sin_cos();
+                self.film(PhysicalPoint::new(
+                    middle.x + radius * cosine,
+                    middle.y + radius * sine,
+                ))
+            })
+            .collect()
+    }
 }
 
 impl Default for Proportions {
@@ -245,5 +263,15 @@ mod tests {
             None,
             "not a number"
         );
+    }
+
+    #[test]
+    fn a_circle_is_round_on_the_foot_where_pixels_are_not_square() {
+        let proportions = Proportions::new(1.5).expect("possible");
+        let (centre, edge) = (FilmPoint::new(100.0, 100.0), FilmPoint::new(130.0, 100.0));
+        for point in proportions.circle(centre, edge, 64) {
+            let away = proportions.physical(point) - proportions.physical(centre);
+            assert!((away.length() - 30.0).abs() < 1e-9, "radius");
+        }
     }
 }

@@ -263,6 +263,31 @@ impl Landmark {
         }
     }
 
+    /// Whether it serves only numbers that few ask for, so that nobody is asked for it unless one of them is
+    /// wanted. No line of the tracing runs through such a point.
+    #[must_use]
+    pub const fn is_seldom_asked_for(self) -> bool {
+        matches!(
+            self,
+            Self::BaseMedial(_)
+                | Self::BaseLateral(_)
+                | Self::HeadMedialEdge
+                | Self::FourthHeadCentre
+                | Self::FifthHeadLateralEdge
+                | Self::TalonavicularMedial
+                | Self::CalcaneocuboidLateral
+                | Self::IntermediateCuneiformProximal
+                | Self::IntermediateCuneiformDistal
+                | Self::DorsalProximal(_)
+                | Self::DorsalDistal(_)
+                | Self::MedialCuneiformPlantar
+                | Self::ShaftCutDorsal
+                | Self::ShaftCutPlantar
+                | Self::FragmentCutDorsal
+                | Self::FragmentCutPlantar
+        )
+    }
+
     /// Whether the landmark is read on this view. The first metatarsal's shaft, ends and head are
     /// read on both.
     #[must_use]

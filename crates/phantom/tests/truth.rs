@@ -155,23 +155,17 @@ fn measured(
     outcome.reading().map(|reading| reading.value)
 }
 
-/// Landmarks that serve few numbers, and that the phantom does not place.
+/// Landmarks that serve few numbers, and that the phantom does not place: all but the corners of bases and
+/// the borders of heads.
 const fn is_left_out(landmark: Landmark) -> bool {
-    matches!(
-        landmark,
-        Landmark::FourthHeadCentre
-            | Landmark::TalonavicularMedial
-            | Landmark::CalcaneocuboidLateral
-            | Landmark::IntermediateCuneiformProximal
-            | Landmark::IntermediateCuneiformDistal
-            | Landmark::DorsalProximal(_)
-            | Landmark::DorsalDistal(_)
-            | Landmark::MedialCuneiformPlantar
-            | Landmark::ShaftCutDorsal
-            | Landmark::ShaftCutPlantar
-            | Landmark::FragmentCutDorsal
-            | Landmark::FragmentCutPlantar
-    )
+    landmark.is_seldom_asked_for()
+        && !matches!(
+            landmark,
+            Landmark::BaseMedial(_)
+                | Landmark::BaseLateral(_)
+                | Landmark::HeadMedialEdge
+                | Landmark::FifthHeadLateralEdge
+        )
 }
 
 /// Measurements that lean on such landmarks.

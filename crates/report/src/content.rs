@@ -59,6 +59,18 @@ pub enum FoundFilm<'a> {
     Absent(&'a str),
 }
 
+impl<'a> FoundFilm<'a> {
+    /// A film that opened, beside what the study remembers of it.
+    #[must_use]
+    pub fn of(film: &'a Pyramid, record: &FilmRecord) -> Self {
+        if film.film().content_hash() == record.hash.to_string() {
+            Self::Same(film)
+        } else {
+            Self::Changed(film)
+        }
+    }
+}
+
 /// What a sheet is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct SheetRequest<'a> {

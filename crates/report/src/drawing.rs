@@ -6,9 +6,7 @@
 
 use std::f64::consts::TAU;
 
-use plumbray_anatomy::{
-    FilmPoint, FilmTracing, Landmark, LongBone, PhysicalPoint, Proportions, Sesamoid, View,
-};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Proportions, Sesamoid, View};
 use plumbray_measure::{
     Construction, Ellipse, Line, LineRole, Measurement, Outcome, Reading, Worksheet,
 };
@@ -118,7 +116,8 @@ impl Drawing {
         }
         let pair = |one, other| tracing.point(one).zip(tracing.point(other));
         if let Some((centre, edge)) = pair(Landmark::HeadCentre, Landmark::HeadEdge) {
-            self.add(circle(centre, edge, proportions), Manner::Helper);
+            let circle = proportions.circle(centre, edge, STRETCHES);
+            self.add(circle, Manner::Helper);
         }
         for (one, other) in [
             (Landmark::ArticularMedial, Landmark::ArticularLateral),
@@ -198,36 +197,9 @@ fn turns() -> impl Iterator<Item = f64> {
     (0..=STRETCHES).map(|step| TAU * f64::from(step) / f64::from(STRETCHES))
 }
 
-/// A circle on the foot, which is an ellipse on a film whose pixels are not square.
-fn circle(centre: FilmPoint, edge: FilmPoint, proportions: Proportions) -> Vec<FilmPoint> {
-    let middle = proportions.physical(centre);
-    let radius = (proportions.physical(edge) - middle).length();
-    turns()
-        .map(|turn| {
-            let (sine, cosine) = turn.sin_cos();
-            proportions.film(PhysicalPoint::new(
-                middle.x + radius * cosine,
-                middle.y + radius * sine,
-            ))
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
-    use plumbray_anatomy::testing::assert_close;
-
     use super::*;
-
-    #[test]
-    fn a_head_is_round_on_the_foot_where_pixels_are_not_square() {
-        let proportions = Proportions::new(1.5).expect("possible");
-        let (centre, edge) = (FilmPoint::new(100.0, 100.0), FilmPoint::new(130.0, 100.0));
-        for point in circle(centre, edge, proportions) {
-            let away = proportions.physical(point) - proportions.physical(centre);
-            assert_close(away.length(), 30.0, 1e-9, "radius");
-        }
-    }
 
     #[test]
     fn a_line_with_a_point_that_is_no_number_is_left_out_and_none_is_drawn_twice() {

@@ -18,7 +18,7 @@ mod film_picture;
 mod layout;
 mod mark;
 mod missing;
-mod number;
+pub mod number;
 mod overlay;
 mod pdf;
 mod picture;

@@ -4,7 +4,8 @@ use jiff::civil::Date;
 use plumbray_measure::{Reading, Unit, UsualRange};
 
 /// A number with so many decimals and a true minus sign; never "−0".
-pub(crate) fn plain(value: f64, decimals: usize) -> String {
+#[must_use]
+pub fn plain(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let is_zero = text.chars().all(|sign| matches!(sign, '-' | '0' | '.'));
     let text = if is_zero {
@@ -16,7 +17,8 @@ pub(crate) fn plain(value: f64, decimals: usize) -> String {
 }
 
 /// A share from 0 to 1 as whole per cent with a thin space before the sign.
-pub(crate) fn per_cent(share: f64) -> String {
+#[must_use]
+pub fn per_cent(share: f64) -> String {
     format!("{}\u{2009}%", plain(share * 100.0, 0))
 }
 

@@ -8,7 +8,6 @@ use std::{
 };
 
 use anyhow::{Context as _, bail};
-use jiff::tz::TimeZone;
 use plumbray_anatomy::View;
 use plumbray_measure::{Measurement, Worksheet, worksheet};
 use plumbray_report::{
@@ -24,7 +23,7 @@ use super::{
 };
 use crate::{
     window::CAUTION,
-    workbench::{PROGRAM, RowSet, choices_of, foot_of},
+    workbench::{PROGRAM, RowSet, choices_of, foot_of, traced_on},
 };
 
 /// What stands for every measurement.
@@ -162,7 +161,6 @@ impl Printing<'_> {
             .films
             .each_ref()
             .map(|film| film.as_ref().map(FilmFile::found));
-        let traced_at = self.study.reader.traced_at;
         let content = SheetContent::of(&SheetRequest {
             study: self.study,
             worksheet: &self.sheet,
@@ -170,7 +168,7 @@ impl Printing<'_> {
             lateral,
             measurements: self.measurements,
             paper,
-            traced_on: traced_at.map(|at| at.to_zoned(TimeZone::system()).date()),
+            traced_on: traced_on(self.study),
             program: PROGRAM,
             study_file: &self.name,
             caution: CAUTION,

@@ -10,24 +10,19 @@ use plumbray_study::FilmRecord;
 pub(super) struct FilmFile {
     path: PathBuf,
     opened: Result<Pyramid, String>,
-    is_changed: bool,
+    record: FilmRecord,
 }
 
 impl FilmFile {
     /// Opens the film that a study in this folder remembers. One that cannot be opened is no failure.
     pub(super) fn open(record: &FilmRecord, study_folder: &Path) -> Self {
         let path = record.path_in(study_folder);
-        match open(&path) {
-            Ok(film) => Self {
-                is_changed: film.content_hash() != record.hash.to_string(),
-                opened: Ok(film.pyramid()),
-                path,
-            },
-            Err(problem) => Self {
-                opened: Err(problem.to_string()),
-                is_changed: false,
-                path,
-            },
+        Self {
+            opened: open(&path)
+                .map(|film| film.pyramid())
+                .map_err(|problem| problem.to_string()),
+            record: record.clone(),
+            path,
         }
     }
 
@@ -40,8 +35,7 @@ impl FilmFile {
     /// be names of people.
     pub(super) fn found(&self) -> FoundFilm<'_> {
         match &self.opened {
-            Ok(film) if self.is_changed => FoundFilm::Changed(film),
-            Ok(film) => FoundFilm::Same(film),
+            Ok(film) => FoundFilm::of(film, &self.record),
             Err(_) if self.path.exists() => FoundFilm::Absent("its file cannot be read as a film"),
             Err(_) => FoundFilm::Absent("its file is not where the study expects it"),
         }
@@ -49,14 +43,14 @@ impl FilmFile {
 
     /// What the caller should know of this film.
     pub(super) fn problem(&self) -> Option<String> {
-        match &self.opened {
-            Err(problem) => Some(format!("the sheet is made without a film: {problem}")),
-            Ok(_) if self.is_changed => Some(format!(
+        match (&self.opened, self.found()) {
+            (Err(problem), _) => Some(format!("the sheet is made without a film: {problem}")),
+            (Ok(_), FoundFilm::Changed(_)) => Some(format!(
                 "the film was changed since it was traced; check that the tracing still lies on the \
                  bones: {}",
                 self.path.display()
             )),
-            Ok(_) => None,
+            (Ok(_), _) => None,
         }
     }
 }

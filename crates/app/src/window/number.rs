@@ -1,17 +1,6 @@
 //! Numbers as the trade prints them: a true minus sign, one unit, equal figures.
 
-/// A number with so many decimals and a true minus sign; never "−0".
-#[must_use]
-pub(crate) fn plain(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    let is_zero = text.chars().all(|sign| matches!(sign, '-' | '0' | '.'));
-    let text = if is_zero {
-        text.trim_start_matches('-').to_owned()
-    } else {
-        text
-    };
-    text.replace('-', "\u{2212}")
-}
+pub(crate) use plumbray_report::number::{per_cent, plain};
 
 /// An angle in degrees with one decimal: "14.2°".
 #[must_use]
@@ -23,12 +12,6 @@ pub(crate) fn degrees(value: f64) -> String {
 #[must_use]
 pub(crate) fn millimetres(value: f64) -> String {
     format!("{}\u{2009}mm", plain(value, 1))
-}
-
-/// A share from 0 to 1 as whole per cent with a thin space before the sign.
-#[must_use]
-pub(crate) fn per_cent(share: f64) -> String {
-    format!("{}\u{2009}%", plain(share * 100.0, 0))
 }
 
 /// A share from 0 to 1 as per cent with one decimal and a thin space before the sign.

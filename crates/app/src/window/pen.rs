@@ -111,19 +111,7 @@ impl Pen<'_> {
     }
 
     pub(super) fn circle(&self, centre: FilmPoint, edge: FilmPoint, colour: Color32) {
-        // A circle on the foot is an ellipse on a film whose pixels are not square.
-        let proportions = self.map.film().proportions;
-        let middle = proportions.physical(centre);
-        let radius = (proportions.physical(edge) - middle).length();
-        let points: Vec<FilmPoint> = (0..=72)
-            .map(|step| {
-                let (sine, cosine) = (f64::from(step) / 72.0 * TAU).sin_cos();
-                proportions.film(plumbray_anatomy::PhysicalPoint::new(
-                    middle.x + radius * cosine,
-                    middle.y + radius * sine,
-                ))
-            })
-            .collect();
+        let points = self.map.film().proportions.circle(centre, edge, 72);
         self.dashed(&points, colour, 5.0, 4.0);
         self.dot(centre, colour);
     }
@@ -222,35 +210,11 @@ impl Pen<'_> {
             }
         }
         for (landmark, placed) in &tracing.points {
-            if is_drawn_alone(*landmark) {
+            if landmark.is_seldom_asked_for() || *landmark == Landmark::OsteotomyLevel {
                 self.dot(placed.at, colour_of_landmark(*landmark));
             }
         }
     }
-}
-
-/// Points that no line of the tracing runs through.
-const fn is_drawn_alone(landmark: Landmark) -> bool {
-    matches!(
-        landmark,
-        Landmark::OsteotomyLevel
-            | Landmark::BaseMedial(_)
-            | Landmark::BaseLateral(_)
-            | Landmark::HeadMedialEdge
-            | Landmark::FourthHeadCentre
-            | Landmark::FifthHeadLateralEdge
-            | Landmark::TalonavicularMedial
-            | Landmark::CalcaneocuboidLateral
-            | Landmark::IntermediateCuneiformProximal
-            | Landmark::IntermediateCuneiformDistal
-            | Landmark::DorsalProximal(_)
-            | Landmark::DorsalDistal(_)
-            | Landmark::MedialCuneiformPlantar
-            | Landmark::ShaftCutDorsal
-            | Landmark::ShaftCutPlantar
-            | Landmark::FragmentCutDorsal
-            | Landmark::FragmentCutPlantar
-    )
 }
 
 /// The colour of the family to which a landmark belongs.

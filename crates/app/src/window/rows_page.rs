@@ -6,17 +6,22 @@ use plumbray_measure::{Measurement, Question};
 use super::widgets;
 use crate::workbench::{Command, RowSet, Workbench};
 
+/// Draws a button for each set of rows, the one that is on marked.
+pub(super) fn row_sets_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    for set in RowSet::ALL {
+        let is_on = workbench.settings().rows.set == set;
+        if ui.selectable_label(is_on, set.name()).clicked() && !is_on {
+            commands.push(Command::ChooseRows(set));
+        }
+    }
+}
+
 /// Draws the page: both sets, and a box for each measurement of the one that is on.
 pub(super) fn rows_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let rows = &workbench.settings().rows;
     ui.label(widgets::heading(ui, "Rows of the worksheet"));
     ui.horizontal(|ui| {
-        for set in RowSet::ALL {
-            let is_on = rows.set == set;
-            if ui.selectable_label(is_on, set.name()).clicked() && !is_on {
-                commands.push(Command::ChooseRows(set));
-            }
-        }
+        row_sets_ui(ui, workbench, commands);
         ui.add_space(8.0);
         widgets::command_button(ui, workbench, &Command::RowsAsUsual, commands);
     });

@@ -7,13 +7,12 @@ use plumbray_measure::{Measurement, Need, Outcome, Question, Reading, Row, Unit}
 use super::{
     range_strip::RangeStrip,
     row_text::{row_name, short_why, spoken_value, value_texts},
+    rows_page::row_sets_ui,
     theme,
     theme::size,
     widgets,
 };
-use crate::workbench::{
-    CalibrationMethod, Command, Overlay, RowSet, Selection, TraceStep, Workbench,
-};
+use crate::workbench::{CalibrationMethod, Command, Overlay, Selection, TraceStep, Workbench};
 
 /// Room for the two sets of rows and the menu beside the field to look for a row.
 const SETS_ROOM: f32 = 150.0;
@@ -40,13 +39,7 @@ pub(crate) fn rows_line_ui(
             .desired_width(ui.available_width() - SETS_ROOM);
         let field = ui.add(field);
         field.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Find a measurement"));
-        let rows = &workbench.settings().rows;
-        for set in RowSet::ALL {
-            let is_on = rows.set == set;
-            if ui.selectable_label(is_on, set.name()).clicked() && !is_on {
-                commands.push(Command::ChooseRows(set));
-            }
-        }
+        row_sets_ui(ui, workbench, commands);
         ui.menu_button("…", |ui| {
             for command in [
                 Command::Show(Some(Overlay::Rows)),

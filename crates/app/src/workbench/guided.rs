@@ -26,25 +26,18 @@ pub(crate) fn guided_edit(
     let hints = hints_of(step, gesture, existing)?;
     let traced = sight.traced(film, step.view(), &hints);
     let mut edit = edit_from(&traced, step, &hints)?;
-    edit.add_found_beside(&traced, step, existing);
+    edit.add_found_beside(&traced, existing);
     Some(edit)
 }
 
 impl TracingEdit {
     /// Adds the points that come with a bone, as the corners of its base do; those that a reader has placed
     /// stay where they are.
-    fn add_found_beside(&mut self, traced: &Proposal, step: TraceStep, existing: &FilmTracing) {
-        let further = TraceStep::further(step.view(), true);
-        let wanted: Vec<Landmark> = further
-            .into_iter()
-            .flat_map(TraceStep::landmarks)
-            .filter(|landmark| {
-                let placed = existing.points.get(landmark);
-                placed.is_none_or(|point| point.origin == Origin::Derived)
-            })
-            .collect();
+    fn add_found_beside(&mut self, traced: &Proposal, existing: &FilmTracing) {
         for (landmark, point) in &traced.tracing.points {
-            if wanted.contains(landmark) {
+            let placed = existing.points.get(landmark);
+            let is_free = placed.is_none_or(|placed| placed.origin == Origin::Derived);
+            if landmark.is_seldom_asked_for() && is_free {
                 let origin = Origin::Derived;
                 self.points
                     .push((*landmark, PlacedPoint { origin, ..*point }));

@@ -40,7 +40,7 @@ use std::{
 
 use plumbray_anatomy::View;
 use plumbray_film::Pyramid;
-use plumbray_measure::{Foot, Worksheet, worksheet};
+use plumbray_measure::{Foot, Implausible, Worksheet, implausible, worksheet};
 use plumbray_proposal::ProposalError;
 use plumbray_study::{RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
@@ -56,7 +56,7 @@ pub(crate) use opening::{read_film, take_facts};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub use settings::{Settings, ThemeChoice};
-pub(crate) use sheet::PROGRAM;
+pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
@@ -88,6 +88,7 @@ pub struct Workbench {
     films: [Option<OpenFilm>; 2],
     view: ViewState,
     worksheet: Worksheet,
+    implausible: Vec<Implausible>,
     place: StudyPlace,
     save_state: SaveState,
     feet_of_film: Vec<PathBuf>,
@@ -143,6 +144,7 @@ impl Workbench {
             before_drag: None,
             films: [None, None],
             view: ViewState::default(),
+            implausible: Vec::new(),
             place: StudyPlace::Nowhere,
             save_state: SaveState::default(),
             feet_of_film: Vec::new(),
@@ -377,6 +379,8 @@ impl Workbench {
             self.study.side = Some(SideChoice::proposed(side, SideSource::Bones));
         }
         self.worksheet = worksheet(&self.foot(), &self.choices());
+        let side = self.study.side.map(|choice| choice.side);
+        self.implausible = implausible(&self.foot(), side);
     }
 
     fn close_foot(&mut self) {

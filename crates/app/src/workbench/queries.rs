@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use plumbray_anatomy::{Calibration, Side, View};
-use plumbray_measure::{Choices, Foot, Implausible, Worksheet, implausible, side_from_bones};
+use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::Study;
 
 use super::{
@@ -53,8 +53,8 @@ impl Workbench {
 
     /// What looks wrong about the tracing as a whole.
     #[must_use]
-    pub fn implausible(&self) -> Vec<Implausible> {
-        implausible(&self.foot(), self.study.side.map(|choice| choice.side))
+    pub fn implausible(&self) -> &[Implausible] {
+        &self.implausible
     }
 
     /// The foot as the engine takes it.

@@ -5,15 +5,22 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use jiff::tz::TimeZone;
+use jiff::{civil::Date, tz::TimeZone};
 use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
 use plumbray_report::{FoundFilm, Paper, SheetContent, SheetRequest, sheet};
+use plumbray_study::Study;
 
 use super::{Finished, Workbench, command::Command, opening::StudyPlace, state::Request};
 
 /// The program as the sheet names it.
 pub(crate) const PROGRAM: &str = concat!("Plumbray ", env!("CARGO_PKG_VERSION"));
+
+/// The day on which a study was last traced, where the reader lives.
+pub(crate) fn traced_on(study: &Study) -> Option<Date> {
+    let traced_at = study.reader.traced_at?;
+    Some(traced_at.to_zoned(TimeZone::system()).date())
+}
 
 impl Workbench {
     /// Whether there is anything to put on a sheet.
@@ -66,16 +73,18 @@ impl Workbench {
         let study_file =
             study_file.map_or_else(String::new, |name| name.to_string_lossy().into_owned());
         self.jobs.start("Making the sheet", move || {
-            let found = |index: usize| films[index].as_deref().map(FoundFilm::Same);
-            let traced_at = study.reader.traced_at;
+            let found = |view: View| {
+                let film = films[view as usize].as_deref()?;
+                Some(FoundFilm::of(film, study.film(view)?))
+            };
             let content = SheetContent::of(&SheetRequest {
                 study: &study,
                 worksheet: &worksheet,
-                ap: found(0),
-                lateral: found(1),
+                ap: found(View::Ap),
+                lateral: found(View::Lateral),
                 measurements: &measurements,
                 paper: Paper::default(),
-                traced_on: traced_at.map(|time| time.to_zoned(TimeZone::system()).date()),
+                traced_on: traced_on(&study),
                 program: PROGRAM,
                 study_file: &study_file,
                 caution: crate::window::CAUTION,

@@ -326,6 +326,20 @@ mod tests {
     }
 
     #[test]
+    fn the_further_steps_place_what_is_seldom_asked_for() {
+        for view in View::ALL {
+            for (steps, is_seldom) in [
+                (TraceStep::of_view(view, true), false),
+                (TraceStep::further(view, true), true),
+            ] {
+                for landmark in steps.into_iter().flat_map(TraceStep::landmarks) {
+                    assert_eq!(landmark.is_seldom_asked_for(), is_seldom, "{landmark}");
+                }
+            }
+        }
+    }
+
+    #[test]
     fn the_next_step_is_the_first_without_a_point() {
         let mut tracing = FilmTracing::default();
         let first = first_missing(&tracing, View::Lateral, false, 1000);
