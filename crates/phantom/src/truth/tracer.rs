@@ -1,6 +1,8 @@
 //! Traces a foot on a film as a perfect reader would, from its geometry.
 
-use std::{collections::BTreeMap, f64::consts::FRAC_1_SQRT_2};
+mod outermost;
+
+use std::collections::BTreeMap;
 
 use nalgebra::Vector3;
 use plumbray_anatomy::{
@@ -24,12 +26,6 @@ const CORTICES: (f64, f64) = (0.12, 0.88);
 
 /// How many lines across a shaft give a point of either cortex.
 const CORTEX_LINES: u32 = 39;
-
-/// From where the corner of a base is looked for, as a share of the bone's length.
-const WITHIN_BASE: f64 = 0.1;
-
-/// From where the border of a head is looked for.
-const WITHIN_HEAD: f64 = 0.88;
 
 /// What is true of one foot on one film.
 #[derive(Clone, Debug, Default)]
@@ -86,65 +82,6 @@ impl Tracer<'_> {
             self.trace_sesamoid(sesamoid)?;
         }
         self.trace_outermost()
-    }
-
-    /// The corners of the bases and the borders of the heads: the outermost points of the bones' outlines.
-    fn trace_outermost(&mut self) -> Result<(), SimulationError> {
-        use LongBone::{M1, M4, M5, ProximalPhalanx};
-        let across = self.toward_lateral();
-        for bone in [M1, M4, M5, ProximalPhalanx] {
-            let [base, end] = axis(&self.standing.foot, bone).map(|place| self.project(place));
-            let distal = direction(base, end);
-            let square = [-distal[1], distal[0]];
-            let sign = (square[0] * across[0] + square[1] * across[1]).signum();
-            let lateral = square.map(|part| sign * part);
-            let corner =
-                |side: f64| [0, 1].map(|xy| FRAC_1_SQRT_2 * (side * lateral[xy] - distal[xy]));
-            let all = parts(&self.standing.foot, BoneName::Long(bone));
-            let [proximal, distal_part] = [all.first(), all.last()].map(|part| {
-                let part = part.map_or_else(Vec::new, |part| vec![*part]);
-                Silhouette::new(part, self.standing, self.projection)
-            });
-            let within = |share: f64| base.toward(end, share);
-            let mut found = vec![(
-                Landmark::BaseLateral(bone),
-                proximal.farthest(within(WITHIN_BASE), corner(1.0)),
-            )];
-            if matches!(bone, M1 | ProximalPhalanx) {
-                let medial = proximal.farthest(within(WITHIN_BASE), corner(-1.0));
-                found.push((Landmark::BaseMedial(bone), medial));
-            }
-            let border = |landmark, side: f64| {
-                let toward = lateral.map(|part| side * part);
-                let from = self.within_head(all.last().copied(), within(WITHIN_HEAD));
-                (landmark, distal_part.farthest(from, toward))
-            };
-            match bone {
-                M1 => found.push(border(Landmark::HeadMedialEdge, -1.0)),
-                M5 => found.push(border(Landmark::FifthHeadLateralEdge, 1.0)),
-                _ => {}
-            }
-            for (landmark, at) in found {
-                let at = at.ok_or_else(|| self.lost(BoneName::Long(bone)))?;
-                self.put(landmark, at);
-            }
-        }
-        Ok(())
-    }
-
-    /// A place within a head: on the axis of the part that carries it.
-    fn within_head(&self, part: Option<&Bone>, otherwise: FilmPoint) -> FilmPoint {
-        part.map_or(otherwise, |part| {
-            let along = Vector3::new(0.0, 0.0, WITHIN_HEAD * part.length_mm);
-            self.project(part.frame.foot_from_bone(along))
-        })
-    }
-
-    /// From the base of the first metatarsal to that of the fifth.
-    fn toward_lateral(&self) -> [f64; 2] {
-        let [first, fifth] = [LongBone::M1, LongBone::M5]
-            .map(|bone| self.project(axis(&self.standing.foot, bone)[0]));
-        direction(first, fifth)
     }
 
     fn trace_lateral(&mut self) -> Result<(), SimulationError> {
@@ -261,6 +198,7 @@ impl Tracer<'_> {
             one: Vec::new(),
             two: Vec::new(),
             sd_px: 0.0,
+            together_sd_px: 0.0,
             origin: Origin::Derived,
         };
         let foot = &self.standing.foot;
