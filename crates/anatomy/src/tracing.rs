@@ -46,8 +46,12 @@ pub struct Cortices {
     pub one: Vec<FilmPoint>,
     /// The opposite cortex, from proximal to distal.
     pub two: Vec<FilmPoint>,
-    /// Standard deviation of each point across the shaft, in pixels; not negative.
+    /// Standard deviation of each point in each direction, in pixels; not negative.
     pub sd_px: f64,
+    /// The part of it by which all points of one cortex lie off together, in pixels, from 0 to
+    /// [`sd_px`](Self::sd_px): such a shift moves the bone and turns no axis.
+    #[serde(default)]
+    pub together_sd_px: f64,
     /// How they were found.
     pub origin: Origin,
 }

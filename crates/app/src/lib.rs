@@ -5,5 +5,6 @@
 
 pub mod canvas;
 pub mod command_line;
+pub mod printing;
 pub mod window;
 pub mod workbench;

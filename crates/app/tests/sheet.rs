@@ -364,11 +364,11 @@ fn a_film_that_is_missing_is_told_and_the_sheet_is_made_without_it() {
         "said: {text}"
     );
     assert!(
-        desk.path("sample-foot-ap.dcm.ap.png").exists(),
+        desk.path("sample-foot-ap.dcm.sheet.ap.png").exists(),
         "the AP picture"
     );
     assert!(
-        !desk.path("sample-foot-ap.dcm.lateral.png").exists(),
+        !desk.path("sample-foot-ap.dcm.sheet.lateral.png").exists(),
         "no picture of a film that is not there"
     );
 }
@@ -445,7 +445,7 @@ fn the_picture_has_the_film_with_lines_and_a_white_strip_below_it() {
     let desk = Desk::new();
     desk.made(&[TRACED, "--picture"]);
     let film = plumbray_film::open(&desk.path("sample-foot-ap.dcm")).expect("a film");
-    let picture = image::open(desk.path("sample-foot-ap.dcm.ap.png")).expect("a picture");
+    let picture = image::open(desk.path("sample-foot-ap.dcm.sheet.ap.png")).expect("a picture");
     assert_eq!(picture.color(), image::ColorType::L8, "8 bits of grey");
     let picture = picture.to_luma8();
     assert_eq!(

@@ -69,6 +69,8 @@ fn shaft([base, tip]: [FilmPoint; 2]) -> Cortices {
         one: cortex(-40.0),
         two: cortex(40.0),
         sd_px: 0.5,
+        together_sd_px: 0.0,
+        together_sd_px: 0.0,
         origin: Origin::Snapped,
     }
 }

@@ -9,7 +9,7 @@ use crate::{
     lateral_side::lateral_turn,
     placed::{Gap, PlacedFilm, SHORTEST_LINE, both},
     plane::{Point, Vector},
-    sesamoids::{Outline, Scale},
+    sesamoids::{Outline, Scale, reader_sd},
     two_point_line::TwoPointLine,
 };
 
@@ -118,6 +118,8 @@ pub(crate) fn fibular_share<'t>(
     let half_width = outline.half_width(cortex.outward, cortex.outward.length())?;
     let mut finding = Finding::plain((beyond / half_width * 0.5 + 0.5) * 100.0);
     finding.scale = scale;
+    let about = cortex.line.middle().value();
+    finding.reader_sd = reader_sd(evaluation, &outline, about, half_width);
     finding.construction.ellipse = Some(outline.on_film(&film));
     finding
         .construction

@@ -15,6 +15,7 @@ use crate::{
     outcome::{Outcome, Reading, Remark},
     placed::{Gap, PlacedFilm},
     sesamoids::Scale,
+    severity::ReaderError,
 };
 
 /// What one measurement has to go by.
@@ -24,6 +25,8 @@ pub(crate) struct Evaluation<'a, 't> {
     tape: &'t Tape,
     /// How axes are laid.
     pub(crate) axes: AxisChoice,
+    /// How well a reader repeats an angle.
+    pub(crate) reader_error: ReaderError,
 }
 
 impl<'a, 't> Evaluation<'a, 't> {
@@ -42,6 +45,7 @@ impl<'a, 't> Evaluation<'a, 't> {
                 levels_mm: choices.levels_mm,
                 operated: foot.operated,
             },
+            reader_error: choices.reader_error,
         }
     }
 
@@ -59,6 +63,9 @@ pub(crate) struct Finding<'t> {
     pub(crate) value: Scalar<'t>,
     /// How that number is shown.
     pub(crate) scale: Scale,
+    /// Standard deviation from a reader's error, in the number's unit, for the probabilities of classes;
+    /// without it there are none.
+    pub(crate) reader_sd: Option<f64>,
     /// The convention of its axes.
     pub(crate) convention: Option<AxisConvention>,
     /// The calibration of its millimetres.
@@ -80,6 +87,7 @@ impl<'t> Finding<'t> {
         Self {
             value,
             scale: Scale::Plain,
+            reader_sd: None,
             convention: None,
             calibration_name: None,
             construction: Construction::default(),
@@ -139,6 +147,7 @@ impl<'t> Finding<'t> {
     fn reading(self, slopes: &[Slope], variance: f64) -> Reading {
         let value = self.value.value();
         let sd = variance.sqrt();
+        let classes = self.classes(sd);
         let half_width = TWO_SIDED_95 * sd;
         let shown = |number| self.scale.shown(number);
         Reading {
@@ -150,9 +159,18 @@ impl<'t> Finding<'t> {
             influences: influences(slopes, variance),
             sensitivities: sensitivities(slopes, variance),
             construction: self.construction,
-            classes: self.scale.classes(value, sd),
+            classes,
             remarks: self.remarks,
         }
+    }
+}
+
+impl Finding<'_> {
+    /// The probability of each class, by the spread of this tracing and the reader's error.
+    fn classes(&self, sd: f64) -> Vec<(&'static str, f64)> {
+        self.reader_sd.map_or_else(Vec::new, |reader_sd| {
+            self.scale.classes(self.value.value(), sd.hypot(reader_sd))
+        })
     }
 }
 

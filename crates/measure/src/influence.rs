@@ -18,6 +18,15 @@ pub enum Source {
         /// Which vertex, counted from 0 at the proximal end.
         vertex: usize,
     },
+    /// The shift that all points of a traced cortex share.
+    Cortex {
+        /// The film that it lies on.
+        view: View,
+        /// The bone.
+        bone: LongBone,
+        /// 0 for the first of the two cortices, 1 for the second.
+        cortex: usize,
+    },
     /// The calibration of the film of this view; its number is the scale as a share of itself.
     Calibration(View),
 }
@@ -27,9 +36,10 @@ impl Source {
     #[must_use]
     pub const fn view(self) -> View {
         match self {
-            Self::Landmark(view, _) | Self::CortexVertex { view, .. } | Self::Calibration(view) => {
-                view
-            }
+            Self::Landmark(view, _)
+            | Self::CortexVertex { view, .. }
+            | Self::Cortex { view, .. }
+            | Self::Calibration(view) => view,
         }
     }
 
@@ -37,7 +47,7 @@ impl Source {
     #[must_use]
     pub const fn part(self) -> Part {
         match self {
-            Self::CortexVertex { bone, .. } => Part::LongBone(bone),
+            Self::CortexVertex { bone, .. } | Self::Cortex { bone, .. } => Part::LongBone(bone),
             Self::Calibration(view) => Part::Calibration(view),
             Self::Landmark(_, landmark) => match landmark {
                 Landmark::ShaftStart(bone)

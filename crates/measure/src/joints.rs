@@ -17,10 +17,11 @@ use crate::{
 const SMALLEST_COSINE: f64 = 1e-6;
 
 /// The distal joint surface of the first metatarsal.
-const METATARSAL_HEAD: [Landmark; 2] = [Landmark::ArticularMedial, Landmark::ArticularLateral];
+pub(crate) const METATARSAL_HEAD: [Landmark; 2] =
+    [Landmark::ArticularMedial, Landmark::ArticularLateral];
 
 /// The two corners of a bone's base, between which its proximal joint surface lies.
-const fn base_of(bone: LongBone) -> [Landmark; 2] {
+pub(crate) const fn base_of(bone: LongBone) -> [Landmark; 2] {
     [Landmark::BaseMedial(bone), Landmark::BaseLateral(bone)]
 }
 

@@ -25,6 +25,7 @@ mod ap_angles;
 mod axis;
 mod borders;
 mod catalogue;
+mod congruency;
 mod construction;
 mod convention;
 mod derivative;

@@ -218,7 +218,8 @@ pub struct Reading {
     pub sensitivities: Vec<Sensitivity>,
     /// What the window draws for it.
     pub construction: Construction,
-    /// For a position or a grade, the probability of each class from the spread of this tracing.
+    /// For a position or a grade, the probability of each class from the spread of this tracing and the
+    /// reader's error together; empty where the reader's error is impossible.
     pub classes: Vec<(&'static str, f64)>,
     /// What the reader should know beside the number.
     pub remarks: Vec<Remark>,

@@ -145,7 +145,8 @@ impl<'a, 't> PlacedFilm<'a, 't> {
             .iter()
             .chain(&cortices.two)
             .find_map(|vertex| fault(*vertex, cortices.sd_px));
-        match fault {
+        let own = spread_fault(cortices);
+        match fault.or(own) {
             None => Ok(cortices),
             Some(reason) => Err(Gap::Degenerate {
                 landmarks: vec![format!("Cortices of the {}", bone.name())],
@@ -154,22 +155,34 @@ impl<'a, 't> PlacedFilm<'a, 't> {
         }
     }
 
-    /// A vertex of a checked cortex on the tape; `cortex` is 0 or 1.
+    /// A vertex of a bone's checked cortices on the tape; `cortex` is 0 or 1. It lies off by itself and,
+    /// with all others of its cortex, together.
     pub(crate) fn vertex(
         &self,
         bone: LongBone,
+        cortices: &Cortices,
         cortex: usize,
         vertex: usize,
-        at: FilmPoint,
-        sd_px: f64,
     ) -> Point<'t> {
-        let source = Source::CortexVertex {
-            view: self.view,
+        let (view, together_px) = (self.view, cortices.together_sd_px);
+        let points = [&cortices.one, &cortices.two][cortex];
+        let own = Source::CortexVertex {
+            view,
             bone,
             cortex,
             vertex,
         };
-        self.on_tape(source, at, sd_px)
+        let own_px = (cortices.sd_px.powi(2) - together_px.powi(2)).sqrt();
+        let at = self.on_tape(own, points[vertex], own_px);
+        if together_px == 0.0 {
+            return at;
+        }
+        let shift = Source::Cortex { view, bone, cortex };
+        let shift = self.on_tape(shift, FilmPoint::new(0.0, 0.0), together_px);
+        Point {
+            x: at.x + shift.x,
+            y: at.y + shift.y,
+        }
     }
 
     fn on_tape(&self, source: Source, at: FilmPoint, sd_px: f64) -> Point<'t> {
@@ -237,6 +250,15 @@ impl<'a, 't> PlacedFilm<'a, 't> {
             },
         ))
     }
+}
+
+fn spread_fault(cortices: &Cortices) -> Option<String> {
+    let (whole, together) = (cortices.sd_px, cortices.together_sd_px);
+    (!(0.0..=whole).contains(&together)).then(|| {
+        format!(
+            "a spread of {together} pixels together is not possible where the whole is {whole}; sweep the shaft again"
+        )
+    })
 }
 
 fn fault(at: FilmPoint, sd_px: f64) -> Option<String> {

@@ -1,6 +1,6 @@
 //! The sesamoids' outlines, and where the tibial one lies against the axis of the first metatarsal.
 
-use plumbray_anatomy::{Landmark, LongBone, Sesamoid, View};
+use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, Sesamoid, View};
 
 use crate::{
     construction::{Ellipse, Line, LineRole},
@@ -131,6 +131,7 @@ pub(crate) fn tibial_share<'t>(
     let share = (off_axis / half_width * 0.5 + 0.5) * 100.0;
     let mut finding = Finding::plain(share).by_axes(&evaluation.axes, &film, [&axis]);
     finding.scale = scale;
+    finding.reader_sd = reader_sd(evaluation, &outline, axis.carried_about(), half_width);
     finding.construction.ellipse = Some(outline.on_film(&film));
     let centre = outline.centre.value();
     let through = axis.through.value();
@@ -142,6 +143,31 @@ pub(crate) fn tibial_share<'t>(
         to: film.on_film(centre),
     });
     Ok(finding)
+}
+
+/// What a reader's error in the line beside a sesamoid does to the share of its width beyond that line, as a
+/// standard deviation in per cent.
+///
+/// ```text
+/// sd = 100 d tan(ε) / (2 h)
+/// ```
+///
+/// with ε [one axis's](crate::ReaderError::axis_sd_degrees) standard deviation, d the distance from the
+/// middle of what carries the line to the sesamoid's centre, and h half the sesamoid's width. Ours: no
+/// published standard deviation of the share is known to us. No number where the reader's error is
+/// impossible.
+pub(crate) fn reader_sd<'t>(
+    evaluation: &Evaluation<'_, 't>,
+    outline: &Outline<'t>,
+    carried_about: PhysicalPoint,
+    half_width: Scalar<'t>,
+) -> Option<f64> {
+    if !evaluation.reader_error.is_possible() {
+        return None;
+    }
+    let away = (outline.centre.value() - carried_about).length();
+    let error = evaluation.reader_error.axis_sd_degrees().to_radians();
+    Some(50.0 * away * error.tan() / half_width.value())
 }
 
 /// A sesamoid's ellipse.

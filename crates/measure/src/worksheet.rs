@@ -5,6 +5,7 @@ use plumbray_anatomy::{Landmark, LongBone, Sesamoid};
 use crate::{
     ap_angles, borders,
     catalogue::Measurement,
+    congruency,
     convention::{AxisConvention, AxisLevels},
     derivative::Tape,
     evaluation::{Evaluation, Finding},
@@ -161,6 +162,7 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         }
         Of::ProximalPhalangealArticularAngle => joints::proximal_phalangeal_articular(evaluation),
         Of::FirstMetatarsophalangealAngle => joints::first_metatarsophalangeal(evaluation),
+        Of::CongruencyIndex => congruency::congruency_index(evaluation),
         Of::FirstTarsometatarsalAngle => joints::first_tarsometatarsal(evaluation, M2),
         Of::FirstTarsometatarsalAngleOwn => joints::first_tarsometatarsal(evaluation, M1),
         Of::FibularSesamoidShare => borders::fibular_share(evaluation, Scale::PerCent),

@@ -58,7 +58,7 @@ fn proposal(criterion: &mut Criterion) {
         bone_is_bright: true,
         proportions: Proportions::SQUARE,
     };
-    let hand = Hand::on(&view);
+    let hand = Hand::on(&view, None);
     let near = truth
         .point(Landmark::ArticularMedial)
         .expect("the truth has the joint");

@@ -147,6 +147,7 @@ impl Bones<'_> {
                 one,
                 two,
                 sd_px: self.pixels(own_mm.hypot(disagreement_mm)),
+                together_sd_px: 0.0,
                 origin: self.origin,
             },
         ));

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use plumbray_anatomy::{Calibration, Proportions, Side, View};
 use plumbray_film::Pyramid;
-use plumbray_measure::{Measurement, Question, Worksheet};
+use plumbray_measure::{Implausible, Measurement, Question, Worksheet};
 use plumbray_study::{FilmRecord, Study};
 
 use crate::{
@@ -14,7 +14,9 @@ use crate::{
     missing::missing_lines,
     row::SheetRow,
     verdict::Verdict,
-    wording::{calibration_lines, film_caption, one_line, origin_line, view_name, visit_line},
+    wording::{
+        calibration_lines, film_caption, judged_line, one_line, origin_line, view_name, visit_line,
+    },
 };
 
 /// Pixels of a film's longer side on paper: some 300 to the inch.
@@ -82,6 +84,8 @@ pub struct SheetRequest<'a> {
     pub ap: Option<FoundFilm<'a>>,
     /// The lateral film; nothing where the study has none.
     pub lateral: Option<FoundFilm<'a>>,
+    /// What looks wrong about the tracing as a whole.
+    pub warnings: &'a [Implausible],
     /// The rows that were chosen; they stand in the order of the worksheet.
     pub measurements: &'a [Measurement],
     /// The paper.
@@ -124,7 +128,7 @@ pub struct SheetContent {
     pub films: Vec<SheetFilm>,
     /// The rows with a number, under their questions.
     pub questions: Vec<(Question, Vec<SheetRow>)>,
-    /// What is missing for the others, and what millimetres stand on.
+    /// What looks wrong about the tracing, what is missing for the other rows, and what millimetres stand on.
     pub notes: Vec<String>,
     /// How severe the deformity is.
     pub verdict: Verdict,
@@ -160,7 +164,12 @@ impl SheetContent {
             .filter(|(_, rows): &(_, Vec<SheetRow>)| !rows.is_empty())
             .collect();
         let all_chosen: Vec<_> = Question::ALL.into_iter().flat_map(chosen).collect();
-        let mut notes = missing_lines(&all_chosen);
+        let warnings = request.warnings.iter();
+        let mut notes: Vec<String> = warnings
+            .map(|warning| format!("Look again: {}", warning.text()))
+            .collect();
+        notes.extend(judged_line(request.study));
+        notes.extend(missing_lines(&all_chosen));
         notes.extend(calibration_lines(request.study));
         Self {
             paper: request.paper,

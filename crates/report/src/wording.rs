@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use plumbray_anatomy::{Calibration, View};
-use plumbray_study::{Stance, Study};
+use plumbray_study::{LateralHeadEdge, Stance, Study};
 
 use crate::{content::SheetRequest, number};
 
@@ -28,6 +28,16 @@ pub(crate) fn film_caption(study: &Study, view: View) -> String {
     let day = study.film(view).and_then(|record| record.date);
     let day = day.map_or_else(|| "date unknown".to_owned(), number::day);
     format!("{view_in_front}, {stance}, {day}")
+}
+
+/// What the reader judged by eye, with how much it is worth; nothing where nothing was judged.
+pub(crate) fn judged_line(study: &Study) -> Option<String> {
+    let shape = study.judged.lateral_head_edge?;
+    Some(format!(
+        "Lateral edge of the first metatarsal’s head, by eye: {}. {}",
+        shape.identifier(),
+        LateralHeadEdge::WORTH
+    ))
 }
 
 /// The visit, the days of its films and the day of the tracing, in one line.

@@ -12,8 +12,8 @@ use crate::{
     film_record::FilmRecord,
     history::{History, HistoryEntry},
     study::{
-        AxisLevels, Choices, EarlierTracing, Operation, Reader, SideChoice, SideSource, Stance,
-        Study, Visit,
+        AxisLevels, Choices, EarlierTracing, Judged, LateralHeadEdge, Operation, Reader,
+        SideChoice, SideSource, Stance, Study, Visit,
     },
 };
 
@@ -42,12 +42,16 @@ fn origin() -> impl Strategy<Value = Origin> {
 
 fn cortices() -> impl Strategy<Value = Cortices> {
     let cortex = || collection::vec(point(), 2..12);
-    (cortex(), cortex(), 0.0..100.0, origin()).prop_map(|(one, two, sd_px, origin)| Cortices {
-        one,
-        two,
-        sd_px,
-        origin,
-    })
+    let together = prop_oneof![Just(0.0), 0.0..1.0];
+    (cortex(), cortex(), 0.0..100.0, together, origin()).prop_map(
+        |(one, two, sd_px, together, origin)| Cortices {
+            one,
+            two,
+            sd_px,
+            together_sd_px: together * sd_px,
+            origin,
+        },
+    )
 }
 
 /// Anything that may be placed on the film of this view.
@@ -213,24 +217,32 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
             option::of(axis_levels()),
             option::of("[a-z_]{1,30}"),
         ),
-        reader(),
+        (
+            reader(),
+            option::of(sample::select(LateralHeadEdge::ALL.to_vec())),
+        ),
         history(),
     )
         .prop_map(
-            |(side, ap, lateral, visit, (tracing, earlier), choices, reader, history)| Study {
-                side,
-                ap,
-                lateral,
-                visit,
-                tracing,
-                earlier_tracings: earlier,
-                choices: Choices {
-                    axis_convention: choices.0,
-                    axis_levels: choices.1,
-                    severity_scheme: choices.2,
-                },
-                reader,
-                history,
+            |(side, ap, lateral, visit, (tracing, earlier), choices, (reader, edge), history)| {
+                Study {
+                    side,
+                    ap,
+                    lateral,
+                    visit,
+                    tracing,
+                    judged: Judged {
+                        lateral_head_edge: edge,
+                    },
+                    earlier_tracings: earlier,
+                    choices: Choices {
+                        axis_convention: choices.0,
+                        axis_levels: choices.1,
+                        severity_scheme: choices.2,
+                    },
+                    reader,
+                    history,
+                }
             },
         )
 }

@@ -10,7 +10,8 @@
 //! ```
 //!
 //! `docs/landmarks.md` lists every name with its meaning. The points of a cortex are rows in order
-//! from proximal to distal. The column `sd_px` may be left out. Blank lines and lines that start with
+//! from proximal to distal. The column `sd_px` may be left out; a fifth one, `together_sd_px`, stands only
+//! where the points of a cortex lie off in part [together](Cortices::together_sd_px). Blank lines and lines that start with
 //! `#` are passed over.
 
 use std::collections::BTreeMap;
@@ -28,7 +29,8 @@ use crate::{film_record::name_in_sentence, format::MAX_FILE_BYTES};
 /// knows better should say so in its column `sd_px`.
 pub const DEFAULT_SD_PX: f64 = 3.0;
 
-const COLUMNS: [&str; 4] = ["landmark", "x_px", "y_px", "sd_px"];
+const COLUMNS: [&str; 5] = ["landmark", "x_px", "y_px", "sd_px", TOGETHER];
+const TOGETHER: &str = "together_sd_px";
 
 /// Why a table of landmarks could not be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -45,7 +47,7 @@ pub enum LandmarkTableError {
     /// The first row does not name the columns.
     #[error(
         "line {line}: the first row must name the columns, “landmark,x_px,y_px” and, if you like, \
-         “sd_px”, with commas between them; {what}"
+         “sd_px” and “together_sd_px”, with commas between them; {what}"
     )]
     Header {
         /// The line, counted from 1.
@@ -77,19 +79,26 @@ pub enum LandmarkTableError {
 /// The table of a film's landmarks. Coordinates are written so that they are read back exactly.
 #[must_use]
 pub fn export(tracing: &FilmTracing) -> String {
-    let mut table = COLUMNS.join(",");
+    let mut all_cortices = tracing.cortices.values();
+    let lies_together = all_cortices.any(|cortices| cortices.together_sd_px != 0.0);
+    let columns = if lies_together { 5 } else { 4 };
+    let mut table = COLUMNS[..columns].join(",");
     table.push('\n');
-    let mut row = |name: &str, at: FilmPoint, sd_px: f64| {
-        table.push_str(&format!("{name},{},{},{sd_px}\n", at.x_px, at.y_px));
+    let mut row = |name: &str, at: FilmPoint, sd_px: f64, together_sd_px: Option<f64>| {
+        table.push_str(&format!("{name},{},{},{sd_px}", at.x_px, at.y_px));
+        match together_sd_px.filter(|_| lies_together) {
+            Some(together) => table.push_str(&format!(",{together}\n")),
+            None => table.push('\n'),
+        }
     };
     for (landmark, placed) in &tracing.points {
-        row(&landmark.identifier(), placed.at, placed.sd_px);
+        row(&landmark.identifier(), placed.at, placed.sd_px, None);
     }
     for (bone, cortices) in &tracing.cortices {
         let names = Cortices::identifiers(*bone);
         for (name, points) in names.iter().zip([&cortices.one, &cortices.two]) {
             for point in points {
-                row(name, *point, cortices.sd_px);
+                row(name, *point, cortices.sd_px, Some(cortices.together_sd_px));
             }
         }
     }
@@ -154,6 +163,7 @@ struct Columns {
     x_px: usize,
     y_px: usize,
     sd_px: Option<usize>,
+    together_sd_px: Option<usize>,
     count: usize,
 }
 
@@ -161,6 +171,7 @@ struct Row<'a> {
     name: &'a str,
     at: FilmPoint,
     sd_px: Option<f64>,
+    together_sd_px: Option<f64>,
 }
 
 impl Columns {
@@ -175,9 +186,11 @@ impl Columns {
             x_px: needed("x_px")?,
             y_px: needed("y_px")?,
             sd_px: at("sd_px"),
+            together_sd_px: at(TOGETHER),
             count: header.len(),
         };
-        if columns.count > 3 + usize::from(columns.sd_px.is_some()) {
+        let optional = [columns.sd_px, columns.together_sd_px];
+        if columns.count > 3 + optional.iter().flatten().count() {
             return Err("a column stands twice".to_owned());
         }
         Ok(columns)
@@ -213,6 +226,11 @@ impl Columns {
                 .filter(states_sd)
                 .map(|column| number(column, "sd_px", 0.0))
                 .transpose()?,
+            together_sd_px: self
+                .together_sd_px
+                .filter(states_sd)
+                .map(|column| number(column, TOGETHER, 0.0))
+                .transpose()?,
         })
     }
 }
@@ -233,6 +251,7 @@ struct Shaft {
 #[derive(Clone, Copy)]
 struct StatedSd {
     sd_px: Option<f64>,
+    together_sd_px: Option<f64>,
     line: usize,
 }
 
@@ -250,6 +269,11 @@ impl Gathered {
             .map_err(|error: plumbray_anatomy::UnknownLandmark| error.to_string())?;
         if !landmark.is_on(view) {
             return Err(wrong_view(row.name, view));
+        }
+        if row.together_sd_px.is_some() {
+            return Err(format!(
+                "{landmark} is a single point; {TOGETHER} is for the points of a cortex"
+            ));
         }
         let placed = PlacedPoint {
             at: row.at,
@@ -284,12 +308,19 @@ impl Shaft {
     fn add(&mut self, which: usize, row: &Row, line: usize) -> Result<(), String> {
         let stated = *self.sd.get_or_insert(StatedSd {
             sd_px: row.sd_px,
+            together_sd_px: row.together_sd_px,
             line,
         });
-        if stated.sd_px != row.sd_px {
+        if (stated.sd_px, stated.together_sd_px) != (row.sd_px, row.together_sd_px) {
             return Err(format!(
-                "the points of both cortices of a bone share one sd_px; give the same as on line {}",
+                "the points of both cortices of a bone share one sd_px and one {TOGETHER}; give the same as \
+                 on line {}",
                 stated.line
+            ));
+        }
+        if row.together_sd_px.unwrap_or(0.0) > row.sd_px.unwrap_or(DEFAULT_SD_PX) {
+            return Err(format!(
+                "{TOGETHER} is a part of sd_px and cannot be larger"
             ));
         }
         self.cortices[which].push(row.at);
@@ -313,6 +344,10 @@ impl Shaft {
                 .sd
                 .and_then(|stated| stated.sd_px)
                 .unwrap_or(DEFAULT_SD_PX),
+            together_sd_px: self
+                .sd
+                .and_then(|stated| stated.together_sd_px)
+                .unwrap_or(0.0),
             origin: Origin::Imported,
         })
     }

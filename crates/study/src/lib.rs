@@ -30,6 +30,6 @@ pub use format::{FORMAT_VERSION, FormatError, MAX_FILE_BYTES, study_from_text, s
 pub use history::{History, HistoryEntry};
 pub use location::{studies_of, study_path};
 pub use study::{
-    AxisLevels, Choices, EarlierTracing, Operation, Reader, SideChoice, SideSource, Stance, Study,
-    Visit,
+    AxisLevels, Choices, EarlierTracing, Judged, LateralHeadEdge, Operation, Reader, SideChoice,
+    SideSource, Stance, Study, Visit,
 };

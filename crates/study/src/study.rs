@@ -19,6 +19,8 @@ pub struct Study {
     pub visit: Visit,
     /// What was placed on the films.
     pub tracing: Tracing,
+    /// What the reader judged by eye.
+    pub judged: Judged,
     /// Tracings of the same films that were put by to trace them again, the oldest first; at most
     /// [`EarlierTracing::MOST`].
     pub earlier_tracings: Vec<EarlierTracing>,
@@ -53,6 +55,51 @@ impl Study {
     pub fn foot(&self) -> Option<Side> {
         self.side.map(|choice| choice.side)
     }
+}
+
+/// What a reader judges by eye, without placing anything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Judged {
+    /// The shape of the lateral edge of the first metatarsal's head on the AP film; nothing while nobody
+    /// judged it.
+    pub lateral_head_edge: Option<LateralHeadEdge>,
+}
+
+/// The shape of the lateral edge of the first metatarsal's head on an AP film, known as the round sign: the
+/// rounder, the more the bone is pronated.
+///
+/// Okuda et al., J Bone Joint Surg Am 2007;89:2163–2172 (citation from memory): round in 78.3 % of feet with
+/// hallux valgus and 1.7 % of normal ones, angular in 3.3 % and 81.7 %. Readers agree poorly, with a kappa of
+/// 0.41 to 0.53 by eye (Sun et al. 2024, doi 10.21203/rs.3.rs-4200830/v1): a weak sign.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LateralHeadEdge {
+    /// A round edge.
+    Round,
+    /// Between round and angular.
+    Intermediate,
+    /// An edge with a corner.
+    Angular,
+}
+
+impl LateralHeadEdge {
+    /// Every shape, the most pronated first.
+    pub const ALL: [Self; 3] = [Self::Round, Self::Intermediate, Self::Angular];
+
+    /// The shape in one word, also used in files.
+    #[must_use]
+    pub const fn identifier(self) -> &'static str {
+        match self {
+            Self::Round => "round",
+            Self::Intermediate => "intermediate",
+            Self::Angular => "angular",
+        }
+    }
+
+    /// How much the sign is worth, for a reader who looks at it.
+    pub const WORTH: &'static str = "A weak sign of pronation: round in 78 % of feet with hallux valgus and 2 % of normal ones \
+                                     (Okuda et al., J Bone Joint Surg Am 2007;89:2163–2172), but readers agree poorly (kappa \
+                                     0.41 to 0.53, Sun et al. 2024).";
 }
 
 /// A tracing of the same films that was put by, so that it could be traced again.

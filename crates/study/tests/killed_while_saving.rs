@@ -29,6 +29,7 @@ fn numbered(number: u64) -> Study {
             one: cortex.clone(),
             two: cortex.clone(),
             sd_px: 1.0,
+            together_sd_px: 0.0,
             origin: Origin::Snapped,
         };
         study.tracing.ap.cortices.insert(bone, cortices);

@@ -76,6 +76,7 @@ pub fn refine_cortices(film: &GreyView<'_>, cortices: [&[FilmPoint]; 2]) -> Opti
         one,
         two,
         sd_px: refined.sd,
+        together_sd_px: 0.0,
         origin: Origin::Snapped,
     })
 }

@@ -30,7 +30,7 @@ pub use circle::Circle;
 pub use ellipse::Ellipse;
 pub use error::TraceError;
 pub use guided::refine_cortices;
-pub use hand::Hand;
+pub use hand::{Hand, SPREAD_MM as HAND_SPREAD_MM};
 pub use point::{MOST_SNAP_REACH_PX, Snap, SnapKind, snap_point};
 pub use round::{CircleFit, fit_head_circle, fit_round_object};
 pub use sesamoid::{EllipseFit, fit_sesamoid};

@@ -91,6 +91,7 @@ pub fn trace_long_bone(
             one: line(&cortices.one),
             two: line(&cortices.two),
             sd_px: cortices.sd,
+            together_sd_px: 0.0,
             origin: Origin::Snapped,
         },
         confidence: cortices.strength,

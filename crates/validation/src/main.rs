@@ -48,7 +48,7 @@ struct Validation {
 
 #[derive(Debug, Args)]
 struct Tracing {
-    /// How many random feet, each with an AP film and every fourth with a lateral one.
+    /// How many random feet, each with an AP and a lateral film.
     #[arg(long, default_value_t = 200)]
     feet: usize,
     /// How many rough readers read each film.
@@ -63,7 +63,7 @@ struct Tracing {
     /// A folder of films of real bones with known truth.
     #[arg(long)]
     films: Option<PathBuf>,
-    /// A CSV file for the error of every single landmark on the simulated films.
+    /// A CSV file for the error of every single place and number on the simulated films.
     #[arg(long)]
     errors: Option<PathBuf>,
 }

@@ -32,7 +32,7 @@ pub fn snapped(film: &GreyView<'_>, view: View, hints: &Hints) -> Snapped {
     let mut search = Search {
         film,
         view,
-        hand: Hand::on(film),
+        hand: Hand::on(film, None),
         found: Snapped::default(),
     };
     for bone in LongBone::ALL {

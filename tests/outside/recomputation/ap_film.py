@@ -7,29 +7,45 @@ from gaps import NoNumber
 from plane import cross, dot, length, middle, perpendicular, reversed_if, scaled, turn, unit
 
 
-def carrying_pair(film, number):
-    """The proximal and the distal point that tell where a metatarsal lies, or nothing."""
+def carrying_points(film, number):
+    """The names of the two points that tell where a metatarsal lies, or nothing."""
     bone = f"m{number}"
     pairs = [(f"{bone}_base_centre", f"{bone}_tip")]
     if number == 1:
         pairs.append(("m1_base_centre", "m1_head_centre"))
     pairs.append((f"{bone}_shaft_start", f"{bone}_shaft_end"))
-    for pair in pairs:
-        if film.has(*pair):
-            return film.line(*pair)
+    return next((pair for pair in pairs if film.has(*pair)), None)
+
+
+def carrying_pair(film, number):
+    """The proximal and the distal end that tell where a metatarsal lies, or nothing."""
+    bone = f"m{number}"
+    points = carrying_points(film, number)
+    if points is not None:
+        return film.line(*points)
     if bone in film.cortices:
         one, two = film.cortices[bone]
         return middle(one[0], two[0]), middle(one[-1], two[-1])
     return None
 
 
+def ensure_whole(film, number):
+    """Where cortices tell where a metatarsal lies they must not be broken."""
+    if carrying_points(film, number) is None:
+        film.shaft(f"m{number}")
+
+
 def lateral_sign(film):
     """+1 where lateral lies clockwise of distal, -1 where it lies the other way."""
     placed = {number: carrying_pair(film, number) for number in range(1, 6)}
-    placed = [pair for _, pair in sorted(placed.items()) if pair is not None]
+    placed = {number: pair for number, pair in placed.items() if pair is not None}
+    if placed:
+        ensure_whole(film, min(placed))
+        ensure_whole(film, max(placed))
     if len(placed) < 2:
         raise NoNumber("needs", "another metatarsal")
-    (low_proximal, low_distal), (high_proximal, high_distal) = placed[0], placed[-1]
+    low_proximal, low_distal = placed[min(placed)]
+    high_proximal, high_distal = placed[max(placed)]
     distal = unit(unit(low_distal - low_proximal) + unit(high_distal - high_proximal))
     lateral = unit(middle(high_proximal, high_distal) - middle(low_proximal, low_distal))
     way = cross(distal, lateral)
@@ -43,7 +59,7 @@ def angle_between(foot, convention, proximal, distal):
         lambda: foot.axis("ap", distal, convention),
         lambda: lateral_sign(foot.ap),
     )
-    return numpy.degrees(sign * turn(first[1], second[1]))
+    return numpy.degrees(sign * turn(first.direction, second.direction))
 
 
 def across_the_foot(film, lateral_base):
@@ -67,7 +83,7 @@ def metatarsus_adductus_angle(foot, convention, lateral_base):
         lambda: lateral_sign(foot.ap),
     )
     normal = reversed_if(dot(normal, ends[1] - ends[0]) < 0, normal)
-    return numpy.degrees(-sign * turn(normal, axis[1]))
+    return numpy.degrees(-sign * turn(normal, axis.direction))
 
 
 def second_metatarsal_cuneiform_angle(foot, convention):
@@ -76,7 +92,7 @@ def second_metatarsal_cuneiform_angle(foot, convention):
         lambda: foot.ap.line("intermediate_cuneiform_proximal", "intermediate_cuneiform_distal"),
         lambda: lateral_sign(foot.ap),
     )
-    return numpy.degrees(-sign * turn(ends[1] - ends[0], axis[1]))
+    return numpy.degrees(-sign * turn(ends[1] - ends[0], axis.direction))
 
 
 def outline(film, sesamoid):
@@ -89,15 +105,30 @@ def outline(film, sesamoid):
     return centre, long_end - centre, short_end - centre
 
 
-def sesamoid_per_cent(foot, convention):
-    """Per cent of the tibial sesamoid's width lateral to the axis, not limited."""
+def sesamoid_beside_axis(foot, convention):
+    """The tibial sesamoid, the first metatarsal's axis and the unit vector square to it, to lateral."""
     axis, ellipse, sign = gaps.all_of(
         lambda: foot.axis("ap", "m1", convention),
         lambda: outline(foot.ap, "tibial_sesamoid"),
         lambda: lateral_sign(foot.ap),
     )
-    start, direction = axis
-    return per_cent_beyond(ellipse, start, scaled(unit(perpendicular(direction)), sign))
+    return ellipse, axis, scaled(unit(perpendicular(axis.direction)), sign)
+
+
+def sesamoid_per_cent(foot, convention):
+    """Per cent of the tibial sesamoid's width lateral to the axis, not limited."""
+    ellipse, axis, across = sesamoid_beside_axis(foot, convention)
+    return per_cent_beyond(ellipse, axis.start, across)
+
+
+def sesamoid_per_turn(foot, convention):
+    ellipse, axis, across = sesamoid_beside_axis(foot, convention)
+    return per_cent_per_turn(ellipse, axis.middle, across)
+
+
+def half_width_of(ellipse, across):
+    _, long_half, short_half = ellipse
+    return numpy.sqrt(dot(long_half, across) ** 2 + dot(short_half, across) ** 2)
 
 
 def per_cent_beyond(ellipse, start, across):
@@ -105,9 +136,14 @@ def per_cent_beyond(ellipse, start, across):
     centre, long_half, short_half = ellipse
     gaps.ensure(numpy.abs(cross(long_half, short_half)) >= 1, "degenerate", "a flat sesamoid")
     offset = dot(centre - start, across)
-    half_width = numpy.sqrt(dot(long_half, across) ** 2 + dot(short_half, across) ** 2)
+    half_width = half_width_of(ellipse, across)
     gaps.ensure(2 * half_width >= 2, "degenerate", "a narrow sesamoid")
     return 100 * (offset + half_width) / (2 * half_width)
+
+
+def per_cent_per_turn(ellipse, pivot, across):
+    """By how many per cent of the width a line that turns about `pivot` by a tangent of 1 moves."""
+    return 50 * length(ellipse[0] - pivot) / half_width_of(ellipse, across)
 
 
 def sesamoid_position(per_cent):
@@ -162,7 +198,7 @@ def reach_along_second(foot, convention, further, other):
         lambda: foot.ap.point(other),
         lambda: foot.axis("ap", "m2", convention),
     )
-    return dot(first - second, unit(axis[1]))
+    return dot(first - second, unit(axis.direction))
 
 
 def reach_along_second_in_mm(foot, convention, further, other):
@@ -187,7 +223,7 @@ def centre_of_arcs(foot, convention):
         lambda: foot.axis("ap", "m2", convention),
         lambda: foot.ap.line("talonavicular_medial", "calcaneocuboid_lateral"),
     )
-    start, direction = axis
+    start, direction = axis.start, axis.direction
     along = joints[1] - joints[0]
     way = cross(direction, along)
     meet = numpy.abs(way) > 0.1 * length(direction) * length(along)

@@ -1,5 +1,7 @@
 """The axis of a long bone by every convention, after docs/measurements.md, "The axis of a long bone"."""
 
+from typing import NamedTuple
+
 import numpy
 
 import gaps
@@ -11,6 +13,14 @@ HEAD_CONVENTIONS = ("head_base", "head_shaft")
 CONVENTIONS = SHAFT_CONVENTIONS + HEAD_CONVENTIONS
 
 FIT_LEVELS = [0.25 + k / 40 for k in range(21)]
+
+
+class Axis(NamedTuple):
+    """An axis, and the middle between the first and the last of the points that carry it."""
+
+    start: numpy.ndarray
+    direction: numpy.ndarray
+    middle: numpy.ndarray
 
 
 def share(point, base, reference):
@@ -33,10 +43,8 @@ def crossing(cortex, base, reference, level):
 
 def crossings(film, bone, level):
     """Where a level, a number or one for each tracing, crosses the two cortices."""
-    base, tip = film.line(f"{bone}_base_centre", f"{bone}_tip")
-    if bone not in film.cortices:
-        raise NoNumber("needs", f"cortices of {bone}")
-    one, two = (crossing(cortex, base, tip - base, level) for cortex in film.cortices[bone])
+    cortices, (base, tip) = shaft_needs(film, bone)
+    one, two = (crossing(cortex, base, tip - base, level) for cortex in cortices)
     gaps.ensure(length(two - one) >= 1.0, "degenerate", f"cortices of {bone} meet")
     return one, two
 
@@ -46,13 +54,10 @@ def middle_of_shaft(film, bone, level):
 
 
 def shaft_needs(film, bone):
-    """Raises unless the bone has what the levels need."""
-
-    def traced():
-        if bone not in film.cortices:
-            raise NoNumber("needs", f"cortices of {bone}")
-
-    gaps.all_of(traced, lambda: film.line(f"{bone}_base_centre", f"{bone}_tip"))
+    """What the levels need: the cortices, and base and tip."""
+    return gaps.all_of(
+        lambda: film.shaft(bone), lambda: film.line(f"{bone}_base_centre", f"{bone}_tip")
+    )
 
 
 def is_drawn_by_hand(film, bone):
@@ -66,7 +71,7 @@ def drawn_axis(film, bone):
     if film.has(f"{bone}_base_centre", f"{bone}_tip"):
         reference = film.point(f"{bone}_tip") - film.point(f"{bone}_base_centre")
         direction = reversed_if(dot(direction, reference) < 0, direction)
-    return start, direction
+    return Axis(start, direction, middle(start, end))
 
 
 def level_by_millimetres(film, bone, levels_mm):
@@ -82,9 +87,11 @@ def level_by_millimetres(film, bone, levels_mm):
 def axis_through_two(film, bone, proximal, distal):
     base, tip = film.line(f"{bone}_base_centre", f"{bone}_tip")
     start = middle_of_shaft(film, bone, proximal)
-    direction = middle_of_shaft(film, bone, distal) - start
+    end = middle_of_shaft(film, bone, distal)
+    direction = end - start
     gaps.ensure(length(direction) >= gaps.LEAST_LENGTH, "degenerate", f"axis of {bone}")
-    return start, reversed_if(dot(direction, tip - base) < 0, direction)
+    direction = reversed_if(dot(direction, tip - base) < 0, direction)
+    return Axis(start, direction, middle(start, end))
 
 
 def fitted_axis(film, bone):
@@ -97,7 +104,8 @@ def fitted_axis(film, bone):
     gaps.ensure(numpy.hypot(across, along) > 1e-6 * scatter, "degenerate", f"middles of {bone}")
     angle = 0.5 * numpy.arctan2(across, along)
     direction = numpy.stack([numpy.cos(angle), numpy.sin(angle)], axis=-1)
-    return mean, reversed_if(dot(direction, tip - base) < 0, direction)
+    direction = reversed_if(dot(direction, tip - base) < 0, direction)
+    return Axis(mean, direction, middle(middles[0], middles[-1]))
 
 
 def shaft_axis(film, bone, convention, levels_mm):
@@ -121,11 +129,11 @@ def shaft_axis(film, bone, convention, levels_mm):
 def head_axis(film, convention):
     if convention == "head_base":
         base, head = film.line("m1_base_centre", "m1_head_centre")
-        return base, head - base
+        return Axis(base, head - base, middle(base, head))
     _, head = gaps.all_of(lambda: shaft_needs(film, "m1"), lambda: film.point("m1_head_centre"))
     start = middle_of_shaft(film, "m1", 0.25)
     gaps.ensure(length(head - start) >= gaps.LEAST_LENGTH, "degenerate", "head and shaft")
-    return start, head - start
+    return Axis(start, head - start, middle(start, head))
 
 
 def most_distal_level(film, convention, levels_mm):
@@ -153,7 +161,7 @@ def ensure_proximal_to_osteotomy(film, convention, levels_mm):
     cut = place_of_osteotomy(film)
     if is_drawn_by_hand(film, "m1") and convention != "head_shaft":
         start, end = film.line("m1_shaft_start", "m1_shaft_end")
-        reference = drawn_axis(film, "m1")[1]
+        reference = drawn_axis(film, "m1").direction
         if film.has("m1_base_centre", "m1_tip"):
             reference = film.point("m1_tip") - film.point("m1_base_centre")
         proximal = (dot(start - cut, reference) < 0) & (dot(end - cut, reference) < 0)
@@ -166,7 +174,7 @@ def ensure_proximal_to_osteotomy(film, convention, levels_mm):
 
 
 def axis(film, bone, convention, levels_mm, operated):
-    """A point of the bone's axis and its direction, from proximal to distal."""
+    """The bone's axis, from proximal to distal."""
     if bone != "m1" and convention in HEAD_CONVENTIONS:
         convention = "mid_diaphyseal_quarters"
     parts = []

@@ -22,7 +22,7 @@ def facing(film, surface, guide):
 
 
 def facing_by_axis(foot, surface, bone, convention):
-    return facing(foot.ap, surface, lambda: foot.axis("ap", bone, convention)[1])
+    return facing(foot.ap, surface, lambda: foot.axis("ap", bone, convention).direction)
 
 
 def facing_by_ends(foot, surface, bone):
@@ -56,6 +56,18 @@ def first_metatarsophalangeal_angle(foot):
         lambda: lateral_sign(foot.ap),
     )
     return numpy.degrees(sign * turn(head, base))
+
+
+def congruency_index(foot):
+    """The share of the metatarsal's surface that the phalanx's base faces."""
+    (medial, lateral), corners = gaps.all_of(
+        lambda: foot.ap.line(*HEAD_OF_FIRST), lambda: foot.ap.line(*BASE_OF_PHALANX)
+    )
+    along = lateral - medial
+    first, second = (
+        numpy.clip(dot(corner - medial, along) / dot(along, along), 0, 1) for corner in corners
+    )
+    return numpy.abs(first - second)
 
 
 def first_tarsometatarsal_angle(foot, convention, bone):

@@ -67,7 +67,7 @@ def talo_first_metatarsal_angle(foot, convention):
         lambda: film.line(*TALUS),
         lambda: dorsal(film),
     )
-    metatarsal = axis[1]
+    metatarsal = axis.direction
     talus = ends[1] - ends[0]
     talus = reversed_if(dot(talus, metatarsal) < 0, talus)
     sign = way_round(metatarsal, up, "the first metatarsal points to dorsal")
@@ -95,7 +95,7 @@ def first_metatarsal_inclination_angle(foot, convention):
     axis, ends = gaps.all_of(
         lambda: foot.axis("lateral", "m1", convention), lambda: film.line(*FLOOR)
     )
-    metatarsal, floor = axis[1], ends[1] - ends[0]
+    metatarsal, floor = axis.direction, ends[1] - ends[0]
     floor = reversed_if(dot(floor, metatarsal) < 0, floor)
     up = dorsal(film)
     return numpy.degrees(numpy.arctan2(-dot(metatarsal, up), dot(metatarsal, floor)))

@@ -103,6 +103,7 @@ QUANTITIES = {
     "first_metatarsophalangeal_angle": lambda foot, _: (
         joint_surfaces.first_metatarsophalangeal_angle(foot)
     ),
+    "congruency_index": lambda foot, _: joint_surfaces.congruency_index(foot),
     "first_tarsometatarsal_angle": lambda foot, convention: (
         joint_surfaces.first_tarsometatarsal_angle(foot, convention, "m2")
     ),
@@ -154,6 +155,13 @@ CLASS_LIMITS = {
     "tibial_sesamoid_position": ap_film.POSITION_LIMITS,
     "tibial_sesamoid_grade": ap_film.GRADE_LIMITS,
     "fibular_sesamoid_grade": ap_film.GRADE_LIMITS,
+}
+
+# By how many per cent each of them moves where the line turns by a tangent of 1.
+PER_TURN = {
+    "tibial_sesamoid_position": ap_film.sesamoid_per_turn,
+    "tibial_sesamoid_grade": ap_film.sesamoid_per_turn,
+    "fibular_sesamoid_grade": lambda foot, _: shaft_edges.fibular_sesamoid_per_turn(foot),
 }
 
 

@@ -7,6 +7,7 @@ test tests/tests/recomputation writes the tracings and compares the values.
 """
 
 import json
+import math
 import sys
 
 import numpy
@@ -14,7 +15,7 @@ import numpy
 import severity
 from axes import CONVENTIONS
 from gaps import NoNumber
-from measurements import CLASS_LIMITS, QUANTITIES, Foot, shown
+from measurements import CLASS_LIMITS, PER_TURN, QUANTITIES, Foot, shown
 from spread import all_quantities, by_random_tracings, first_order
 from tracing import Layout
 
@@ -24,9 +25,13 @@ SEED = 20260301
 TWO_SIDED_95 = 1.959963984540054
 
 
+def unmoved_foot(layout, case):
+    return Foot(layout, layout.values[None, :], case["levels_mm"], case["operated"])
+
+
 def values_of(layout, case):
     """Every measurement by every convention: a value, or why there is none."""
-    foot = Foot(layout, layout.values[None, :], case["levels_mm"], case["operated"])
+    foot = unmoved_foot(layout, case)
     found = {}
     for convention in CONVENTIONS:
         for name, quantity in QUANTITIES.items():
@@ -41,6 +46,8 @@ def values_of(layout, case):
 
 def add_first_order(layout, case, found):
     """Adds sd, interval and the probabilities of classes to every value."""
+    foot = unmoved_foot(layout, case)
+    tangent = severity.tangent_by_reader(case["has_reader_error"])
     for convention in CONVENTIONS:
         for name, sd in first_order(layout, case, convention).items():
             outcome = found[name][convention]
@@ -48,10 +55,13 @@ def add_first_order(layout, case, found):
             ends = outcome["quantity"] - reach, outcome["quantity"] + reach
             outcome["sd"] = sd
             outcome["interval"] = [shown(name, end) for end in ends]
-            if name in CLASS_LIMITS and sd > 0:
-                outcome["classes"] = severity.probabilities_between(
-                    CLASS_LIMITS[name], outcome["quantity"], sd
-                )
+            if name in CLASS_LIMITS and tangent is not None:
+                by_reader = float(PER_TURN[name](foot, convention)[0]) * tangent
+                deviation = math.hypot(sd, by_reader)
+                if deviation > 0:
+                    outcome["classes"] = severity.probabilities_between(
+                        CLASS_LIMITS[name], outcome["quantity"], deviation
+                    )
 
 
 def add_level_freedom(layout, case, found):

@@ -32,6 +32,18 @@ READER = {
 }
 
 
+def reader_of(name, has_reader_error):
+    return READER[name] if has_reader_error else 0.0
+
+
+def tangent_by_reader(has_reader_error):
+    """The tangent of one axis's turn by the reader's error, or nothing where that is impossible."""
+    reader = reader_of("intermetatarsal", has_reader_error)
+    if not (math.isfinite(reader) and reader >= 0):
+        return None
+    return math.tan(math.radians(reader / math.sqrt(2)))
+
+
 def cumulative(number):
     return 0.5 * math.erfc(-number / math.sqrt(2))
 
@@ -63,7 +75,7 @@ def severity(angles, deviations, scheme, has_reader_error):
     """
     classes, chances = {}, {}
     for name, limits in SCHEMES[scheme].items():
-        reader = READER[name] if has_reader_error else 0.0
+        reader = reader_of(name, has_reader_error)
         deviation = math.sqrt(deviations[name] ** 2 + reader**2)
         classes[name], chances[name] = graded(angles[name], deviation, limits)
     worst = [0.0] * 4

@@ -4,8 +4,8 @@ import numpy
 
 import axes
 import gaps
-from ap_film import lateral_sign, outline, per_cent_beyond
-from plane import dot, length, perpendicular, reversed_if, scaled, unit
+from ap_film import lateral_sign, outline, per_cent_beyond, per_cent_per_turn
+from plane import dot, length, middle, perpendicular, reversed_if, scaled, unit
 
 PROXIMAL_LEVEL, DISTAL_LEVEL = 1 / 3, 2 / 3
 
@@ -24,7 +24,7 @@ def ensure_proximal_to_osteotomy(film):
 
 
 def edge(foot, side):
-    """A point of the line along the lateral or medial cortex, and its outward unit normal."""
+    """The two points of the line along the lateral or medial cortex, and its outward unit normal."""
     film = foot.ap
     parts = [
         lambda: lateral_sign(film),
@@ -44,19 +44,26 @@ def edge(foot, side):
     start, end = outermost(*proximal), outermost(*distal)
     gaps.ensure(length(end - start) >= gaps.LEAST_LENGTH, "degenerate", "the line along a cortex")
     normal = perpendicular(end - start)
-    return start, unit(reversed_if(dot(normal, outward) < 0, normal))
+    return start, end, unit(reversed_if(dot(normal, outward) < 0, normal))
+
+
+def fibular_sesamoid_beside_edge(foot):
+    return gaps.all_of(lambda: outline(foot.ap, "fibular_sesamoid"), lambda: edge(foot, LATERAL))
 
 
 def fibular_sesamoid_per_cent(foot):
     """Per cent of the fibular sesamoid's width beyond the lateral cortex, not limited."""
-    (start, outward), ellipse = gaps.all_of(
-        lambda: edge(foot, LATERAL), lambda: outline(foot.ap, "fibular_sesamoid")
-    )
+    ellipse, (start, _, outward) = fibular_sesamoid_beside_edge(foot)
     return per_cent_beyond(ellipse, start, outward)
 
 
+def fibular_sesamoid_per_turn(foot):
+    ellipse, (start, end, outward) = fibular_sesamoid_beside_edge(foot)
+    return per_cent_per_turn(ellipse, middle(start, end), outward)
+
+
 def medial_eminence(foot):
-    (start, outward), head, scale = gaps.all_of(
+    (start, _, outward), head, scale = gaps.all_of(
         lambda: edge(foot, MEDIAL),
         lambda: foot.ap.point("m1_head_medial"),
         foot.ap.mm_per_pixel_width,

@@ -1,8 +1,11 @@
 """The tracing of a foot, as the test writes it, with room for many tracings at once.
 
-The numbers that have a spread stand in one vector: x and y of every point and cortex vertex, in film
-pixels, and the millimetres in one pixel width of every calibrated film. `Layout` knows which is which.
+The numbers that have a spread stand in one vector: x and y of every point and cortex vertex and of the
+shift that the vertices of one polyline share, in film pixels, and the millimetres in one pixel width of
+every calibrated film. `Layout` knows which is which.
 """
+
+import math
 
 import numpy
 
@@ -12,11 +15,12 @@ import gaps
 
 
 class Film:
-    """What is placed on one film, in physical proportions."""
+    """What is placed on one film, in physical proportions; `broken` are bones whose cortices are no use."""
 
-    def __init__(self, points, cortices, mm_per_pixel_width):
+    def __init__(self, points, cortices, broken, mm_per_pixel_width):
         self.points = points
         self.cortices = cortices
+        self.broken = broken
         self._mm_per_pixel_width = mm_per_pixel_width
 
     def has(self, *names):
@@ -33,10 +37,27 @@ class Film:
         gaps.ensure(length(last - first) >= gaps.LEAST_LENGTH, "degenerate", f"{start}, {end}")
         return first, last
 
+    def shaft(self, bone):
+        """The two cortices of a bone."""
+        if bone not in self.cortices:
+            raise NoNumber("needs", f"cortices of {bone}")
+        if bone in self.broken:
+            raise NoNumber("degenerate", f"the spread of the cortices of {bone}")
+        return self.cortices[bone]
+
     def mm_per_pixel_width(self):
         if self._mm_per_pixel_width is None:
             raise NoNumber("needs", "calibration")
         return self._mm_per_pixel_width
+
+
+def together_of(traced):
+    """The part of the spread by which all vertices of one polyline lie off together."""
+    return traced.get("together_sd_px", 0.0)
+
+
+def is_part(together, deviation):
+    return 0 <= together <= deviation
 
 
 class Layout:
@@ -54,6 +75,17 @@ class Layout:
         def place_point(at, deviation):
             return place(at["x_px"], deviation), place(at["y_px"], deviation)
 
+        def place_cortex(vertices, deviation, together):
+            """The vertices, each with what is its own of the deviation, and the shift they share.
+
+            A broken pair of deviations counts for nothing, as nothing is read from such a cortex.
+            """
+            if not is_part(together, deviation):
+                deviation = together = 0.0
+            own = math.sqrt(deviation**2 - together**2)
+            shift = place_point({"x_px": 0.0, "y_px": 0.0}, together)
+            return [place_point(vertex, own) for vertex in vertices], shift
+
         for view in ("ap", "lateral"):
             film = case[view]
             points = {
@@ -62,34 +94,44 @@ class Layout:
             }
             cortices = {
                 bone: [
-                    [place_point(vertex, traced["sd_px"]) for vertex in traced[which]]
+                    place_cortex(traced[which], traced["sd_px"], together_of(traced))
                     for which in ("one", "two")
                 ]
                 for bone, traced in film["cortices"].items()
+            }
+            broken = {
+                bone
+                for bone, traced in film["cortices"].items()
+                if not is_part(together_of(traced), traced["sd_px"])
             }
             scale = None
             if film["calibration"] is not None:
                 value = film["calibration"]["mm_per_pixel_width"]
                 scale = place(value, value * film["calibration"]["relative_sd"])
-            self.films[view] = points, cortices, scale, film["height_over_width"]
+            self.films[view] = points, cortices, broken, scale, film["height_over_width"]
         self.values = numpy.array(values)
         self.deviations = numpy.array(deviations)
         self.is_scale = numpy.zeros(len(values), dtype=bool)
-        self.is_scale[[film[2] for film in self.films.values() if film[2] is not None]] = True
+        self.is_scale[[film[3] for film in self.films.values() if film[3] is not None]] = True
 
     def film(self, view, vectors):
         """The film of a view, one tracing for each row of `vectors`."""
-        points, cortices, scale, height_over_width = self.films[view]
+        points, cortices, broken, scale, height_over_width = self.films[view]
         proportions = numpy.array([1.0, height_over_width])
 
         def physical(places):
             return vectors[:, list(places)] * proportions
 
+        def physical_cortex(vertices, shift):
+            places = [vectors[:, list(vertex)] for vertex in vertices]
+            return (numpy.stack(places) + vectors[:, list(shift)]) * proportions
+
         return Film(
             {name: physical(places) for name, places in points.items()},
             {
-                bone: [numpy.stack([physical(vertex) for vertex in cortex]) for cortex in both]
+                bone: [physical_cortex(*cortex) for cortex in both]
                 for bone, both in cortices.items()
             },
+            broken,
             None if scale is None else vectors[:, scale],
         )

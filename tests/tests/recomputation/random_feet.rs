@@ -190,10 +190,14 @@ impl<'g> Tracer<'g> {
                 (one, two)
             };
             let sd_px = self.sd_px();
+            // From none to most of the spread, taken from the spread itself. Of all of it too little is left for a
+            // bone's direction to be known by first order: what the bends of a cortex do becomes as large.
+            let together_sd_px = sd_px * (2.0 * (1e3 * sd_px).fract() - 0.5).clamp(0.0, 0.9);
             let cortices = Cortices {
                 one,
                 two,
                 sd_px,
+                together_sd_px,
                 origin: Origin::Snapped,
             };
             self.tracing.cortices.insert(bone, cortices);

@@ -4,16 +4,13 @@ use std::{fs, io::Write, path::Path};
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::{FilmTracing, Proportions, Tracing, View};
-use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, TracedFilm, worksheet};
+use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, TracedFilm};
 use plumbray_study::{landmark_table, load};
 
-use super::{
-    MeasureArguments,
-    measured_study::{Measured, MeasuredResult, MeasuredStudy, measurements_of, severity_of},
-};
+use super::MeasureArguments;
 use crate::{
-    window::CAUTION,
-    workbench::{choices_of, foot_of},
+    printing::{Measured, MeasuredResult, MeasuredStudy, measured_foot, measured_study},
+    workbench::choices_of,
 };
 
 pub(super) fn measure(arguments: &MeasureArguments, output: &mut dyn Write) -> anyhow::Result<()> {
@@ -47,6 +44,7 @@ fn is_table(input: &Path) -> bool {
 }
 
 fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<MeasuredStudy> {
+    let name = input.display().to_string();
     if is_table(input) {
         let tracing = Tracing {
             ap: table(input, View::Ap)?,
@@ -67,32 +65,11 @@ fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<Measur
             operated: false,
         };
         let choices = chosen(Choices::default(), arguments)?;
-        return Ok(study_of(input, &foot, &choices, None, false));
+        return Ok(measured_foot(&name, &foot, &choices));
     }
     let study = load(input)?;
     let choices = chosen(choices_of(&study), arguments)?;
-    let side = study.side.map(|choice| choice.side.identifier());
-    let confirmed = study.side.is_some_and(|choice| choice.confirmed);
-    Ok(study_of(input, &foot_of(&study), &choices, side, confirmed))
-}
-
-pub(super) fn study_of(
-    input: &Path,
-    foot: &Foot<'_>,
-    choices: &Choices,
-    side: Option<&'static str>,
-    side_confirmed: bool,
-) -> MeasuredStudy {
-    let sheet = worksheet(foot, choices);
-    MeasuredStudy {
-        study: input.display().to_string(),
-        side,
-        side_confirmed,
-        operated: foot.operated,
-        measurements: measurements_of(&sheet, foot, choices),
-        severity: severity_of(&sheet, choices),
-        caution: CAUTION,
-    }
+    Ok(measured_study(&name, &study, &choices))
 }
 
 fn table(path: &Path, view: View) -> anyhow::Result<FilmTracing> {
@@ -165,6 +142,9 @@ pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyho
             )?;
         }
         None => writeln!(output, "  Severity: needs both angles")?,
+    }
+    for warning in &study.warnings {
+        writeln!(output, "  Look again: {warning}")?;
     }
     writeln!(output, "  {}", study.caution)?;
     Ok(())

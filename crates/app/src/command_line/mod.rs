@@ -3,7 +3,6 @@
 
 mod landmarks;
 mod measure;
-mod measured_study;
 mod phantom;
 mod sheet;
 mod sheet_files;

@@ -9,21 +9,14 @@ use std::{
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
-use plumbray_measure::{Measurement, Worksheet, worksheet};
-use plumbray_report::{
-    Identity, Paper, PictureRequest, SheetContent, SheetRequest, annotated_picture,
-    sheet as pdf_of, table,
-};
-use plumbray_study::{Study, load};
+use plumbray_measure::Measurement;
+use plumbray_report::Paper;
+use plumbray_study::load;
 
-use super::{
-    SheetArguments,
-    measure::study_of,
-    sheet_files::{FilmFile, identity_of},
-};
+use super::{SheetArguments, sheet_files::FilmFile};
 use crate::{
-    window::CAUTION,
-    workbench::{PROGRAM, RowSet, choices_of, foot_of, traced_on},
+    printing::{Besides, Printing, identity_of, write_beside},
+    workbench::RowSet,
 };
 
 /// What stands for every measurement.
@@ -32,10 +25,11 @@ const ALL: &str = "all";
 /// How the file of a study ends.
 const STUDY_ENDING: &str = ".study.ron";
 
-/// A file that is to be written.
+/// A file that is to be written, and the films that it must not take the place of.
 struct Made {
     path: PathBuf,
     bytes: Vec<u8>,
+    films: Vec<PathBuf>,
 }
 
 /// Makes everything that was asked for, and writes it only then: a study that cannot be read leaves nothing
@@ -61,8 +55,8 @@ pub(super) fn sheet(arguments: &SheetArguments, output: &mut dyn Write) -> anyho
             .with_context(|| format!("the folder cannot be made: {}", folder.display()))?;
     }
     for file in &made {
-        fs::write(&file.path, &file.bytes)
-            .with_context(|| format!("the file cannot be written: {}", file.path.display()))?;
+        let films = file.films.iter().map(PathBuf::as_path);
+        write_beside(&file.path, &file.bytes, films)?;
         writeln!(output, "{}", file.path.display())?;
     }
     Ok(())
@@ -106,26 +100,32 @@ fn made_of(
             writeln!(output, "{problem}")?;
         }
     }
+    let paths = || films.iter().flatten().map(FilmFile::path);
+    let identity = arguments.identity.then(|| identity_of(paths()));
+    let name = name_of(path);
     let printing = Printing {
-        name: name_of(path),
+        name: &name,
         study: &study,
-        sheet: worksheet(&foot_of(&study), &choices_of(&study)),
-        films: &films,
+        films: films
+            .each_ref()
+            .map(|film| film.as_ref().map(FilmFile::found)),
         measurements,
-        folder: arguments.out.as_deref().unwrap_or(folder),
+        paper: Paper::from(arguments.paper),
+        identity: identity.as_ref(),
     };
-    let identity = arguments.identity.then(|| identity_of(&films));
-    let mut made = vec![printing.pdf(Paper::from(arguments.paper), identity.as_ref())?];
-    if arguments.picture {
-        made.extend(printing.pictures()?);
-    }
-    if arguments.csv {
-        made.push(printing.csv()?);
-    }
-    if arguments.json {
-        made.push(printing.json()?);
-    }
-    Ok(made)
+    let besides = Besides {
+        pictures: arguments.picture,
+        table: arguments.csv,
+        data: arguments.json,
+    };
+    let folder = arguments.out.as_deref().unwrap_or(folder);
+    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
+    let made = printing.files(besides)?.into_iter().map(|file| Made {
+        path: folder.join(format!("{stem}.{}", file.ending)),
+        bytes: file.bytes,
+        films: paths().map(Path::to_owned).collect(),
+    });
+    Ok(made.collect())
 }
 
 /// The file name of a study.
@@ -133,92 +133,4 @@ fn name_of(path: &Path) -> String {
     path.file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default()
-}
-
-/// One study on its way to paper.
-struct Printing<'a> {
-    /// The name of its file.
-    name: String,
-    study: &'a Study,
-    sheet: Worksheet,
-    /// In the order of [`View::ALL`].
-    films: &'a [Option<FilmFile>; 2],
-    measurements: &'a [Measurement],
-    folder: &'a Path,
-}
-
-impl Printing<'_> {
-    fn made(&self, ending: &str, bytes: Vec<u8>) -> Made {
-        let stem = self.name.strip_suffix(STUDY_ENDING).unwrap_or(&self.name);
-        Made {
-            path: self.folder.join(format!("{stem}.{ending}")),
-            bytes,
-        }
-    }
-
-    fn pdf(&self, paper: Paper, identity: Option<&Identity>) -> anyhow::Result<Made> {
-        let [ap, lateral] = self
-            .films
-            .each_ref()
-            .map(|film| film.as_ref().map(FilmFile::found));
-        let content = SheetContent::of(&SheetRequest {
-            study: self.study,
-            worksheet: &self.sheet,
-            ap,
-            lateral,
-            measurements: self.measurements,
-            paper,
-            traced_on: traced_on(self.study),
-            program: PROGRAM,
-            study_file: &self.name,
-            caution: CAUTION,
-            identity,
-        });
-        Ok(self.made("sheet.pdf", pdf_of(&content)?))
-    }
-
-    /// The pictures of those films that open.
-    fn pictures(&self) -> anyhow::Result<Vec<Made>> {
-        View::ALL
-            .into_iter()
-            .zip(self.films)
-            .filter_map(|(view, film)| Some((view, film.as_ref()?.pyramid()?)))
-            .map(|(view, film)| {
-                let picture = annotated_picture(&PictureRequest {
-                    study: self.study,
-                    worksheet: &self.sheet,
-                    view,
-                    film,
-                    caution: CAUTION,
-                })?;
-                Ok(self.made(&format!("{}.png", view.identifier()), picture))
-            })
-            .collect()
-    }
-
-    fn csv(&self) -> anyhow::Result<Made> {
-        let text = table(&self.sheet, self.measurements, CAUTION)?;
-        Ok(self.made("sheet.csv", text.into_bytes()))
-    }
-
-    /// The same as `plumbray measure --json`, of the chosen measurements.
-    fn json(&self) -> anyhow::Result<Made> {
-        let mut measured = study_of(
-            Path::new(&self.name),
-            &foot_of(self.study),
-            &choices_of(self.study),
-            self.study.side.map(|choice| choice.side.identifier()),
-            self.study.side.is_some_and(|choice| choice.confirmed),
-        );
-        let is_chosen = |identifier| {
-            let mut chosen = self.measurements.iter();
-            chosen.any(|measurement| measurement.identifier() == identifier)
-        };
-        measured
-            .measurements
-            .retain(|measured| is_chosen(measured.identifier));
-        let mut bytes = serde_json::to_vec_pretty(&[measured])?;
-        bytes.push(b'\n');
-        Ok(self.made("sheet.json", bytes))
-    }
 }

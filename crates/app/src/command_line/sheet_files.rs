@@ -1,9 +1,9 @@
-//! The films of a study as `plumbray sheet` finds them, and whom they name.
+//! The films of a study as `plumbray sheet` finds them.
 
 use std::path::{Path, PathBuf};
 
-use plumbray_film::{PatientIdentity, Pyramid, open, patient_identity};
-use plumbray_report::{FoundFilm, Identity};
+use plumbray_film::{Pyramid, open};
+use plumbray_report::FoundFilm;
 use plumbray_study::FilmRecord;
 
 /// A film of a study as it was found.
@@ -26,9 +26,9 @@ impl FilmFile {
         }
     }
 
-    /// The film, where it opened.
-    pub(super) fn pyramid(&self) -> Option<&Pyramid> {
-        self.opened.as_ref().ok()
+    /// Where it lies, or should.
+    pub(super) fn path(&self) -> &Path {
+        &self.path
     }
 
     /// The film as the sheet takes it. The sheet does not say where a film should lie: names of folders may
@@ -53,33 +53,4 @@ impl FilmFile {
             (Ok(_), _) => None,
         }
     }
-}
-
-/// Whom the films name, each fact once.
-pub(super) fn identity_of(films: &[Option<FilmFile>]) -> Identity {
-    let mut facts: Vec<String> = Vec::new();
-    for film in films.iter().flatten() {
-        // A film that cannot be read has been told of already.
-        let said = patient_identity(&film.path).unwrap_or_default();
-        for fact in facts_of(said) {
-            if !facts.contains(&fact) {
-                facts.push(fact);
-            }
-        }
-    }
-    if facts.is_empty() {
-        facts.push("Patient: the films’ files name nobody".to_owned());
-    }
-    Identity { facts }
-}
-
-fn facts_of(said: PatientIdentity) -> Vec<String> {
-    [
-        ("Patient", said.name),
-        ("number", said.identifier),
-        ("born", said.birth_date),
-    ]
-    .into_iter()
-    .filter_map(|(name, fact)| Some(format!("{name}: {}", fact?)))
-    .collect()
 }

@@ -8,12 +8,14 @@ use plumbray_measure::{Measurement, shaft_width_px};
 use serde::Serialize;
 
 use super::{
-    measure::{study_of, text_of, write_text},
-    measured_study::MeasuredStudy,
+    measure::{text_of, write_text},
     trace::Outcome,
     traced_study::{FilmOfStudy, TracedStudy},
 };
-use crate::workbench::{choices_of, foot_of};
+use crate::{
+    printing::{MeasuredStudy, measured_study},
+    workbench::{choices_of, foot_of},
+};
 
 /// Said of every tracing that no reader has looked at.
 const NOBODY_LOOKED: &str = "Traced by the program; nobody has looked at it.";
@@ -160,13 +162,8 @@ pub(super) fn summary_line(traced: &TracedStudy) -> String {
 /// The worksheet, under the name of the study or of its first film.
 fn measured(traced: &TracedStudy) -> MeasuredStudy {
     let study = &traced.study;
-    study_of(
-        traced.saved.as_deref().unwrap_or(traced.named_film()),
-        &foot_of(study),
-        &choices_of(study),
-        study.side.map(|choice| choice.side.identifier()),
-        study.side.is_some_and(|choice| choice.confirmed),
-    )
+    let name = traced.saved.as_deref().unwrap_or(traced.named_film());
+    measured_study(&name.display().to_string(), study, &choices_of(study))
 }
 
 #[derive(Serialize)]

@@ -10,6 +10,7 @@ use plumbray_anatomy::{FilmTracing, Landmark, Side, View};
 use plumbray_film::{Film, FilmFacts, GreyView};
 use plumbray_proposal::{Doubt, Hints, Proposal, ProposalError, Sight};
 use plumbray_study::FilmRecord;
+use plumbray_trace::Hand;
 
 use crate::workbench::{Seen, Snapping, TraceStep, edit_for, gesture_of, read_film};
 
@@ -120,6 +121,8 @@ fn by_sight(film: &Film, known: &Known) -> anyhow::Result<Traced> {
 
 fn by_hints(film: &Film, hints: &Hints, known: &Known) -> anyhow::Result<Traced> {
     let grey = film.grey_view();
+    let scale = film.facts().spacing.calibration();
+    let hand = Hand::on(&grey, scale.map(|scale| scale.mm_per_pixel_width()));
     let sight = Sight::of(&grey);
     let seen = sight.as_ref().ok().and_then(Sight::view);
     let said = || film.facts().view.map(|view| view.value);
@@ -127,9 +130,9 @@ fn by_hints(film: &Film, hints: &Hints, known: &Known) -> anyhow::Result<Traced>
         bail!("nothing tells which view the film is; say --view ap or --view lateral");
     };
     let foot = match sight {
-        Ok(sight) => by_sight_of_hints(&grey, &sight, view, hints, known.side),
+        Ok(sight) => by_sight_of_hints(&grey, &sight, view, (hints, hand), known.side),
         // Whatever keeps the whole film from being looked at, the hints still say where to search.
-        Err(_) => by_plain_search(&grey, view, hints, known.side),
+        Err(_) => by_plain_search(&grey, view, (hints, hand), known.side),
     };
     Ok((view, 1, vec![foot]))
 }
@@ -140,7 +143,7 @@ fn by_sight_of_hints(
     film: &GreyView<'_>,
     sight: &Sight,
     view: View,
-    hints: &Hints,
+    (hints, hand): (&Hints, Hand),
     said: Option<Side>,
 ) -> TracedFoot {
     let traced = sight.traced(film, view, hints);
@@ -155,7 +158,7 @@ fn by_sight_of_hints(
         .collect();
     let mut foot = TracedFoot::proposed(traced, said);
     for step in steps {
-        foot.search_along_hints(step, film, hints);
+        foot.search_along_hints(step, film, hints, hand);
     }
     foot
 }
@@ -164,7 +167,7 @@ fn by_sight_of_hints(
 fn by_plain_search(
     film: &GreyView<'_>,
     view: View,
-    hints: &Hints,
+    (hints, hand): (&Hints, Hand),
     said: Option<Side>,
 ) -> TracedFoot {
     let mut foot = TracedFoot {
@@ -178,7 +181,7 @@ fn by_plain_search(
         ],
     };
     for step in TraceStep::all_of(view) {
-        foot.search_along_hints(step, film, hints);
+        foot.search_along_hints(step, film, hints, hand);
     }
     foot
 }
@@ -186,11 +189,17 @@ fn by_plain_search(
 impl TracedFoot {
     /// Traces one step where its hints point, whatever is recognised there; nothing for a step without
     /// hints.
-    fn search_along_hints(&mut self, step: TraceStep, film: &GreyView<'_>, hints: &Hints) {
+    fn search_along_hints(
+        &mut self,
+        step: TraceStep,
+        film: &GreyView<'_>,
+        hints: &Hints,
+        hand: Hand,
+    ) {
         let Some(gesture) = gesture_of(step, hints) else {
             return;
         };
-        match edit_for(step, gesture, Snapping::On, film, &self.tracing) {
+        match edit_for(step, gesture, Snapping::On, film, &self.tracing, hand) {
             Ok(edit) => {
                 edit.apply(&mut self.tracing);
                 for landmark in step.landmarks() {

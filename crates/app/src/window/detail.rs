@@ -59,8 +59,8 @@ fn measurement_ui(
     if let Some(reading) = reading {
         ui.label(widgets::soft(
             ui,
-            "The interval holds 95 % of tracings that spread like this one; neither it nor what makes a \
-             position or grade likely holds the reader’s own error.",
+            "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
+             what makes a position or grade likely holds both.",
         ));
         if let Some(calibration) = &reading.calibration_name {
             ui.label(widgets::soft(ui, format!("Millimetres: {calibration}.")));

@@ -4,7 +4,7 @@ use egui::{Id, Modal, RichText, ScrollArea, Ui};
 use plumbray_anatomy::{Side, View};
 use plumbray_study::Stance;
 
-use super::{WindowState, rows_page, theme, theme::size, welcome::CAUTION, widgets};
+use super::{WindowState, rows_page, sheet_page, theme, theme::size, welcome::CAUTION, widgets};
 use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
 
 /// Draws the page that is open, if any.
@@ -26,6 +26,7 @@ pub(crate) fn page_ui(
             Overlay::About => about_ui(ui, workbench, state, commands),
             Overlay::Visit => visit_ui(ui, workbench, state, commands),
             Overlay::Rows => rows_page::rows_ui(ui, workbench, commands),
+            Overlay::Sheet => sheet_page::sheet_ui(ui, workbench, commands),
         }
     });
     if response.should_close() {

@@ -18,7 +18,7 @@ pub fn keyed_commands() -> Vec<(KeyboardShortcut, Command)> {
         (key(CTRL.plus(SHIFT), Key::O), Command::AskForAnotherFilm),
         (key(CTRL, Key::O), Command::AskForFilms),
         (key(CTRL, Key::W), Command::CloseFoot),
-        (key(CTRL, Key::P), Command::AskSheet),
+        (key(CTRL, Key::P), Command::Show(Some(Overlay::Sheet))),
         (key(CTRL, Key::Q), Command::Quit),
         (key(CTRL, Key::K), Command::Show(Some(Overlay::Actions))),
         (key(NONE, Key::F1), Command::Show(Some(Overlay::About))),

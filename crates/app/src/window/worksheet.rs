@@ -5,6 +5,7 @@ use plumbray_anatomy::View;
 use plumbray_measure::{Measurement, Need, Outcome, Question, Reading, Row, Unit};
 
 use super::{
+    judgement::judgement_ui,
     range_strip::RangeStrip,
     row_text::{row_name, short_why, spoken_value, value_texts},
     rows_page::row_sets_ui,
@@ -45,7 +46,7 @@ pub(crate) fn rows_line_ui(
                 Command::Show(Some(Overlay::Rows)),
                 Command::RowsAsUsual,
                 Command::CopyTable,
-                Command::AskSheet,
+                Command::Show(Some(Overlay::Sheet)),
             ] {
                 widgets::command_button(ui, workbench, &command, commands);
             }
@@ -89,6 +90,7 @@ pub(crate) fn worksheet_ui(
         for row in rows {
             row_ui(ui, workbench, row, commands);
         }
+        judgement_ui(ui, workbench, question, commands);
     }
 }
 

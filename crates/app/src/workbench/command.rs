@@ -5,13 +5,13 @@ use std::path::PathBuf;
 
 use plumbray_anatomy::{Angle, FilmPoint, Landmark, Side, View};
 use plumbray_measure::{AxisConvention, Measurement, SeverityScheme};
-use plumbray_study::Stance;
+use plumbray_study::{LateralHeadEdge, Stance};
 
 use super::{
     Workbench,
     calibrating::CalibrationMethod,
     rows::RowSet,
-    settings::ThemeChoice,
+    settings::{SheetSettings, ThemeChoice},
     state::{FilmView, Overlay},
     step::TraceStep,
 };
@@ -69,6 +69,8 @@ pub enum Command {
     SetOperated(bool),
     /// Say whether the patient stood.
     SetStance(Stance),
+    /// How the lateral edge of the first metatarsal's head looks; nothing takes the judgement back.
+    JudgeHeadEdge(Option<LateralHeadEdge>),
     /// Name the visit.
     SetVisitLabel(String),
     /// Set the day of the film of a view; an empty text stands for unknown.
@@ -194,6 +196,10 @@ pub enum Command {
     CautionRead,
     /// Take a notice away.
     DismissNotice(usize),
+    /// Choose paper and company of the printed sheet; kept for the next one.
+    SetSheet(SheetSettings),
+    /// Name the patient on the sheet that is being made, or do not.
+    NamePatientOnSheet(bool),
     /// Ask where to put the printed sheet.
     AskSheet,
     /// Make the printed sheet.
@@ -232,6 +238,10 @@ impl Command {
             Self::SetOperated(false),
             Self::SetStance(Stance::Standing),
             Self::SetStance(Stance::NotStanding),
+            Self::JudgeHeadEdge(Some(LateralHeadEdge::Round)),
+            Self::JudgeHeadEdge(Some(LateralHeadEdge::Intermediate)),
+            Self::JudgeHeadEdge(Some(LateralHeadEdge::Angular)),
+            Self::JudgeHeadEdge(None),
             Self::Show(Some(Overlay::Visit)),
             Self::ProposeTracing,
             Self::AcceptProposal,
@@ -260,7 +270,7 @@ impl Command {
         listed.extend([
             Self::RowsAsUsual,
             Self::CopyTable,
-            Self::AskSheet,
+            Self::Show(Some(Overlay::Sheet)),
             Self::Show(Some(Overlay::Rows)),
         ]);
         for view in View::ALL {
@@ -302,6 +312,9 @@ impl Command {
         let foot_is_open = workbench.has_foot();
         match self {
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
+            Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
+                workbench.can_make_sheet()
+            }
             Self::ChooseRows(set) => workbench.settings().rows.set != *set,
             Self::CopyRow(measurement) => workbench.worksheet().outcome(*measurement).is_some(),
             Self::AskForFilms
@@ -314,6 +327,8 @@ impl Command {
             | Self::CautionRead
             | Self::DismissNotice(_)
             | Self::SetBare(_)
+            | Self::SetSheet(_)
+            | Self::NamePatientOnSheet(_)
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
@@ -327,7 +342,6 @@ impl Command {
             Self::NextDoubt => !workbench.doubtful_points().is_empty(),
             Self::ConfirmPoint => workbench.selected_doubt().is_some(),
             Self::TraceAgain => workbench.can_trace_again(),
-            Self::AskSheet | Self::MakeSheet(_) => workbench.can_make_sheet(),
             Self::Undo => workbench.next_undo().is_some(),
             Self::Redo => workbench.next_redo().is_some(),
             Self::GoTo(
@@ -338,6 +352,10 @@ impl Command {
                 foot_is_open && workbench.study().visit.operated != *operated
             }
             Self::SetStance(stance) => foot_is_open && workbench.study().visit.stance != *stance,
+            Self::JudgeHeadEdge(shape) => {
+                workbench.film(View::Ap).is_some()
+                    && workbench.study().judged.lateral_head_edge != *shape
+            }
             Self::ReadOneFootOfTwo(_) => workbench.film(View::Ap).is_some(),
             Self::SetAdjusting(adjusting) => {
                 foot_is_open && workbench.view().adjusting != *adjusting

@@ -31,6 +31,10 @@ impl Command {
             Self::ConfirmSide(side) => format!("It is a {} foot", side.identifier()),
             Self::SetOperated(true) => "The foot was operated on before this visit".into(),
             Self::SetOperated(false) => "The foot was not operated on before this visit".into(),
+            Self::JudgeHeadEdge(Some(shape)) => {
+                format!("Lateral edge of M1’s head: {}", shape.identifier())
+            }
+            Self::JudgeHeadEdge(None) => "Lateral edge of M1’s head: not judged".into(),
             Self::SetStance(Stance::Standing) => "The films were taken standing".into(),
             Self::SetStance(Stance::NotStanding) => "The films were not taken standing".into(),
             Self::SetStance(Stance::Unknown) => "It is not known whether the patient stood".into(),
@@ -102,7 +106,11 @@ impl Command {
             Self::ShowRow(measurement, false) => format!("Hide the row: {}", measurement.name()),
             Self::RowsAsUsual => "Rows as usual".into(),
             Self::CopyRow(measurement) => format!("Copy the row: {}", measurement.name()),
-            Self::AskSheet => "Make a sheet to print…".into(),
+            Self::Show(Some(Overlay::Sheet)) => "Make a sheet to print…".into(),
+            Self::SetSheet(_) => "Change how the sheet is made".into(),
+            Self::NamePatientOnSheet(true) => "Name the patient on the sheet".into(),
+            Self::NamePatientOnSheet(false) => "Name nobody on the sheet".into(),
+            Self::AskSheet => "Choose where to put it…".into(),
             Self::MakeSheet(_) => "Make a sheet to print".into(),
             Self::CopyTable => "Copy the table".into(),
             Self::Show(Some(Overlay::Rows)) => "Choose rows…".into(),

@@ -160,6 +160,7 @@ mod tests {
             one: vec![point.at; 2],
             two: vec![point.at; 2],
             sd_px: 1.0,
+            together_sd_px: 0.0,
             origin: Origin::Proposed,
         };
         Proposal {

@@ -55,7 +55,7 @@ pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
-pub use settings::{Settings, ThemeChoice};
+pub use settings::{PaperSize, Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
@@ -238,6 +238,9 @@ impl Workbench {
             }
             Command::SetStance(stance) => {
                 self.change(&what, |study| study.visit.stance = stance);
+            }
+            Command::JudgeHeadEdge(shape) => {
+                self.change(&what, |study| study.judged.lateral_head_edge = shape);
             }
             Command::SetVisitLabel(label) => {
                 self.change(&what, |study| study.visit.label = label);

@@ -9,6 +9,7 @@ use directories::ProjectDirs;
 use serde::{Deserialize, Serialize};
 
 use super::rows::RowChoice;
+use crate::printing::Besides;
 
 /// How many recent feet are remembered.
 const RECENT_FEET: usize = 12;
@@ -29,6 +30,28 @@ pub enum ThemeChoice {
     Light,
 }
 
+/// The size of the paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PaperSize {
+    /// 210 by 297 mm.
+    #[default]
+    A4,
+    /// 8.5 by 11 inches.
+    Letter,
+}
+
+/// What is kept of the choices for the printed sheet. Whether the patient is named on it is asked for each
+/// time anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct SheetSettings {
+    /// The paper.
+    pub paper: PaperSize,
+    /// What is made beside the sheet.
+    pub besides: Besides,
+}
+
 /// What is kept between starts. Holds no patient's name: only paths that the user opened.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -43,6 +66,8 @@ pub struct Settings {
     pub reader: String,
     /// Which rows the worksheet shows.
     pub rows: RowChoice,
+    /// The printed sheet as the reader likes it.
+    pub sheet: SheetSettings,
     /// Studies opened lately, the latest first.
     pub recent: Vec<PathBuf>,
 }
@@ -55,6 +80,7 @@ impl Default for Settings {
             caution_read: false,
             reader: String::new(),
             rows: RowChoice::default(),
+            sheet: SheetSettings::default(),
             recent: Vec::new(),
         }
     }

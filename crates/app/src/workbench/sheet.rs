@@ -1,17 +1,21 @@
 //! The printed sheet of the foot that is open, made on a worker's thread.
 
-use std::{
-    fs,
-    path::{Path, PathBuf},
-};
+use std::path::{Path, PathBuf};
 
 use jiff::{civil::Date, tz::TimeZone};
 use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
-use plumbray_report::{FoundFilm, Paper, SheetContent, SheetRequest, sheet};
+use plumbray_report::{FoundFilm, Paper};
 use plumbray_study::Study;
 
-use super::{Finished, Workbench, command::Command, opening::StudyPlace, state::Request};
+use super::{
+    Finished, Workbench,
+    command::Command,
+    opening::{OpenFilm, StudyPlace},
+    settings::{PaperSize, SheetSettings},
+    state::Request,
+};
+use crate::printing::{Printing, SHEET_ENDING, identity_of, write_beside};
 
 /// The program as the sheet names it.
 pub(crate) const PROGRAM: &str = concat!("Plumbray ", env!("CARGO_PKG_VERSION"));
@@ -20,6 +24,16 @@ pub(crate) const PROGRAM: &str = concat!("Plumbray ", env!("CARGO_PKG_VERSION"))
 pub(crate) fn traced_on(study: &Study) -> Option<Date> {
     let traced_at = study.reader.traced_at?;
     Some(traced_at.to_zoned(TimeZone::system()).date())
+}
+
+/// Everything that the worker needs for a sheet.
+struct SheetJob {
+    study: Study,
+    study_file: String,
+    films: [Option<OpenFilm>; 2],
+    measurements: Vec<Measurement>,
+    settings: SheetSettings,
+    names_patient: bool,
 }
 
 impl Workbench {
@@ -37,10 +51,16 @@ impl Workbench {
     /// Commands that make a sheet; gives back others.
     pub(super) fn apply_to_sheet(&mut self, command: Command) -> Option<Command> {
         match command {
+            Command::SetSheet(settings) => {
+                self.settings.sheet = settings;
+                self.keep_settings();
+            }
+            Command::NamePatientOnSheet(is_named) => self.view.sheet_names_patient = is_named,
             Command::AskSheet => {
                 if let Some(film) = self.film_of_name() {
                     let mut name = film.file_stem().unwrap_or_default().to_owned();
-                    name.push(".sheet.pdf");
+                    name.push(".");
+                    name.push(SHEET_ENDING);
                     let proposal = film.with_file_name(name);
                     self.requests.push(Request::AskWhereToPutSheet(proposal));
                 }
@@ -58,53 +78,96 @@ impl Workbench {
     }
 
     fn start_sheet(&mut self, path: PathBuf) {
-        let (study, worksheet) = (self.study().clone(), self.worksheet().clone());
-        let films = View::ALL.map(|view| self.film(view).map(|open| open.pyramid.clone()));
-        let measurements: Vec<Measurement> = self
-            .shown_rows("")
-            .into_iter()
-            .map(|row| row.measurement)
-            .collect();
-        let study_file = match &self.place {
+        let shown = self.shown_rows("").into_iter();
+        let job = SheetJob {
+            study: self.study().clone(),
+            study_file: self.study_file_name(),
+            films: View::ALL.map(|view| self.film(view).cloned()),
+            measurements: shown.map(|row| row.measurement).collect(),
+            settings: self.settings.sheet,
+            names_patient: self.view.sheet_names_patient,
+        };
+        // The next sheet names nobody until it is asked for again.
+        self.view.sheet_names_patient = false;
+        self.view.overlay = None;
+        self.jobs.start("Making the sheet", move || {
+            let made = job.make(&path).map_err(|problem| problem.to_string());
+            Finished::SheetMade(made.map(|()| path))
+        });
+    }
+
+    fn study_file_name(&self) -> String {
+        let name = match &self.place {
             StudyPlace::Nowhere => None,
             StudyPlace::Here(file) => file.path().file_name(),
             StudyPlace::Saving(path) | StudyPlace::ReadOnly(path) => path.file_name(),
         };
-        let study_file =
-            study_file.map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        self.jobs.start("Making the sheet", move || {
-            let found = |view: View| {
-                let film = films[view as usize].as_deref()?;
-                Some(FoundFilm::of(film, study.film(view)?))
-            };
-            let content = SheetContent::of(&SheetRequest {
-                study: &study,
-                worksheet: &worksheet,
-                ap: found(View::Ap),
-                lateral: found(View::Lateral),
-                measurements: &measurements,
-                paper: Paper::default(),
-                traced_on: traced_on(&study),
-                program: PROGRAM,
-                study_file: &study_file,
-                caution: crate::window::CAUTION,
-                identity: None,
-            });
-            let made = sheet(&content)
-                .map_err(|problem| problem.to_string())
-                .and_then(|bytes| {
-                    fs::write(&path, bytes).map_err(|problem| {
-                        format!("it cannot be written there ({problem}); choose another folder")
-                    })
-                });
-            Finished::SheetMade(made.map(|()| path))
-        });
+        name.map_or_else(String::new, |name| name.to_string_lossy().into_owned())
     }
 
     pub(super) fn sheet_was_made(&mut self, result: Result<PathBuf, String>) {
         match result {
             Ok(path) => self.note(format!("The sheet is made: {}", path.display())),
             Err(problem) => self.warn(format!("No sheet was made: {problem}")),
+        }
+    }
+}
+
+impl SheetJob {
+    /// Makes everything, and writes it only then: the sheet to `path`, the rest beside it.
+    fn make(&self, path: &Path) -> anyhow::Result<()> {
+        let paths = || self.films.iter().flatten().map(|open| open.path.as_path());
+        let found = |view: View| {
+            let open = self.films[view as usize].as_ref()?;
+            Some(FoundFilm::of(&open.pyramid, self.study.film(view)?))
+        };
+        let identity = self.names_patient.then(|| identity_of(paths()));
+        let printing = Printing {
+            name: &self.study_file,
+            study: &self.study,
+            films: View::ALL.map(found),
+            measurements: &self.measurements,
+            paper: match self.settings.paper {
+                PaperSize::A4 => Paper::A4,
+                PaperSize::Letter => Paper::Letter,
+            },
+            identity: identity.as_ref(),
+        };
+        for file in printing.files(self.settings.besides)? {
+            let path = if file.ending == SHEET_ENDING {
+                path.to_owned()
+            } else {
+                beside(path, &file.ending)
+            };
+            write_beside(&path, &file.bytes, paths())?;
+        }
+        Ok(())
+    }
+}
+
+/// The file beside a sheet: its name without the sheet's own ending, with another.
+fn beside(sheet: &Path, ending: &str) -> PathBuf {
+    let name = sheet.file_name().unwrap_or_default().to_string_lossy();
+    let stem = [&format!(".{SHEET_ENDING}"), ".pdf"]
+        .into_iter()
+        .find_map(|own| name.strip_suffix(own))
+        .unwrap_or(&name);
+    sheet.with_file_name(format!("{stem}.{ending}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_lies_beside_a_sheet_goes_by_its_name() {
+        for (sheet, expected) in [
+            ("/desk/foot-ap.sheet.pdf", "/desk/foot-ap.sheet.csv"),
+            ("/desk/left foot.pdf", "/desk/left foot.sheet.csv"),
+            ("/desk/foot", "/desk/foot.sheet.csv"),
+        ] {
+            let found = beside(Path::new(sheet), "sheet.csv");
+            assert_eq!(found, Path::new(expected), "{sheet}");
         }
     }
 }

@@ -59,6 +59,8 @@ pub enum Overlay {
     Visit,
     /// Which rows the worksheet shows.
     Rows,
+    /// How the printed sheet is made.
+    Sheet,
 }
 
 /// How urgent a notice is.
@@ -117,6 +119,8 @@ pub struct ViewState {
     pub bare: bool,
     /// A page over the window.
     pub overlay: Option<Overlay>,
+    /// Whether the sheet that is being made names the patient.
+    pub sheet_names_patient: bool,
 }
 
 impl ViewState {

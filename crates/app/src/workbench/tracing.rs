@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use plumbray_anatomy::{FilmPoint, Landmark, Origin, PlacedPoint, View};
+use plumbray_anatomy::{Calibration, FilmPoint, Landmark, View};
 use plumbray_study::landmark_table;
-use plumbray_trace::{TraceError, fit_round_object};
+use plumbray_trace::{Hand, TraceError, fit_round_object};
 
 use super::{
     Finished, Workbench,
@@ -12,10 +12,10 @@ use super::{
     command::{Command, Gesture, Snapping},
     guided::guided_edit,
     mistaken_bone::mistake_about,
-    opening::short_name,
+    opening::{OpenFilm, short_name},
     state::{Request, Selection},
     step::{self, GestureKind, Progress, TraceStep},
-    tracing_edit::{TracingEdit, edit_for, placed_point},
+    tracing_edit::{TracingEdit, edit_for},
 };
 
 impl Workbench {
@@ -231,6 +231,7 @@ impl Workbench {
         };
         let film = open.film.clone();
         let sight = open.look.seen().and_then(|seen| seen.sight.clone());
+        let hand = self.hand_on(view, open);
         self.view.first_click = None;
         let existing = self.study.tracing.on(view).clone();
         let foot = self.foot_number;
@@ -240,8 +241,10 @@ impl Workbench {
                 let guided = sight
                     .filter(|_| snapping == Snapping::On)
                     .and_then(|sight| guided_edit(&sight, &grey, step, gesture, &existing));
-                let edit =
-                    guided.map_or_else(|| edit_for(step, gesture, snapping, &grey, &existing), Ok);
+                let edit = guided.map_or_else(
+                    || edit_for(step, gesture, snapping, &grey, &existing, hand),
+                    Ok,
+                );
                 Finished::Traced(foot, view, step, edit)
             });
     }
@@ -284,20 +287,21 @@ impl Workbench {
         }
     }
 
+    /// The hand that puts points on an open film.
+    fn hand_on(&self, view: View, open: &OpenFilm) -> Hand {
+        let scale = self.calibration(view).map(Calibration::mm_per_pixel_width);
+        Hand::on(&open.film.grey_view(), scale)
+    }
+
     fn move_point(&mut self, view: View, landmark: Landmark, to: FilmPoint, finished: bool) {
         let Some(open) = self.film(view) else {
             return;
         };
-        let hand = placed_point(&open.film.grey_view(), to, Snapping::Off);
+        let moved = self.hand_on(view, open).placed(to);
         let before = self
             .before_drag
             .take()
             .unwrap_or_else(|| self.study.clone());
-        let moved = PlacedPoint {
-            at: to,
-            origin: Origin::Hand,
-            ..hand
-        };
         self.study
             .tracing
             .on_mut(view)
@@ -355,7 +359,7 @@ impl Workbench {
         let Some(open) = self.film(view) else {
             return;
         };
-        let sd_px = placed_point(&open.film.grey_view(), from, Snapping::Off).sd_px;
+        let sd_px = self.hand_on(view, open).sd_px;
         if let Some(calibrating) = &mut self.view.calibrating {
             calibrating.fitted = Some(FittedScale::Distance { from, to, sd_px });
         }

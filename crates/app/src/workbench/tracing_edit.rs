@@ -59,8 +59,8 @@ pub(crate) fn edit_for(
     snapping: Snapping,
     film: &GreyView<'_>,
     existing: &FilmTracing,
+    hand: Hand,
 ) -> Result<TracingEdit, TraceError> {
-    let hand = Hand::on(film);
     match (step, gesture) {
         (TraceStep::Shaft(view, bone), Gesture::Sweep { from, to }) => {
             let stroke = oriented_stroke(bone, Stroke::new(from, to), existing);
@@ -99,13 +99,6 @@ pub(crate) fn edit_for(
         // The window sends the gesture that the step asks for; another one changes nothing.
         (_, Gesture::Click(_) | Gesture::Sweep { .. }) => Ok(TracingEdit::default()),
     }
-}
-
-/// Where a single point goes when it is dragged or clicked: to the nearest edge or corner, or
-/// exactly where it was put.
-#[must_use]
-pub(crate) fn placed_point(film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {
-    snapped(Hand::on(film), film, at, snapping)
 }
 
 fn snapped(hand: Hand, film: &GreyView<'_>, at: FilmPoint, snapping: Snapping) -> PlacedPoint {

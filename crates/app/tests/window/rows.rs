@@ -1,6 +1,6 @@
 //! Which rows the worksheet shows, and tracing the films a second time.
 
-use plumbray::workbench::{Command, Overlay, RowSet, TraceStep};
+use plumbray::workbench::{Command, Overlay, PaperSize, RowSet, TraceStep};
 use plumbray_anatomy::{FilmPoint, Landmark, LongBone, Side, View};
 use plumbray_measure::Measurement;
 
@@ -119,9 +119,19 @@ fn the_sheet_of_the_open_foot_is_made_where_it_was_asked_for() {
     }
     let path = desk.film("sheet.pdf");
     window.lay_out(path.clone());
-    window.apply(Command::AskSheet);
+    window.apply(Command::Show(Some(Overlay::Sheet)));
+    window.press_button("Letter");
+    window.press_button("The rows as a table (CSV)");
+    window.press_button("Choose where to put it…");
     window.wait_until("the sheet is made", |_| {
         std::fs::read(&path).is_ok_and(|bytes| bytes.ends_with(b"%%EOF"))
     });
     assert!(window.shows("The sheet is made"), "told");
+    let table = std::fs::read_to_string(desk.film("sheet.sheet.csv")).expect("beside the sheet");
+    assert!(table.contains("hallux_valgus_angle"), "the rows: {table}");
+    assert_eq!(
+        window.workbench().settings().sheet.paper,
+        PaperSize::Letter,
+        "kept for the next sheet"
+    );
 }

@@ -120,9 +120,7 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
     }
 
     fn vertex(&self, cortex: usize, vertex: usize) -> Point<'t> {
-        let at = self.vertices(cortex)[vertex];
-        self.film
-            .vertex(self.bone, cortex, vertex, at, self.cortices.sd_px)
+        self.film.vertex(self.bone, self.cortices, cortex, vertex)
     }
 
     fn fault(&self, reason: String) -> Gap {

@@ -59,6 +59,14 @@ impl Axis<'_> {
         std::iter::once(axis).chain(levels).collect()
     }
 
+    /// The middle of the points that carry the axis: a hand that lays it askew turns it about there.
+    pub(crate) fn carried_about(&self) -> PhysicalPoint {
+        match (self.marks.first(), self.marks.last()) {
+            (Some(first), Some(last)) => first.midpoint(*last),
+            _ => self.through.value(),
+        }
+    }
+
     /// The stretch of the axis beside the bone: its ends dropped on the line.
     pub(crate) fn span(&self) -> [PhysicalPoint; 2] {
         let (through, direction) = (self.through.value(), self.direction.value());

@@ -21,6 +21,8 @@ pub enum Measurement {
     ProximalPhalangealArticularAngle,
     /// The two joint surfaces of the first metatarsophalangeal joint.
     FirstMetatarsophalangealAngle,
+    /// The share of those surfaces that face each other.
+    CongruencyIndex,
     /// Proximal to distal phalanx of the great toe.
     HalluxInterphalangealAngle,
     /// Base of the first metatarsal against the second's axis.
@@ -198,12 +200,13 @@ pub struct UsualRange {
 
 impl Measurement {
     /// Every measurement, in the order of the worksheet.
-    pub const ALL: [Self; 49] = [
+    pub const ALL: [Self; 50] = [
         Self::HalluxValgusAngle,
         Self::IntermetatarsalAngle12,
         Self::DistalMetatarsalArticularAngle,
         Self::ProximalPhalangealArticularAngle,
         Self::FirstMetatarsophalangealAngle,
+        Self::CongruencyIndex,
         Self::HalluxInterphalangealAngle,
         Self::FirstTarsometatarsalAngle,
         Self::FirstTarsometatarsalAngleOwn,

@@ -25,6 +25,24 @@ impl ReaderError {
         intermetatarsal_sd_degrees: 0.0,
     };
 
+    /// Whether both are numbers from 0 upward.
+    #[must_use]
+    pub fn is_possible(&self) -> bool {
+        [
+            self.hallux_valgus_sd_degrees,
+            self.intermetatarsal_sd_degrees,
+        ]
+        .into_iter()
+        .all(|sd| sd.is_finite() && sd >= 0.0)
+    }
+
+    /// Of the direction of one axis, in degrees: the intermetatarsal angle is that between two of them, laid
+    /// independently. Ours.
+    #[must_use]
+    pub fn axis_sd_degrees(&self) -> f64 {
+        self.intermetatarsal_sd_degrees * std::f64::consts::FRAC_1_SQRT_2
+    }
+
     /// Where the default numbers come from.
     pub const DEFAULT_SOURCE: &'static str = "Intermetatarsal angle ± 3.6° (95 %): Condon et al., Foot Ankle Int 2002;23:717–721. Hallux \
          valgus angle from 86.2 % of repeats within 5°: Coughlin, Freund, Foot Ankle Int \
@@ -126,8 +144,7 @@ pub struct Graded {
 
 /// Grades the two angles among the rows of a worksheet.
 pub(crate) fn grade(rows: &[Row], scheme: SeverityScheme, reader: ReaderError) -> SeverityOutcome {
-    let possible = |sd: f64| sd.is_finite() && sd >= 0.0;
-    if !possible(reader.hallux_valgus_sd_degrees) || !possible(reader.intermetatarsal_sd_degrees) {
+    if !reader.is_possible() {
         return SeverityOutcome::ImpossibleReaderError;
     }
     let reading_of = |measurement| {

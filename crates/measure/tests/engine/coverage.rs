@@ -25,7 +25,8 @@ struct Traced {
     read: Worksheet,
 }
 
-fn traced(random: &mut ChaCha8Rng) -> Traced {
+/// Of what a cortex lies off, up to `most_together` is shared by all of it.
+fn traced(random: &mut ChaCha8Rng, most_together: f64) -> Traced {
     let mut between = |low: f64, high: f64| random.random_range(low..high);
     let mut ap = ap_tracing(MadeAngles {
         hallux_valgus: between(0.0, 55.0),
@@ -38,9 +39,9 @@ fn traced(random: &mut ChaCha8Rng) -> Traced {
     put_further_ap(&mut ap);
     put_further_lateral(&mut lateral);
     // Beyond it, cortices become saws whose steps add to the spread what first order leaves out.
-    let sd_px = between(0.5, 2.5);
+    let (sd_px, together) = (between(0.5, 2.5), between(0.0, most_together));
     for tracing in [&mut ap, &mut lateral] {
-        spread_by(tracing, sd_px);
+        spread_by(tracing, sd_px, together);
     }
     let scale = calibration(0.15, Proportions::SQUARE);
     let choices = Choices {
@@ -61,23 +62,27 @@ fn traced(random: &mut ChaCha8Rng) -> Traced {
     Traced { truth, read }
 }
 
-fn spread_by(tracing: &mut FilmTracing, sd_px: f64) {
+/// `together` is the share of a cortex's spread by which all of it lies off.
+fn spread_by(tracing: &mut FilmTracing, sd_px: f64, together: f64) {
     for placed in tracing.points.values_mut() {
         placed.sd_px = sd_px;
     }
     for cortices in tracing.cortices.values_mut() {
         cortices.sd_px = sd_px;
+        cortices.together_sd_px = together * sd_px;
     }
 }
 
-fn all_traced() -> Vec<Traced> {
+fn all_traced(most_together: f64) -> Vec<Traced> {
     let mut random = ChaCha8Rng::seed_from_u64(20_261_127);
-    (0..TRACINGS).map(|_| traced(&mut random)).collect()
+    (0..TRACINGS)
+        .map(|_| traced(&mut random, most_together))
+        .collect()
 }
 
 #[test]
 fn intervals_of_two_thousand_tracings_hold_the_truth_in_nineteen_of_twenty() {
-    let all = all_traced();
+    let all = all_traced(1.0);
     let mut counted = 0;
     for measurement in Measurement::ALL.into_iter().filter(|one| is_smooth(*one)) {
         let held: Vec<bool> = all
@@ -104,7 +109,8 @@ fn intervals_of_two_thousand_tracings_hold_the_truth_in_nineteen_of_twenty() {
 #[test]
 fn classes_come_true_as_often_as_their_probability_says() {
     let mut bins = [(0.0_f64, 0.0_f64, 0.0_f64); 10];
-    for traced in all_traced() {
+    // Cortices that lie off at random turn their axes most: every probability is met.
+    for traced in all_traced(f64::MIN_POSITIVE) {
         let (SeverityOutcome::Graded(truth), SeverityOutcome::Graded(read)) =
             (&traced.truth.severity, &traced.read.severity)
         else {

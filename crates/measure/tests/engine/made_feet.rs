@@ -93,6 +93,7 @@ pub(crate) fn put_bone(
         one: cortex(-1.0),
         two: cortex(1.0),
         sd_px: SD_PX,
+        together_sd_px: 0.0,
         origin: Origin::Snapped,
     };
     tracing.cortices.insert(bone, cortices);

@@ -24,6 +24,7 @@ fn upright() -> FilmTracing {
             one: line([[112.0, 480.0], [112.0, 120.0]]),
             two: line([[90.0, 500.0], [86.0, 100.0]]),
             sd_px: 0.5,
+            together_sd_px: 0.0,
             origin: Origin::Snapped,
         },
     );

@@ -5,8 +5,8 @@ use plumbray_anatomy::{
     Calibration, FilmPoint, FilmTracing, LongBone, PixelSpacing, Proportions, testing::assert_close,
 };
 use plumbray_measure::{
-    AxisConvention, Choices, Foot, Measurement, Part, Question, Reading, Row, Source, TracedFilm,
-    Unit, level_freedom, worksheet,
+    AxisConvention, Choices, Foot, Measurement, Part, Question, ReaderError, Reading, Row, Source,
+    TracedFilm, Unit, level_freedom, measure, worksheet,
 };
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -35,8 +35,15 @@ pub(crate) fn redrawn(tracing: &FilmTracing, random: &mut ChaCha8Rng) -> FilmTra
         stray(&mut placed.at, placed.sd_px, random);
     }
     for cortices in redrawn.cortices.values_mut() {
-        for vertex in cortices.one.iter_mut().chain(&mut cortices.two) {
-            stray(vertex, cortices.sd_px, random);
+        let together_px = cortices.together_sd_px;
+        let own_px = (cortices.sd_px.powi(2) - together_px.powi(2)).sqrt();
+        for cortex in [&mut cortices.one, &mut cortices.two] {
+            let shift = [0, 1].map(|_| together_px * normal(random));
+            for vertex in cortex {
+                stray(vertex, own_px, random);
+                vertex.x_px += shift[0];
+                vertex.y_px += shift[1];
+            }
         }
     }
     redrawn
@@ -134,6 +141,11 @@ fn assert_first_order_holds(convention: AxisConvention) {
     ];
     put_further_ap(&mut tracings[0]);
     put_further_lateral(&mut tracings[1]);
+    for tracing in &mut tracings {
+        for cortices in tracing.cortices.values_mut() {
+            cortices.together_sd_px = 0.5 * cortices.sd_px;
+        }
+    }
     let scale = calibration(0.15, tall);
     let choices = by(convention);
     let expected = worksheet(
@@ -220,7 +232,7 @@ fn point_of(tracing: &mut FilmTracing, source: Source) -> Option<&mut FilmPoint>
             let cortices = tracing.cortices.get_mut(&bone)?;
             [&mut cortices.one, &mut cortices.two][cortex].get_mut(vertex)
         }
-        Source::Calibration(_) => None,
+        Source::Cortex { .. } | Source::Calibration(_) => None,
     }
 }
 
@@ -385,4 +397,85 @@ fn the_freedom_of_the_levels_is_none_on_straight_bones_and_some_on_a_bent_one() 
         uncalibrated, None,
         "levels in millimetres need a calibration"
     );
+}
+
+/// The first metatarsal's cortices lie off by this much in all, by this much of it together.
+fn with_first_cortices(sd_px: f64, together_sd_px: f64) -> FilmTracing {
+    let mut tracing = ap_tracing(MadeAngles::default());
+    for placed in tracing.points.values_mut() {
+        placed.sd_px = 0.0;
+    }
+    for (bone, cortices) in &mut tracing.cortices {
+        let is_first = *bone == LongBone::M1;
+        cortices.sd_px = if is_first { sd_px } else { 0.0 };
+        cortices.together_sd_px = if is_first { together_sd_px } else { 0.0 };
+    }
+    tracing
+}
+
+#[test]
+fn cortices_that_lie_off_as_a_whole_turn_no_axis_and_move_it_all_the_same() {
+    let sd = |together: f64, measurement| {
+        let tracing = with_first_cortices(2.0, together);
+        let reading = reading(&ap_only(&tracing), &Choices::default(), measurement);
+        reading.sd
+    };
+    let angle = Measurement::IntermetatarsalAngle12;
+    let [apart, partly, together] = [0.0, 1.2, 2.0].map(|part| sd(part, angle));
+    assert!(together < 1e-9, "parallel cortices shifted: {together}°");
+    assert_close(
+        partly,
+        apart * (1.0 - 0.36_f64).sqrt(),
+        1e-9,
+        "what each vertex lies off by itself",
+    );
+    let share = Measurement::TibialSesamoidShare;
+    assert!(
+        sd(2.0, share) > sd(0.0, share),
+        "but the whole axis lies beside the sesamoid"
+    );
+}
+
+#[test]
+fn no_part_of_a_spread_is_larger_than_the_whole_or_below_nothing() {
+    for together in [2.1, -0.1, f64::NAN] {
+        let tracing = with_first_cortices(2.0, together);
+        let outcome = measure(
+            &ap_only(&tracing),
+            &Choices::default(),
+            Measurement::HalluxValgusAngle,
+        );
+        assert_eq!(outcome.status(), "degenerate", "{together}: {outcome:?}");
+    }
+}
+
+#[test]
+fn a_class_is_as_likely_as_tracing_and_reader_together_make_it() {
+    let tracing = ap_tracing(MadeAngles {
+        sesamoid_share: 60.0,
+        ..MadeAngles::default()
+    });
+    let classes = |reader_error| {
+        let choices = Choices {
+            reader_error,
+            ..Choices::default()
+        };
+        reading(
+            &ap_only(&tracing),
+            &choices,
+            Measurement::TibialSesamoidGrade,
+        )
+        .classes
+    };
+    let alone = classes(ReaderError::NONE);
+    let with_reader = classes(ReaderError::default());
+    assert!(
+        with_reader[2].1 < alone[2].1 && with_reader[2].1 > 0.5,
+        "grade 2 is less sure: {alone:?}, {with_reader:?}"
+    );
+    let impossible = ReaderError {
+        intermetatarsal_sd_degrees: f64::NAN,
+        ..ReaderError::NONE
+    };
+    assert!(classes(impossible).is_empty(), "nothing is said");
 }

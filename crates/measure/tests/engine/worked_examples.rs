@@ -88,6 +88,7 @@ pub(crate) fn ap_example() -> FilmTracing {
             one,
             two,
             sd_px: 0.5,
+            together_sd_px: 0.0,
             origin: Origin::Imported,
         };
         tracing.cortices.insert(bone, cortices);

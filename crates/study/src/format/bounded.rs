@@ -35,9 +35,15 @@ impl From<Coordinate> for f64 {
 }
 
 /// A standard deviation, in pixels.
-#[derive(Clone, Copy, Serialize, Deserialize)]
+#[derive(Clone, Copy, Default, Serialize, Deserialize)]
 #[serde(try_from = "f64", into = "f64")]
 pub(super) struct Spread(pub(super) f64);
+
+impl Spread {
+    pub(super) fn is_none(&self) -> bool {
+        self.0 == 0.0
+    }
+}
 
 impl TryFrom<f64> for Spread {
     type Error = String;

@@ -121,7 +121,7 @@ fn each_fault_is_named_with_its_line_and_remedy() {
         ),
         (
             "landmark,x_px,y_px,sd_px\nm1_cortex_one,1,2,1\nm1_cortex_two,1,2,2\n",
-            "line 3: the points of both cortices of a bone share one sd_px; give the same as on line 2",
+            "line 3: the points of both cortices of a bone share one sd_px and one together_sd_px; give the same as on line 2",
         ),
         (
             "landmark,x_px,y_px\n\"m1_tip,1,2\n",

@@ -14,12 +14,8 @@ use super::{
     truth::KnownFilm,
 };
 use crate::{
-    accuracy::{LATERAL_EVERY, simulated},
-    chance::Chance,
-    cohort::random_foot,
-    quality::Quality,
-    reader::rough_hints,
-    real_film::real_films,
+    accuracy::simulated, chance::Chance, cohort::random_foot, quality::Quality,
+    reader::rough_hints, real_film::real_films,
 };
 
 /// How much is done.
@@ -144,9 +140,7 @@ impl FootOfPlan<'_> {
                 }
             }
         }
-        if self.number.is_multiple_of(LATERAL_EVERY)
-            && let Some(lateral) = self.film(&foot, View::Lateral)?
-        {
+        if let Some(lateral) = self.film(&foot, View::Lateral)? {
             outcomes.push(self.outcome(&lateral, None));
         }
         Ok(outcomes)

@@ -107,6 +107,8 @@ pub struct NumberError {
 pub struct NumberRead {
     /// The number.
     pub value: f64,
+    /// Its stated standard deviation, as [`plumbray_measure::Reading::sd`].
+    pub sd: f64,
     /// Whether the stated 95 % interval holds the truth.
     pub holds: bool,
 }
@@ -133,6 +135,7 @@ impl Judged {
                 truth: *value,
                 read: read.get(measurement).map(|reading| NumberRead {
                     value: reading.value,
+                    sd: reading.sd,
                     holds: (reading.interval.0..=reading.interval.1).contains(value),
                 }),
             })

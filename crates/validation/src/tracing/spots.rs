@@ -273,6 +273,8 @@ mod tests {
             one: line(right),
             two: line(left),
             sd_px: 1.0,
+            together_sd_px: 0.0,
+            together_sd_px: 0.0,
             origin: Origin::Snapped,
         }
     }

@@ -10,7 +10,7 @@ use super::{COMMON_PRACTICE, Entry, usual};
 const COMMITTEE: &str = "Coughlin, Saltzman, Nunley, Foot Ankle Int 2002;23:68–74 (from memory)";
 const FROM_ZERO: &str = "limit from memory; below 0° the part turns the other way";
 
-pub(super) static ENTRIES: [Entry; 8] = [
+pub(super) static ENTRIES: [Entry; 9] = [
     Entry {
         identifier: "hallux_valgus_angle",
         name: "Hallux valgus angle",
@@ -82,6 +82,22 @@ pub(super) static ENTRIES: [Entry; 8] = [
             "J Orthop Surg Res 2022, doi 10.1186/s13018-022-03028-1: incongruent above it, 245 feet",
         ),
         strip_range: (-20.0, 50.0),
+    },
+    Entry {
+        identifier: "congruency_index",
+        name: "Congruency index of the first metatarsophalangeal joint",
+        short_name: "congruency",
+        question: Question::Deformity,
+        unit: Unit::Ratio,
+        conventions: &[],
+        definition: "The share of the first metatarsal’s distal joint surface that the proximal phalanx’s base faces, seen square to the metatarsal’s surface.",
+        source: "Li, Tao, Tang, J Orthop Surg Res 2022, doi 10.1186/s13018-022-03028-1; the abstract does not give the construction, so that this one is ours",
+        usual_range: usual(
+            0.765,
+            1.0,
+            "Li, Tao, Tang 2022: incongruent below it, 245 feet, sensitivity 0.95, specificity 0.64",
+        ),
+        strip_range: (0.3, 1.0),
     },
     Entry {
         identifier: "hallux_interphalangeal_angle",

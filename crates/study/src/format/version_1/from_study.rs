@@ -5,8 +5,8 @@ use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, Tracing};
 use super::{
     AsText, AxisLevelsEntry, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry,
     CorticesEntry, DistanceMm, Document, EarlierEntry, FilmEntry, FilmName, FilmSize,
-    FilmTracingEntry, Films, HistoryLine, OperationEntry, PointEntry, ReaderEntry, RecoveryEntry,
-    SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
+    FilmTracingEntry, Films, HistoryLine, JudgedEntry, OperationEntry, PointEntry, ReaderEntry,
+    RecoveryEntry, SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
@@ -23,6 +23,7 @@ impl From<&format::Document> for Document {
             lateral,
             visit,
             tracing,
+            judged,
             earlier_tracings,
             choices,
             reader,
@@ -60,6 +61,9 @@ impl From<&format::Document> for Document {
             },
             reader: ReaderEntry::from(reader),
             tracing: TracingEntry::from(tracing),
+            judged: JudgedEntry {
+                lateral_head_edge: judged.lateral_head_edge,
+            },
             earlier_tracings: earlier_tracings.iter().map(EarlierEntry::from).collect(),
             history: history.entries().iter().map(HistoryLine::from).collect(),
         }
@@ -153,6 +157,7 @@ impl From<&Cortices> for CorticesEntry {
     fn from(cortices: &Cortices) -> Self {
         Self {
             sd_px: Spread(cortices.sd_px),
+            together_sd_px: Spread(cortices.together_sd_px),
             origin: cortices.origin,
             one: CortexEntry::from(cortices.one.as_slice()),
             two: CortexEntry::from(cortices.two.as_slice()),

@@ -19,7 +19,7 @@ use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread,
 use crate::{
     content_hash::ContentHash,
     film_record::name_in_sentence,
-    study::{EarlierTracing, SideSource, Stance},
+    study::{EarlierTracing, LateralHeadEdge, SideSource, Stance},
 };
 
 /// The most points that one cortex may have.
@@ -46,6 +46,8 @@ pub(super) struct Document {
     reader: ReaderEntry,
     #[serde(default)]
     tracing: TracingEntry,
+    #[serde(default, skip_serializing_if = "JudgedEntry::is_nothing")]
+    judged: JudgedEntry,
     #[serde(
         default,
         skip_serializing_if = "Vec::is_empty",
@@ -54,6 +56,19 @@ pub(super) struct Document {
     earlier_tracings: Vec<EarlierEntry>,
     #[serde(default)]
     history: Vec<HistoryLine>,
+}
+
+#[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct JudgedEntry {
+    #[serde(default)]
+    lateral_head_edge: Option<LateralHeadEdge>,
+}
+
+impl JudgedEntry {
+    fn is_nothing(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -219,6 +234,8 @@ struct PointEntry {
 #[serde(deny_unknown_fields)]
 struct CorticesEntry {
     sd_px: Spread,
+    #[serde(default, skip_serializing_if = "Spread::is_none")]
+    together_sd_px: Spread,
     origin: Origin,
     one: CortexEntry,
     two: CortexEntry,

@@ -10,7 +10,9 @@ use crate::{
     film_record::FilmRecord,
     format,
     history::{History, HistoryEntry},
-    study::{AxisLevels, Choices, EarlierTracing, Operation, Reader, SideChoice, Study, Visit},
+    study::{
+        AxisLevels, Choices, EarlierTracing, Judged, Operation, Reader, SideChoice, Study, Visit,
+    },
 };
 
 impl From<Document> for format::Document {
@@ -21,6 +23,9 @@ impl From<Document> for format::Document {
             lateral: document.films.lateral.map(FilmRecord::from),
             visit: Visit::from(document.visit),
             tracing: Tracing::from(document.tracing),
+            judged: Judged {
+                lateral_head_edge: document.judged.lateral_head_edge,
+            },
             earlier_tracings: document
                 .earlier_tracings
                 .into_iter()
@@ -163,6 +168,7 @@ impl From<CorticesEntry> for Cortices {
             one: entry.one.into(),
             two: entry.two.into(),
             sd_px: entry.sd_px.into(),
+            together_sd_px: entry.together_sd_px.into(),
             origin: entry.origin,
         }
     }

@@ -142,7 +142,7 @@ fn add(places: &mut Tallies, angles: &mut Tallies, view: View, way: usize, judge
 }
 
 /// The kind of a place; nothing for the middle of a shaft, which follows from its cortices.
-fn kind(view: View, spot: Spot) -> Option<String> {
+pub(super) fn kind(view: View, spot: Spot) -> Option<String> {
     let is_lesser = |bone: LongBone| bone.metatarsal_number().is_some_and(|number| number > 1);
     let kind = match spot {
         Spot::Point(Landmark::BaseCentre(bone)) if is_lesser(bone) => {

@@ -93,8 +93,8 @@ command and not by hand, verdicts included; anyone can write it again:\n\n\
 ```text\ncargo run --release -p plumbray-validation -- tracing --feet {feet} --readers {readers} --seed {seed} --pixel {pixel_mm}{real} --out docs\n```\n\n\
 The same seed gives the same page. The feet, films, readers and changes of this seed were used for nothing else: \
 what the program learnt from came from seeds that follow from 51, and [validation.md](validation.md) has its own.\n\n\
-There are {} AP films, {good} of them good ones and the others poor in five ways; {} lateral films, all good; \
-and {} changed copies of the good AP films. Millimetres are those of the detector. A reader's strokes and clicks \
+There are {} AP films, {good} of them good ones and the others poor in five ways; {} lateral films \
+of the same feet and in the same quality; and {} changed copies of the good AP films. Millimetres are those of the detector. A reader's strokes and clicks \
 miss in x and in y by a normally distributed 3 mm, as [validation.md](validation.md) says; the axis of the talus \
 and the floor by 1 mm. Where a number or a place was not found at all it counts as farther off than all others.\n\n\
 **What this is not.** These are simulated feet, and the search was made beside the simulation. Films of patients \

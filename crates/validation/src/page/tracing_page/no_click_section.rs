@@ -111,17 +111,16 @@ fn by_quality(films: &[FilmOutcome]) -> String {
             per_cent(far_and_flagged(own)),
         ]);
     };
-    for quality in Quality::ALL {
-        let own: Vec<&FilmOutcome> = as_made(films)
-            .filter(|film| film.quality == quality)
-            .collect();
-        add(&format!("AP, {}", quality.name()), &own);
+    for (view, name) in [(View::Ap, "AP"), (View::Lateral, "lateral")] {
+        for quality in Quality::ALL {
+            let own: Vec<&FilmOutcome> = films
+                .iter()
+                .filter(|film| film.view == view && film.quality == quality)
+                .filter(|film| film.change.is_none())
+                .collect();
+            add(&format!("{name}, {}", quality.name()), &own);
+        }
     }
-    let lateral: Vec<&FilmOutcome> = films
-        .iter()
-        .filter(|film| film.view == View::Lateral)
-        .collect();
-    add("lateral, good", &lateral);
     table.markdown()
 }
 

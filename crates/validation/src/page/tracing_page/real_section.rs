@@ -6,7 +6,7 @@ use plumbray_measure::Measurement;
 use super::{
     Answered, Section, Sizes,
     bar::{self, Bar, Found, Limit},
-    interval_section::{HONEST, Tally},
+    interval_section::{HONEST, Tally, kind},
     no_click_section::is_right,
     share_of,
     strokes_section::spread,
@@ -14,7 +14,7 @@ use super::{
 use crate::{
     page::table::{Table, number},
     statistics::{mean, quantile},
-    tracing::{Judged, NumberError, RealOutcome, Seen},
+    tracing::{Judged, NumberError, Offset, RealOutcome, Seen, Spot},
 };
 
 /// The two angles with the bar of their 95th centile, in degrees.
@@ -49,6 +49,11 @@ the truth is defined in three dimensions and projected, ours on the film.",
     section.text(&bar::table(&bars));
     section.text("Each film, in degrees: read less true with strokes, and without a click.");
     section.text(&by_film(films));
+    section.text(
+        "Each kind of place without a click, found less true in mm: along its bone toward distal, and across it toward \
+lateral. Where all films of one foot lie off the same way, it is the definition that differs.",
+    );
+    section.text(&by_kind(films));
     (section, bars)
 }
 
@@ -163,8 +168,52 @@ fn by_film(films: &[RealOutcome]) -> String {
     table.markdown()
 }
 
-fn shown(degrees: Option<f64>) -> String {
-    degrees.map_or_else(|| "–".to_owned(), |degrees| number(degrees, 2))
+/// One row for each kind of place.
+fn by_kind(films: &[RealOutcome]) -> String {
+    let mut kinds: Vec<(String, Vec<(Spot, Offset)>)> = Vec::new();
+    let seen = films.iter().filter_map(|film| film.seen.judged());
+    for error in seen.flat_map(|judged| &judged.spots) {
+        let Some((name, offset)) = kind(View::Ap, error.spot).zip(error.found) else {
+            continue;
+        };
+        match kinds.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, places)) => places.push((error.spot, offset)),
+            None => kinds.push((name, vec![(error.spot, offset)])),
+        }
+    }
+    let mut table = Table::new(&[
+        "",
+        "n",
+        "along, median",
+        "across, median",
+        "distance, median",
+        "stated spread, median",
+        "interval holds, %",
+    ]);
+    for (name, places) in kinds {
+        let median = |part: fn(&Offset) -> Option<f64>| {
+            let parts: Vec<f64> = places
+                .iter()
+                .filter_map(|(_, offset)| part(offset))
+                .collect();
+            shown(quantile(&parts, 0.5))
+        };
+        let holds = share_of(&places, |(spot, offset)| spot.holds(offset));
+        table.row([
+            name,
+            places.len().to_string(),
+            median(|offset| offset.along_mm),
+            median(|offset| offset.across_mm),
+            median(|offset| Some(offset.distance_mm)),
+            median(|offset| Some(offset.sd_mm)),
+            shown(holds.map(|share| 100.0 * share)),
+        ]);
+    }
+    table.markdown()
+}
+
+fn shown(value: Option<f64>) -> String {
+    value.map_or_else(|| "–".to_owned(), |value| number(value, 2))
 }
 
 fn yes(is_so: bool) -> String {

@@ -1,10 +1,14 @@
-//! What `plumbray measure` prints of one study: plain data, documented in `docs/command-line.md`.
+//! One study with its worksheet as plain data, documented in `docs/command-line.md`.
 
+use plumbray_anatomy::Side;
 use plumbray_measure::{
-    AxisConvention, Choices, Class, Foot, Measurement, Outcome, SeverityOutcome, Worksheet,
-    all_conventions,
+    AxisConvention, Choices, Class, Foot, Implausible, Measurement, Outcome, SeverityOutcome,
+    Worksheet, all_conventions, implausible, worksheet,
 };
+use plumbray_study::{LateralHeadEdge, Study};
 use serde::Serialize;
+
+use crate::{window::CAUTION, workbench::foot_of};
 
 /// One study with its worksheet.
 #[derive(Debug, Serialize)]
@@ -21,6 +25,13 @@ pub(crate) struct MeasuredStudy {
     pub measurements: Vec<Measured>,
     /// The verdict.
     pub severity: MeasuredSeverity,
+    /// How the lateral edge of the first metatarsal's head was judged by eye: `round`, `intermediate` or
+    /// `angular`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lateral_head_edge: Option<&'static str>,
+    /// What looks wrong about the tracing as a whole, a sentence each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<String>,
     /// What the numbers are not.
     pub caution: &'static str,
 }
@@ -95,13 +106,44 @@ pub(crate) struct MeasuredSeverity {
     pub probabilities: Vec<ClassProbability>,
 }
 
-/// The rows of a foot's worksheet.
+/// A study with its worksheet by these choices, under a name.
 #[must_use]
-pub(crate) fn measurements_of(
-    sheet: &Worksheet,
-    foot: &Foot<'_>,
-    choices: &Choices,
-) -> Vec<Measured> {
+pub(crate) fn measured_study(name: &str, study: &Study, choices: &Choices) -> MeasuredStudy {
+    let foot = foot_of(study);
+    let judged = study.judged.lateral_head_edge;
+    MeasuredStudy {
+        side: study.foot().map(Side::identifier),
+        side_confirmed: study.side.is_some_and(|choice| choice.confirmed),
+        lateral_head_edge: judged.map(LateralHeadEdge::identifier),
+        warnings: warnings_of(&foot, study.foot()),
+        ..measured_foot(name, &foot, choices)
+    }
+}
+
+/// A foot of which nothing but its tracing is known, with its worksheet, under a name.
+#[must_use]
+pub(crate) fn measured_foot(name: &str, foot: &Foot<'_>, choices: &Choices) -> MeasuredStudy {
+    let sheet = worksheet(foot, choices);
+    MeasuredStudy {
+        study: name.to_owned(),
+        side: None,
+        side_confirmed: false,
+        operated: foot.operated,
+        measurements: measurements_of(&sheet, foot, choices),
+        severity: severity_of(&sheet, choices),
+        lateral_head_edge: None,
+        warnings: warnings_of(foot, None),
+        caution: CAUTION,
+    }
+}
+
+fn warnings_of(foot: &Foot<'_>, said: Option<Side>) -> Vec<String> {
+    let found = implausible(foot, said);
+    found.iter().map(Implausible::text).collect()
+}
+
+/// The rows of a foot's worksheet.
+fn measurements_of(sheet: &Worksheet, foot: &Foot<'_>, choices: &Choices) -> Vec<Measured> {
     sheet
         .rows
         .iter()
@@ -162,8 +204,7 @@ fn result_of(convention: Option<AxisConvention>, outcome: &Outcome) -> MeasuredR
 }
 
 /// The verdict of a foot's worksheet.
-#[must_use]
-pub(crate) fn severity_of(sheet: &Worksheet, choices: &Choices) -> MeasuredSeverity {
+fn severity_of(sheet: &Worksheet, choices: &Choices) -> MeasuredSeverity {
     let scheme = choices.severity.identifier();
     match &sheet.severity {
         SeverityOutcome::Graded(severity) => MeasuredSeverity {
