@@ -31,7 +31,8 @@ pub enum Origin {
 pub struct PlacedPoint {
     /// Where it is.
     pub at: FilmPoint,
-    /// Standard deviation of its place in each direction, in pixels; not negative.
+    /// Standard deviation of its place in each direction, in pixels; not negative. Of a point that lies
+    /// somewhere along a line that is measured, such as the floor, across that line.
     pub sd_px: f64,
     /// How it came there.
     pub origin: Origin,
@@ -46,7 +47,7 @@ pub struct Cortices {
     pub one: Vec<FilmPoint>,
     /// The opposite cortex, from proximal to distal.
     pub two: Vec<FilmPoint>,
-    /// Standard deviation of each point in each direction, in pixels; not negative.
+    /// Standard deviation of each point across the shaft, in pixels; not negative.
     pub sd_px: f64,
     /// The part of it by which all points of one cortex lie off together, in pixels, from 0 to
     /// [`sd_px`](Self::sd_px): such a shift moves the bone and turns no axis.

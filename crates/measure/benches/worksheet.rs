@@ -70,7 +70,6 @@ fn shaft([base, tip]: [FilmPoint; 2]) -> Cortices {
         two: cortex(40.0),
         sd_px: 0.5,
         together_sd_px: 0.0,
-        together_sd_px: 0.0,
         origin: Origin::Snapped,
     }
 }

@@ -18,7 +18,8 @@ pub enum Source {
         /// Which vertex, counted from 0 at the proximal end.
         vertex: usize,
     },
-    /// The shift that all points of a traced cortex share.
+    /// The shift across the bone that all points of a traced cortex share; its number is that shift in pixel
+    /// widths.
     Cortex {
         /// The film that it lies on.
         view: View,

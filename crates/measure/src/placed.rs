@@ -1,6 +1,8 @@
 //! What was placed on one film, checked once and put on the tape.
 
-use plumbray_anatomy::{Cortices, FilmPoint, Landmark, LongBone, PhysicalPoint, PlacedPoint, View};
+use plumbray_anatomy::{
+    Cortices, FilmPoint, Landmark, LongBone, PhysicalPoint, PhysicalVector, PlacedPoint, View,
+};
 
 use crate::{
     derivative::{Coordinate, Scalar, Tape},
@@ -178,10 +180,27 @@ impl<'a, 't> PlacedFilm<'a, 't> {
             return at;
         }
         let shift = Source::Cortex { view, bone, cortex };
-        let shift = self.on_tape(shift, FilmPoint::new(0.0, 0.0), together_px);
+        let shift = self.tape.input(shift, Coordinate::X, 0.0, together_px);
+        let across = self.across(points);
         Point {
-            x: at.x + shift.x,
-            y: at.y + shift.y,
+            x: at.x + shift * across.x,
+            y: at.y + shift * across.y,
+        }
+    }
+
+    /// The unit vector square to the line from the first to the last vertex of a cortex; nothing where both
+    /// coincide.
+    fn across(&self, points: &[FilmPoint]) -> PhysicalVector {
+        let ends = points.first().zip(points.last());
+        let chord = ends.map(|(first, last)| {
+            let [first, last] = [first, last].map(|at| self.film.proportions.physical(*at));
+            last - first
+        });
+        match chord {
+            Some(chord) if chord.length() > 0.0 => {
+                PhysicalVector::new(-chord.y, chord.x) * (1.0 / chord.length())
+            }
+            _ => PhysicalVector::new(0.0, 0.0),
         }
     }
 

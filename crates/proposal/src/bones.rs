@@ -10,7 +10,7 @@ use crate::{
     corners::corners,
     look::{Look, Mask, Part, shows},
     proposal::Doubt,
-    spread::{corner_spread_mm, cortex_spread_mm, point_spread_mm},
+    spread::{CortexSpread, corner_spread_mm, cortex_spread, point_spread_mm},
 };
 
 /// Some landmarks with their doubts.
@@ -73,8 +73,13 @@ impl Bones<'_> {
 
     /// The spread of a cortex that ends so steeply, on this film. The network and the edges of the film bear
     /// witness to it, and only the one of them is less sure of an unfamiliar film: that adds to the variance.
-    fn cortex_spread_mm(&self, bone: LongBone, steepness: f64) -> f64 {
-        self.look.unfamiliarity.sqrt() * cortex_spread_mm(self.look.view, bone, steepness)
+    fn cortex_spread(&self, bone: LongBone, steepness: f64) -> CortexSpread {
+        let usual = cortex_spread(self.look.view, bone, steepness);
+        let unfamiliar = self.look.unfamiliarity.sqrt();
+        CortexSpread {
+            whole_mm: unfamiliar * usual.whole_mm,
+            together_mm: unfamiliar * usual.together_mm,
+        }
     }
 
     /// A single point, with its doubt; left to the reader when it is not on the film.
@@ -139,15 +144,17 @@ impl Bones<'_> {
         let edges = self.film_edges(seen);
         let [one, two] = edges.cortices;
         let length_mm = (tip.at[0] - base.at[0]).hypot(tip.at[1] - base.at[1]);
-        let disagreement_mm = edges.turned.sin().abs() * 0.5 * length_mm;
-        let own_mm = self.cortex_spread_mm(bone, followed.steepness);
+        // At the quarters of the bone, where its axis is taken.
+        let disagreement_mm = edges.turned.sin().abs() * 0.25 * length_mm;
+        let spread = self.cortex_spread(bone, followed.steepness);
         found.cortices = Some((
             bone,
             Cortices {
                 one,
                 two,
-                sd_px: self.pixels(own_mm.hypot(disagreement_mm)),
-                together_sd_px: 0.0,
+                // Two ways of looking that disagree turn the bone.
+                sd_px: self.pixels(spread.whole_mm.hypot(disagreement_mm)),
+                together_sd_px: self.pixels(spread.together_mm),
                 origin: self.origin,
             },
         ));
@@ -165,7 +172,7 @@ impl Bones<'_> {
             .into_iter()
             .filter(|corner| shows(self.film, self.on_film(corner.at)))
             .map(|corner| {
-                let sd_mm = self.look.unfamiliarity * corner_spread_mm(corner.steepness);
+                let sd_mm = self.look.unfamiliarity * corner_spread_mm(bone, corner.steepness);
                 (corner.landmark, self.placed(corner.at, sd_mm))
             })
             .collect()

@@ -1,5 +1,5 @@
 //! Measures how true the program's numbers are, on simulated films whose truth is known, and writes
-//! `docs/validation.md` and `docs/tracing.md`.
+//! `docs/validation.md`, `docs/tracing.md` and `docs/reliability.md`.
 #![deny(missing_docs)]
 
 pub mod accuracy;
@@ -13,9 +13,13 @@ pub mod quality;
 pub mod reader;
 pub mod real_bones;
 pub mod real_film;
+pub mod reliability;
 pub mod requested;
 pub mod snapping;
 pub mod statistics;
 pub mod tracing;
 
-pub use page::{Page, RealBonesSource, TracingPage, tracing_page, written_page};
+pub use page::{
+    Page, RealBonesSource, ReliabilityPage, TracingPage, reliability_page, tracing_page,
+    written_page,
+};

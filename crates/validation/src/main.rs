@@ -1,4 +1,4 @@
-//! Writes `docs/validation.md` and `docs/tracing.md` from simulated films.
+//! Writes `docs/validation.md`, `docs/tracing.md` and `docs/reliability.md` from simulated feet.
 
 use std::path::PathBuf;
 
@@ -7,6 +7,8 @@ use clap::{Args, Parser, Subcommand};
 use plumbray_validation::{
     RealBonesSource,
     accuracy::Plan,
+    reliability::ReliabilityPlan,
+    reliability_page,
     tracing::{TracingPlan, write_errors},
     tracing_page, written_page,
 };
@@ -25,6 +27,8 @@ struct Arguments {
 enum Job {
     /// Measures how well bones are found, beside the bars that the tracing is held to, and writes tracing.md.
     Tracing(Tracing),
+    /// Measures whether classes come true as often as their probability says, and writes reliability.md.
+    Reliability(Reliability),
 }
 
 #[derive(Debug, Args)]
@@ -56,7 +60,7 @@ struct Tracing {
     readers: usize,
     /// Seed of feet, films, readers and changes: the same seed gives the same page. The default is used
     /// for nothing else; calibrate on another one.
-    #[arg(long, default_value_t = 77_030)]
+    #[arg(long, default_value_t = 60_817)]
     seed: u64,
     #[command(flatten)]
     page: PageArguments,
@@ -66,6 +70,22 @@ struct Tracing {
     /// A CSV file for the error of every single place and number on the simulated films.
     #[arg(long)]
     errors: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+struct Reliability {
+    /// How many random feet.
+    #[arg(long, default_value_t = 100)]
+    feet: usize,
+    /// How many tracings of each foot, in both ways.
+    #[arg(long, default_value_t = 40)]
+    tracings: usize,
+    /// Seed of feet and tracings: the same seed gives the same page.
+    #[arg(long, default_value_t = 31_500)]
+    seed: u64,
+    /// The folder into which the page is written.
+    #[arg(long, default_value = "docs")]
+    out: PathBuf,
 }
 
 /// What both pages ask for.
@@ -87,6 +107,14 @@ fn main() -> Result<()> {
     match arguments.job {
         None => validation(&arguments.validation),
         Some(Job::Tracing(tracing)) => tracing.run(),
+        Some(Job::Reliability(reliability)) => {
+            let plan = ReliabilityPlan {
+                seed: reliability.seed,
+                feet: reliability.feet,
+                tracings: reliability.tracings,
+            };
+            reliability_page(&plan)?.write(&reliability.out)
+        }
     }
 }
 

@@ -1,8 +1,8 @@
 """The tracing of a foot, as the test writes it, with room for many tracings at once.
 
-The numbers that have a spread stand in one vector: x and y of every point and cortex vertex and of the
-shift that the vertices of one polyline share, in film pixels, and the millimetres in one pixel width of
-every calibrated film. `Layout` knows which is which.
+The numbers that have a spread stand in one vector: x and y of every point and cortex vertex in film
+pixels, the shift across the bone that the vertices of one polyline share in pixel widths, and the
+millimetres in one pixel width of every calibrated film. `Layout` knows which is which.
 """
 
 import math
@@ -10,7 +10,7 @@ import math
 import numpy
 
 from gaps import NoNumber
-from plane import length
+from plane import length, perpendicular, scaled, unit
 import gaps
 
 
@@ -60,6 +60,16 @@ def is_part(together, deviation):
     return 0 <= together <= deviation
 
 
+def across(vertices, height_over_width):
+    """The unit vector across a polyline, in physical proportions; zero where its ends coincide."""
+    first, last = (
+        numpy.array([vertex["x_px"], height_over_width * vertex["y_px"]])
+        for vertex in (vertices[0], vertices[-1])
+    )
+    way = perpendicular(last - first)
+    return unit(way) if way.any() else way
+
+
 class Layout:
     """Which number of the vector belongs to which part of a case."""
 
@@ -75,26 +85,30 @@ class Layout:
         def place_point(at, deviation):
             return place(at["x_px"], deviation), place(at["y_px"], deviation)
 
-        def place_cortex(vertices, deviation, together):
-            """The vertices, each with what is its own of the deviation, and the shift they share.
+        def place_cortex(vertices, deviation, together, height_over_width):
+            """The vertices with what is their own of the deviation, the shift they share and its way.
 
             A broken pair of deviations counts for nothing, as nothing is read from such a cortex.
             """
             if not is_part(together, deviation):
                 deviation = together = 0.0
             own = math.sqrt(deviation**2 - together**2)
-            shift = place_point({"x_px": 0.0, "y_px": 0.0}, together)
-            return [place_point(vertex, own) for vertex in vertices], shift
+            shift = place(0.0, together)
+            way = across(vertices, height_over_width)
+            return [place_point(vertex, own) for vertex in vertices], shift, way
 
         for view in ("ap", "lateral"):
             film = case[view]
+            height_over_width = film["height_over_width"]
             points = {
                 name: place_point(point["at"], point["sd_px"])
                 for name, point in film["points"].items()
             }
             cortices = {
                 bone: [
-                    place_cortex(traced[which], traced["sd_px"], together_of(traced))
+                    place_cortex(
+                        traced[which], traced["sd_px"], together_of(traced), height_over_width
+                    )
                     for which in ("one", "two")
                 ]
                 for bone, traced in film["cortices"].items()
@@ -108,7 +122,7 @@ class Layout:
             if film["calibration"] is not None:
                 value = film["calibration"]["mm_per_pixel_width"]
                 scale = place(value, value * film["calibration"]["relative_sd"])
-            self.films[view] = points, cortices, broken, scale, film["height_over_width"]
+            self.films[view] = points, cortices, broken, scale, height_over_width
         self.values = numpy.array(values)
         self.deviations = numpy.array(deviations)
         self.is_scale = numpy.zeros(len(values), dtype=bool)
@@ -122,9 +136,9 @@ class Layout:
         def physical(places):
             return vectors[:, list(places)] * proportions
 
-        def physical_cortex(vertices, shift):
-            places = [vectors[:, list(vertex)] for vertex in vertices]
-            return (numpy.stack(places) + vectors[:, list(shift)]) * proportions
+        def physical_cortex(vertices, shift, way):
+            places = [physical(vertex) for vertex in vertices]
+            return numpy.stack(places) + scaled(way, vectors[:, shift])
 
         return Film(
             {name: physical(places) for name, places in points.items()},

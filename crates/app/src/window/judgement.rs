@@ -1,6 +1,6 @@
-//! What a reader judges by eye, beside the rows that are measured.
+//! What a reader judges by eye, among the rows that are measured.
 
-use egui::Ui;
+use egui::{Align, Layout, Ui};
 use plumbray_anatomy::View;
 use plumbray_measure::Question;
 use plumbray_study::LateralHeadEdge;
@@ -25,23 +25,26 @@ pub(super) fn judgement_ui(
         ui.add_space(16.0);
         ui.label("Lateral edge of M1’s head")
             .on_hover_text(LateralHeadEdge::WORTH);
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            ui.add_space(16.0);
-            for shape in LateralHeadEdge::ALL.into_iter().rev() {
-                let is_on = judged == Some(shape);
-                let choice = ui.selectable_label(is_on, shape.identifier());
-                if choice.on_hover_text(LateralHeadEdge::WORTH).clicked() {
-                    let wanted = (!is_on).then_some(shape);
-                    commands.push(Command::JudgeHeadEdge(wanted));
-                }
-            }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(12.0);
+            shapes_ui(ui, judged, commands);
         });
     });
-    if judged.is_some() {
-        ui.horizontal(|ui| {
-            ui.add_space(16.0);
-            ui.label(widgets::soft(ui, "By eye; a weak sign of pronation."))
-                .on_hover_text(LateralHeadEdge::WORTH);
-        });
-    }
+}
+
+fn shapes_ui(ui: &mut Ui, judged: Option<LateralHeadEdge>, commands: &mut Vec<Command>) {
+    let shown = judged.map_or_else(
+        || "judge by eye…".to_owned(),
+        |shape| format!("{}, a weak sign", shape.identifier()),
+    );
+    let menu = ui.menu_button(widgets::soft(ui, shown), |ui| {
+        for shape in LateralHeadEdge::ALL.map(Some).into_iter().chain([None]) {
+            let name = shape.map_or("not judged", LateralHeadEdge::identifier);
+            if ui.selectable_label(judged == shape, name).clicked() {
+                commands.push(Command::JudgeHeadEdge(shape));
+                ui.close();
+            }
+        }
+    });
+    menu.response.on_hover_text(LateralHeadEdge::WORTH);
 }

@@ -23,9 +23,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Co
             ui.label("Patient");
             patient_ui(ui, workbench, commands);
             ui.end_row();
-            ui.label("Beside it");
-            ui.vertical(|ui| besides_ui(ui, sheet, commands));
-            ui.end_row();
+            besides_ui(ui, sheet, commands);
         });
     ui.add_space(8.0);
     ui.label(widgets::soft(
@@ -64,6 +62,7 @@ fn patient_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     }
 }
 
+/// A row of the grid for each thing.
 fn besides_ui(ui: &mut Ui, sheet: SheetSettings, commands: &mut Vec<Command>) {
     let mut besides = sheet.besides;
     let boxes = [
@@ -75,8 +74,10 @@ fn besides_ui(ui: &mut Ui, sheet: SheetSettings, commands: &mut Vec<Command>) {
         (&mut besides.data, "The rows by every convention (JSON)"),
     ];
     let mut is_changed = false;
-    for (is_wanted, what) in boxes {
+    for (index, (is_wanted, what)) in boxes.into_iter().enumerate() {
+        ui.label(if index == 0 { "Beside it" } else { "" });
         is_changed |= ui.checkbox(is_wanted, what).changed();
+        ui.end_row();
     }
     if is_changed {
         commands.push(Command::SetSheet(SheetSettings { besides, ..sheet }));

@@ -238,10 +238,6 @@ impl Command {
             Self::SetOperated(false),
             Self::SetStance(Stance::Standing),
             Self::SetStance(Stance::NotStanding),
-            Self::JudgeHeadEdge(Some(LateralHeadEdge::Round)),
-            Self::JudgeHeadEdge(Some(LateralHeadEdge::Intermediate)),
-            Self::JudgeHeadEdge(Some(LateralHeadEdge::Angular)),
-            Self::JudgeHeadEdge(None),
             Self::Show(Some(Overlay::Visit)),
             Self::ProposeTracing,
             Self::AcceptProposal,
@@ -267,6 +263,8 @@ impl Command {
         listed.extend(AxisConvention::ALL.map(|convention| Self::SetConvention(Some(convention))));
         listed.extend(SeverityScheme::ALL.map(Self::SetSeverityScheme));
         listed.extend(RowSet::ALL.map(Self::ChooseRows));
+        let shapes = LateralHeadEdge::ALL.map(Some).into_iter().chain([None]);
+        listed.extend(shapes.map(Self::JudgeHeadEdge));
         listed.extend([
             Self::RowsAsUsual,
             Self::CopyTable,

@@ -52,7 +52,7 @@ fn traced(random: &mut ChaCha8Rng, most_together: f64) -> Traced {
         &both_films([&ap, &lateral], &scale, Proportions::SQUARE),
         &choices,
     );
-    let again = [redrawn(&ap, random), redrawn(&lateral, random)];
+    let again = [&ap, &lateral].map(|tracing| redrawn(tracing, Proportions::SQUARE, random));
     // What the reader takes for the scale is off; the spread of it is stated of what was taken.
     let scale = recalibrated(&scale, random);
     let read = worksheet(

@@ -2,7 +2,8 @@
 //! and what the spread is made of.
 
 use plumbray_anatomy::{
-    Calibration, FilmPoint, FilmTracing, LongBone, PixelSpacing, Proportions, testing::assert_close,
+    Calibration, FilmPoint, FilmTracing, LongBone, PhysicalVector, PixelSpacing, Proportions,
+    testing::assert_close,
 };
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, Part, Question, ReaderError, Reading, Row, Source,
@@ -29,7 +30,11 @@ fn normal(random: &mut ChaCha8Rng) -> f64 {
 }
 
 /// A tracing as the same reader might have placed it another time.
-pub(crate) fn redrawn(tracing: &FilmTracing, random: &mut ChaCha8Rng) -> FilmTracing {
+pub(crate) fn redrawn(
+    tracing: &FilmTracing,
+    proportions: Proportions,
+    random: &mut ChaCha8Rng,
+) -> FilmTracing {
     let mut redrawn = tracing.clone();
     for placed in redrawn.points.values_mut() {
         stray(&mut placed.at, placed.sd_px, random);
@@ -38,11 +43,13 @@ pub(crate) fn redrawn(tracing: &FilmTracing, random: &mut ChaCha8Rng) -> FilmTra
         let together_px = cortices.together_sd_px;
         let own_px = (cortices.sd_px.powi(2) - together_px.powi(2)).sqrt();
         for cortex in [&mut cortices.one, &mut cortices.two] {
-            let shift = [0, 1].map(|_| together_px * normal(random));
+            let shift = together_px * normal(random);
+            let (first, last) = (cortex[0], cortex[cortex.len() - 1]);
+            let chord = proportions.physical(last) - proportions.physical(first);
+            let across = PhysicalVector::new(-chord.y, chord.x) * (shift / chord.length());
             for vertex in cortex {
+                *vertex = proportions.film(proportions.physical(*vertex) + across);
                 stray(vertex, own_px, random);
-                vertex.x_px += shift[0];
-                vertex.y_px += shift[1];
             }
         }
     }
@@ -155,7 +162,7 @@ fn assert_first_order_holds(convention: AxisConvention) {
     let mut tallies = [Tally::default(); Measurement::ALL.len()];
     let mut random = ChaCha8Rng::seed_from_u64(20_251_125);
     for _ in 0..DRAWS {
-        let [ap, lateral] = [0, 1].map(|film: usize| redrawn(&tracings[film], &mut random));
+        let [ap, lateral] = [0, 1].map(|film: usize| redrawn(&tracings[film], tall, &mut random));
         let scale = recalibrated(&scale, &mut random);
         let drawn = worksheet(&both_films([&ap, &lateral], &scale, tall), &choices);
         for ((tally, drawn), expected) in tallies.iter_mut().zip(&drawn.rows).zip(&expected.rows) {

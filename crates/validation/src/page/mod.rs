@@ -5,6 +5,7 @@ mod breakdown;
 mod engine_section;
 mod likeness_section;
 mod projection_section;
+mod reliability_page;
 mod spread_section;
 mod table;
 mod tracing_page;
@@ -14,6 +15,7 @@ use std::{fs, path::Path};
 use anyhow::{Context, Result};
 use ron::ser::PrettyConfig;
 
+pub use reliability_page::{ReliabilityPage, reliability_page};
 pub use tracing_page::{TracingPage, tracing_page};
 
 use crate::{

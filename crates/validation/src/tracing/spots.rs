@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{FilmTracing, Landmark, LongBone, Sesamoid, View};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, PlacedPoint, Sesamoid, View};
 use plumbray_proposal::Doubt;
 
 use super::{frame::Frame, truth::Truth};
@@ -11,7 +11,7 @@ use crate::statistics::{CIRCLE_95, TWO_SIDED_95};
 /// A place that is judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Spot {
-    /// A landmark.
+    /// A landmark. One that only lies somewhere along a line is judged across that line.
     Point(Landmark),
     /// The middle between the cortices of a bone at a level, in per cent of its true length. Judged
     /// across the bone only.
@@ -104,8 +104,8 @@ impl Spot {
     #[must_use]
     pub fn holds(self, offset: &Offset) -> bool {
         let reach = match self {
-            Self::Point(_) => CIRCLE_95,
-            Self::Middle(..) | Self::Cortex(..) => TWO_SIDED_95,
+            Self::Point(landmark) if line_of(landmark).is_none() => CIRCLE_95,
+            Self::Point(_) | Self::Middle(..) | Self::Cortex(..) => TWO_SIDED_95,
         };
         offset.distance_mm <= reach * offset.sd_mm
     }
@@ -128,6 +128,24 @@ pub const fn is_of_first_ray(landmark: Landmark) -> bool {
         | Landmark::SesamoidShortEnd(_) => true,
         _ => false,
     }
+}
+
+/// The line across which a landmark is judged that lies somewhere along it.
+const fn line_of(landmark: Landmark) -> Option<[Landmark; 2]> {
+    match landmark {
+        Landmark::CalcaneusPosterior | Landmark::CalcaneusAnterior => {
+            Some([Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior])
+        }
+        _ => None,
+    }
+}
+
+/// How far a point lies off a true line, in pixels.
+fn off_line_px(truth: &Truth, [from, to]: [Landmark; 2], at: FilmPoint) -> Option<f64> {
+    let (from, to) = truth.tracing.point(from).zip(truth.tracing.point(to))?;
+    let cross = (to.x_px - from.x_px) * (at.y_px - from.y_px)
+        - (to.y_px - from.y_px) * (at.x_px - from.x_px);
+    Some(cross.abs() / from.distance_px(to))
 }
 
 /// The bones whose shafts are judged on a view.
@@ -173,8 +191,17 @@ pub(super) fn spot_errors(
             continue;
         };
         let frame = Frame::of(truth, bone_of(landmark));
+        let off_line = |placed: &PlacedPoint| off_line_px(truth, line_of(landmark)?, placed.at);
         let found = tracing.points.get(&landmark).map(|placed| {
             let mm = truth.pixel_mm;
+            if let Some(off_px) = off_line(placed) {
+                return Offset {
+                    distance_mm: off_px * mm,
+                    along_mm: None,
+                    across_mm: Some(off_px * mm),
+                    sd_mm: placed.sd_px * mm,
+                };
+            }
             let along_across = frame.map(|frame| frame.offset_mm(at, placed.at, mm));
             Offset {
                 distance_mm: at.distance_px(placed.at) * mm,
@@ -254,7 +281,7 @@ const fn bone_of(landmark: Landmark) -> LongBone {
 
 #[cfg(test)]
 mod tests {
-    use plumbray_anatomy::{Cortices, FilmPoint, Origin, PlacedPoint, Side, testing::assert_close};
+    use plumbray_anatomy::{Cortices, Origin, Side, testing::assert_close};
 
     use super::*;
 
@@ -273,7 +300,6 @@ mod tests {
             one: line(right),
             two: line(left),
             sd_px: 1.0,
-            together_sd_px: 0.0,
             together_sd_px: 0.0,
             origin: Origin::Snapped,
         }
@@ -340,6 +366,25 @@ mod tests {
         ] {
             assert_close(off(spot), expected, 1e-12, &spot.identifier());
         }
+    }
+
+    #[test]
+    fn a_point_of_the_plantar_line_is_judged_across_it() {
+        let mut tracing = FilmTracing::default();
+        tracing.points.extend([
+            (Landmark::CalcaneusPosterior, placed(100.0, 500.0)),
+            (Landmark::CalcaneusAnterior, placed(400.0, 500.0)),
+        ]);
+        let truth = Truth::of_tracing(View::Lateral, Side::Left, 0.5, tracing.clone());
+        tracing
+            .points
+            .insert(Landmark::CalcaneusPosterior, placed(80.0, 503.0));
+        let errors = spot_errors(&truth, &tracing, &BTreeMap::new());
+        let spot = Spot::Point(Landmark::CalcaneusPosterior);
+        let error = errors.iter().find(|error| error.spot == spot);
+        let offset = error.and_then(|error| error.found).expect("judged");
+        assert_close(offset.distance_mm, 1.5, 1e-12, "3 pixels across");
+        assert!(spot.holds(&offset), "1.5 mm are within 1.96 of 1 mm");
     }
 
     #[test]

@@ -117,7 +117,8 @@ pub(super) fn section(films: &[FilmOutcome]) -> Answered {
     let mut section = Section::headed("Do the stated intervals hold the truth?");
     section.text(
         "On the films as they were made, good and poor. Of a point, the 95 % interval is the circle of 2.45 stated standard \
-deviations; of a cortex, 1.96 across the bone; of an angle, the interval that the worksheet shows. A place that is flagged \
+deviations; of a cortex, 1.96 across the bone, and of the points of the calcaneus’ plantar line, along which they may lie anywhere, \
+1.96 across it; of an angle, the interval that the worksheet shows. A place that is flagged \
 counts like any other. Each must hold the truth in 90 to 98 %: fewer claim too much, more are wider than they need to be.",
     );
     section.text(&places.markdown());
