@@ -90,15 +90,27 @@ impl Proportions {
     /// whose pixels are not square it is an ellipse.
     #[must_use]
     pub fn circle(self, centre: FilmPoint, edge: FilmPoint, stretches: u32) -> Vec<FilmPoint> {
+        self.arc(centre, edge, std::f64::consts::PI, stretches)
+    }
+
+    /// The part of that circle that reaches so far, in radians, to both sides of the point of its edge.
+    #[must_use]
+    pub fn arc(
+        self,
+        centre: FilmPoint,
+        edge: FilmPoint,
+        reach: f64,
+        stretches: u32,
+    ) -> Vec<FilmPoint> {
         let middle = self.physical(centre);
-        let radius = (self.physical(edge) - middle).length();
+        let toward = self.physical(edge) - middle;
         (0..=stretches)
             .map(|step| {
-                let turn = f64::from(step) / f64::from(stretches) * std::f64::consts::TAU;
-                let (sine, cosine) = turn.sin_cos();
+                let share = f64::from(step) / f64::from(stretches);
+                let (sine, cosine) = (reach * (2.0 * share - 1.0)).sin_cos();
                 self.film(PhysicalPoint::new(
-                    middle.x + radius * cosine,
-                    middle.y + radius * sine,
+                    middle.x + toward.x * cosine - toward.y * sine,
+                    middle.y + toward.y * cosine + toward.x * sine,
                 ))
             })
             .collect()
@@ -273,5 +285,10 @@ mod tests {
             let away = proportions.physical(point) - proportions.physical(centre);
             assert!((away.length() - 30.0).abs() < 1e-9, "radius");
         }
+        let arc = proportions.arc(centre, edge, 0.5, 4);
+        assert_eq!(arc[2], edge, "its middle is the point of the edge");
+        let ends = [arc[0], arc[4]].map(|end| proportions.physical(end));
+        let apart = (ends[1] - ends[0]).length();
+        assert!((apart - 60.0 * 0.5_f64.sin()).abs() < 1e-9, "half a radian");
     }
 }

@@ -13,7 +13,9 @@ use plumbray::command_line::CommandLine;
 use plumbray_anatomy::{
     Calibration, CalibrationBasis, FilmTracing, Landmark, PixelSpacing, Side, View,
 };
-use plumbray_study::{FilmRecord, SideChoice, Study, StudyFile, UserFolders, load};
+use plumbray_study::{
+    FilmRecord, LateralHeadEdge, SideChoice, Study, StudyFile, UserFolders, load,
+};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -438,9 +440,11 @@ fn the_documentation_names_every_field_and_every_column_and_no_other() {
     let desk = Desk::new();
     let text = fs::read_to_string(repository().join("docs/command-line.md")).expect("the page");
     let mut found = BTreeSet::new();
-    // An operated foot brings refusals with their reasons.
+    // An operated foot brings refusals with their reasons; one that is said to be the other, a warning.
     let mut operated = desk.study();
     operated.visit.operated = true;
+    operated.judged.lateral_head_edge = Some(LateralHeadEdge::Round);
+    operated.side = Some(SideChoice::entered(Side::Right));
     desk.save("operated.study.ron", &operated);
     let sheets = desk.json(&["measure", "--json", "foot.study.ron", "operated.study.ron"]);
     fields(&sheets, &mut found);

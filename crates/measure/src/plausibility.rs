@@ -2,7 +2,7 @@
 //!
 //! The limits are ours: wide enough that no usual foot meets them, so that a warning is worth reading.
 
-use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, Sesamoid, Side, View};
+use plumbray_anatomy::{FilmPoint, Landmark, LongBone, PhysicalPoint, Sesamoid, Side, View};
 
 use crate::{
     foot::{Foot, TracedFilm},
@@ -28,6 +28,8 @@ pub enum Implausible {
     SesamoidsExchanged,
     /// An axis was drawn or traced along a small part of its bone.
     ShortShaft(View, LongBone),
+    /// An end of a bone lies far beside the shaft that was traced.
+    EndBesideShaft(View, Landmark),
     /// The bones show the other foot than was said.
     OtherSide(Side),
     /// A landmark was placed on a film of a view on which it is not read.
@@ -44,6 +46,8 @@ const SHORTEST_SHARE: f64 = 0.5;
 const FARTHEST_SESAMOID: f64 = 0.4;
 /// An axis along less than this share of its bone leans on too little.
 const LEAST_SHAFT: f64 = 0.35;
+/// An end farther beside the line of its shaft than this share of the shaft's length belongs to another bone.
+const FARTHEST_BESIDE: f64 = 0.2;
 /// The middles of the first and the fifth metatarsal lie about 0.7 of the second's length apart on an AP
 /// film of a foot; nearer than this share the film is an oblique one.
 const LEAST_BREADTH: f64 = 0.4;
@@ -80,6 +84,11 @@ impl Implausible {
                 "The axis of {} on the {} film leans on a short part of the bone: trace more of \
                  its shaft.",
                 short_name(*bone),
+                view.name()
+            ),
+            Self::EndBesideShaft(view, landmark) => format!(
+                "{} lies far beside its shaft on the {} film: put it back on its bone.",
+                landmark.name(),
                 view.name()
             ),
             Self::OtherSide(bones) => format!(
@@ -141,7 +150,35 @@ fn of_any_film(view: View, film: TracedFilm<'_>) -> Vec<Implausible> {
         .filter(|bone| leans_on_little(film, *bone))
         .map(|bone| Implausible::ShortShaft(view, bone));
     found.extend(short);
+    let beside = LongBone::ALL
+        .into_iter()
+        .flat_map(|bone| ends_beside_shaft(film, bone))
+        .map(|landmark| Implausible::EndBesideShaft(view, landmark));
+    found.extend(beside);
     found
+}
+
+/// Base and tip of a traced shaft, where they lie far beside the line between its two open ends.
+fn ends_beside_shaft(film: TracedFilm<'_>, bone: LongBone) -> Vec<Landmark> {
+    let middle_of = |vertices: Option<(&FilmPoint, &FilmPoint)>| {
+        let (one, two) = vertices?;
+        let [one, two] = [one, two].map(|at| film.proportions.physical(*at));
+        Some(one.midpoint(two))
+    };
+    let open_ends = film.tracing.cortices.get(&bone).and_then(|cortices| {
+        let (one, two) = (&cortices.one, &cortices.two);
+        let proximal = middle_of(one.first().zip(two.first()))?;
+        let distal = middle_of(one.last().zip(two.last()))?;
+        ((distal - proximal).length() > 0.0).then_some([proximal, distal])
+    });
+    let Some(shaft) = open_ends else {
+        return Vec::new();
+    };
+    let most = FARTHEST_BESIDE * (shaft[1] - shaft[0]).length();
+    [Landmark::BaseCentre(bone), Landmark::Tip(bone)]
+        .into_iter()
+        .filter(|end| place(film, *end).is_some_and(|at| signed_height(shaft, at).abs() > most))
+        .collect()
 }
 
 /// Whether a shaft that was traced or drawn covers only a small part of its bone.
@@ -286,10 +323,10 @@ fn of_lateral(film: TracedFilm<'_>) -> Vec<Implausible> {
     }
 }
 
-/// How far a point lies from the floor's line, positive clockwise of its direction.
-fn signed_height(floor: [PhysicalPoint; 2], at: PhysicalPoint) -> f64 {
-    let along = floor[1] - floor[0];
-    along.cross(at - floor[0]) / along.length()
+/// How far a point lies from a line, positive clockwise of its direction.
+fn signed_height(line: [PhysicalPoint; 2], at: PhysicalPoint) -> f64 {
+    let along = line[1] - line[0];
+    along.cross(at - line[0]) / along.length()
 }
 
 fn place(film: TracedFilm<'_>, landmark: Landmark) -> Option<PhysicalPoint> {

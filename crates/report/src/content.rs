@@ -15,7 +15,8 @@ use crate::{
     row::SheetRow,
     verdict::Verdict,
     wording::{
-        calibration_lines, film_caption, judged_line, one_line, origin_line, view_name, visit_line,
+        calibration_lines, film_caption, judged_line, one_line, origin_line, proposed_line,
+        view_name, visit_line,
     },
 };
 
@@ -168,6 +169,7 @@ impl SheetContent {
         let mut notes: Vec<String> = warnings
             .map(|warning| format!("Look again: {}", warning.text()))
             .collect();
+        notes.extend(proposed_line(request.study));
         notes.extend(judged_line(request.study));
         notes.extend(missing_lines(&all_chosen));
         notes.extend(calibration_lines(request.study));

@@ -1,7 +1,7 @@
 //! What is drawn over a film: the tracing and the constructions of the main angles, legible in black and white.
 //!
 //! Kinds differ by form and not by colour: outlines thin, axes solid and thicker, the second ray's axis in
-//! long dashes, what is drawn on in short ones, the head's circle dashed. Every line is white with a dark
+//! long dashes, what is drawn on in short ones, the head's joint surface dashed. Every line is white with a dark
 //! rim, so that it shows both on bone and beside it.
 
 use std::f64::consts::TAU;
@@ -29,6 +29,10 @@ const LABELLED: [Measurement; 3] = [
     Measurement::IntermetatarsalAngle12,
     Measurement::TaloFirstMetatarsalAngle,
 ];
+
+/// How far to both sides of its middle a head's joint surface is drawn, in radians: as far as its circle is
+/// fitted.
+const JOINT_SURFACE: f64 = 0.9;
 
 /// Stretches of the polyline that draws a round outline.
 const STRETCHES: u32 = 64;
@@ -116,8 +120,8 @@ impl Drawing {
         }
         let pair = |one, other| tracing.point(one).zip(tracing.point(other));
         if let Some((centre, edge)) = pair(Landmark::HeadCentre, Landmark::HeadEdge) {
-            let circle = proportions.circle(centre, edge, STRETCHES);
-            self.add(circle, Manner::Helper);
+            let surface = proportions.arc(centre, edge, JOINT_SURFACE, STRETCHES);
+            self.add(surface, Manner::Helper);
         }
         for (one, other) in [
             (Landmark::ArticularMedial, Landmark::ArticularLateral),

@@ -53,7 +53,7 @@ fn record(row: &Row, caution: &str) -> [String; 13] {
         .map(|reading| reading.classes.as_slice())
         .unwrap_or_default()
         .iter()
-        .map(|(class, probability)| format!("{class}: {probability}"))
+        .map(|(class, probability)| format!("{class}: {probability:.6}"))
         .collect();
     let convention = reading.and_then(|reading| reading.convention);
     [

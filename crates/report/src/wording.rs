@@ -1,7 +1,7 @@
 //! The sheet's sentences about the study: visit, films, calibration, and where the numbers come from.
 
 use jiff::civil::Date;
-use plumbray_anatomy::{Calibration, View};
+use plumbray_anatomy::{Calibration, Origin, View};
 use plumbray_study::{LateralHeadEdge, Stance, Study};
 
 use crate::{content::SheetRequest, number};
@@ -28,6 +28,26 @@ pub(crate) fn film_caption(study: &Study, view: View) -> String {
     let day = study.film(view).and_then(|record| record.date);
     let day = day.map_or_else(|| "date unknown".to_owned(), number::day);
     format!("{view_in_front}, {stance}, {day}")
+}
+
+/// How much of the tracing the program proposed and a reader accepted as it was; nothing where nothing was.
+pub(crate) fn proposed_line(study: &Study) -> Option<String> {
+    let (mut all, mut proposed) = (0_usize, 0_usize);
+    let films = View::ALL.map(|view| study.tracing.on(view));
+    let points = films.iter().flat_map(|film| film.points.values());
+    let shafts = films.iter().flat_map(|film| film.cortices.values());
+    for origin in points
+        .map(|point| point.origin)
+        .chain(shafts.map(|shaft| shaft.origin))
+    {
+        all += 1;
+        proposed += usize::from(origin == Origin::Proposed);
+    }
+    (proposed > 0).then(|| {
+        format!(
+            "Traced by the program and accepted as it was: {proposed} of {all} points and shafts."
+        )
+    })
 }
 
 /// What the reader judged by eye, with how much it is worth; nothing where nothing was judged.
@@ -164,6 +184,27 @@ mod tests {
             "at the detector, its own error is not known; not corrected to the size of the foot",
             "from the file"
         );
+    }
+
+    #[test]
+    fn what_the_program_traced_is_told_and_what_a_hand_placed_is_not() {
+        use plumbray_anatomy::{FilmPoint, Landmark, LongBone, PlacedPoint};
+        let mut study = Study::default();
+        for (landmark, origin) in [
+            (Landmark::Tip(LongBone::M1), Origin::Proposed),
+            (Landmark::HeadCentre, Origin::Hand),
+        ] {
+            let placed = PlacedPoint {
+                at: FilmPoint::new(1.0, 2.0),
+                sd_px: 1.0,
+                origin,
+            };
+            study.tracing.ap.points.insert(landmark, placed);
+        }
+        let line = proposed_line(&study).expect("something was proposed");
+        assert!(line.contains("1 of 2 points"), "{line}");
+        study.tracing.ap.points.remove(&Landmark::Tip(LongBone::M1));
+        assert_eq!(proposed_line(&study), None, "all by hand");
     }
 
     #[test]

@@ -162,7 +162,11 @@ impl Application {
     fn take_answer(&mut self, answer: Answer) {
         let Some(mut chosen) = answer.chosen else {
             if answer.took < TOO_FAST_FOR_A_PERSON {
-                self.workbench.apply(Command::NoDialogs);
+                self.workbench.apply(match answer.request {
+                    // Without a dialog the sheet goes where the dialog would have proposed it.
+                    Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+                    _ => Command::NoDialogs,
+                });
             }
             return;
         };

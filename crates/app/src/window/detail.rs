@@ -62,6 +62,14 @@ fn measurement_ui(
             "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
              what makes a position or grade likely holds both.",
         ));
+        let reader = workbench.choices().reader_error;
+        if let Some(with_reader) = reader.half_width_with(measurement, reading.sd) {
+            let text = format!(
+                "With the error of published readers, who place the same points again: ± {}°.",
+                number::plain(with_reader, 1)
+            );
+            ui.label(text);
+        }
         if let Some(calibration) = &reading.calibration_name {
             ui.label(widgets::soft(ui, format!("Millimetres: {calibration}.")));
         }

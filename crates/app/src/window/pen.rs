@@ -13,6 +13,10 @@ use crate::canvas::ScreenFromFilm;
 pub(super) const AXIS: f32 = 2.0;
 /// Width of an outline in points.
 pub(super) const OUTLINE: f32 = 1.2;
+/// How far to both sides of its middle a head's joint surface is drawn, in radians: as far as its circle is
+/// fitted.
+const JOINT_SURFACE: f64 = 0.9;
+
 /// How much wider the halo is than its line, on both sides together.
 const HALO: f32 = 2.5;
 /// How much wider it is where lines are broken: a wide one would make dark bars of the dashes.
@@ -159,7 +163,11 @@ impl Pen<'_> {
             tracing.point(Landmark::HeadCentre),
             tracing.point(Landmark::HeadEdge),
         ) {
-            self.circle(centre, edge, film::FIRST_RAY);
+            // The circle is that of the joint surface and of nothing beside it.
+            let proportions = self.map.film().proportions;
+            let surface = proportions.arc(centre, edge, JOINT_SURFACE, 36);
+            self.dashed(&surface, film::FIRST_RAY, 5.0, 4.0);
+            self.dot(centre, film::FIRST_RAY);
         }
         for sesamoid in Sesamoid::ALL {
             let [centre, long_end, short_end] = Landmark::of_sesamoid(sesamoid);

@@ -11,6 +11,7 @@ pub(super) fn row_name(measurement: Measurement) -> &'static str {
     match measurement {
         Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
         Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
+        Measurement::FirstMetatarsophalangealAngle => "First metatarsophalangeal joint",
         Measurement::CongruencyIndex => "Congruency index of the joint",
         Measurement::FirstTarsometatarsalAngle => "Tarsometatarsal joint to M2",
         Measurement::FirstTarsometatarsalAngleOwn => "Tarsometatarsal joint to M1",

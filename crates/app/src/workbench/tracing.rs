@@ -28,6 +28,10 @@ impl Workbench {
             Command::SetAdjusting(adjusting) => {
                 self.view.adjusting = adjusting;
                 self.view.first_click = None;
+                // While a row is selected its construction is drawn in place of the points.
+                if adjusting && matches!(self.view.selection, Selection::Measurement(_)) {
+                    self.view.selection = Selection::Nothing;
+                }
             }
             Command::NextStep => self.walk_steps(1),
             Command::PreviousStep => self.walk_steps(-1),

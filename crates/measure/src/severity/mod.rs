@@ -36,6 +36,18 @@ impl ReaderError {
         .all(|sd| sd.is_finite() && sd >= 0.0)
     }
 
+    /// Half of the 95 % interval, in degrees, that holds the reader's error beside the spread of a tracing;
+    /// nothing for what no published error is known of.
+    #[must_use]
+    pub fn half_width_with(&self, measurement: Measurement, sd_degrees: f64) -> Option<f64> {
+        let own = match measurement {
+            Measurement::HalluxValgusAngle => self.hallux_valgus_sd_degrees,
+            Measurement::IntermetatarsalAngle12 => self.intermetatarsal_sd_degrees,
+            _ => return None,
+        };
+        Some(TWO_SIDED_95 * sd_degrees.hypot(own))
+    }
+
     /// Of the direction of one axis, in degrees: the intermetatarsal angle is that between two of them, laid
     /// independently. Ours.
     #[must_use]

@@ -53,6 +53,23 @@ fn a_metatarsal_of_half_the_length_and_one_out_of_order_are_told() {
 }
 
 #[test]
+fn an_end_that_was_dragged_far_beside_its_shaft_is_told_by_name() {
+    let mut tracing = ap_tracing(MadeAngles::default());
+    let base = Landmark::BaseCentre(LongBone::M1);
+    let at = tracing.point(base).expect("placed");
+    put(&mut tracing, base, [at.x_px + 150.0, at.y_px]);
+    let found = implausible(&ap_only(&tracing), None);
+    let told = Implausible::EndBesideShaft(View::Ap, base);
+    assert!(found.contains(&told), "{found:?}");
+    assert!(
+        told.text()
+            .starts_with("First metatarsal, centre of the base"),
+        "{}",
+        told.text()
+    );
+}
+
+#[test]
 fn sesamoids_far_from_the_head_or_exchanged_are_told() {
     let mut tracing = ap_tracing(MadeAngles::default());
     put_further_ap(&mut tracing);

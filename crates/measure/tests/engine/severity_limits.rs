@@ -143,6 +143,15 @@ fn with_condons_error_an_angle_of_14_8_degrees_is_severe_in_26_per_cent() {
 }
 
 #[test]
+fn an_interval_with_the_readers_error_of_an_exact_tracing_is_condons() {
+    let reader = ReaderError::default();
+    let half_width = reader.half_width_with(Measurement::IntermetatarsalAngle12, 0.0);
+    assert_close(half_width.expect("known"), 3.6, 1e-12, "± 3.60°");
+    let other = reader.half_width_with(Measurement::CalcanealInclinationAngle, 1.0);
+    assert_eq!(other, None, "nothing published is known");
+}
+
+#[test]
 fn the_readers_error_of_the_hallux_valgus_angle_puts_86_2_per_cent_of_repeats_within_5_degrees() {
     // Coughlin and Freund, Foot Ankle Int 2001;22:369–379. An angle five degrees below a limit,
     // read twice: the difference has √2 times the reader's spread.
