@@ -44,6 +44,10 @@ impl FilmPoint {
     }
 }
 
+/// How far the joint surface of a metatarsal's head reaches on its circle to both sides of the middle, in
+/// radians. Ours: as far as that circle is looked for.
+pub const HEAD_SURFACE_REACH: f64 = 0.9;
+
 /// The shape of a film's pixels: how much taller than wide each one is.
 ///
 /// Angles need it even where nothing is calibrated (DICOM Pixel Aspect Ratio, PS3.3 10.7.1.3).
@@ -93,15 +97,20 @@ impl Proportions {
         self.arc(centre, edge, std::f64::consts::PI, stretches)
     }
 
-    /// The part of that circle that reaches so far, in radians, to both sides of the point of its edge.
+    /// The joint surface of a head on that circle, as a line of so many stretches: it reaches
+    /// [`HEAD_SURFACE_REACH`] to both sides of the point of the edge.
     #[must_use]
-    pub fn arc(
+    pub fn head_surface(
         self,
         centre: FilmPoint,
         edge: FilmPoint,
-        reach: f64,
         stretches: u32,
     ) -> Vec<FilmPoint> {
+        self.arc(centre, edge, HEAD_SURFACE_REACH, stretches)
+    }
+
+    /// The part of that circle that reaches so far, in radians, to both sides of the point of its edge.
+    fn arc(self, centre: FilmPoint, edge: FilmPoint, reach: f64, stretches: u32) -> Vec<FilmPoint> {
         let middle = self.physical(centre);
         let toward = self.physical(edge) - middle;
         (0..=stretches)

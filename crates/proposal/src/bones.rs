@@ -1,7 +1,8 @@
 //! From what a network sees of a bone to the landmarks of a tracing.
 
 use plumbray_anatomy::{
-    Cortices, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Sesamoid, View,
+    Cortices, FilmPoint, HEAD_SURFACE_REACH, Landmark, LongBone, Origin, PlacedPoint, Sesamoid,
+    View,
 };
 use plumbray_film::GreyView;
 use plumbray_trace::refine_cortices;
@@ -261,7 +262,7 @@ impl Bones<'_> {
         let most = 2.0 * (tip[0] - centre[0]).hypot(tip[1] - centre[1]).max(4.0);
         let mut radii: Vec<f64> = (-8..=8)
             .filter_map(|step| {
-                let angle = toward_tip + f64::from(step) * HEAD_ARC / 8.0;
+                let angle = toward_tip + f64::from(step) * HEAD_SURFACE_REACH / 8.0;
                 let (way, _) = mask.way_out(centre, [angle.cos(), angle.sin()], most)?;
                 Some(way)
             })
@@ -333,8 +334,6 @@ impl Bones<'_> {
 const MOST_TURNED: f64 = 0.014;
 /// The edges of the film may lie so far from what the network sees, in millimetres of the usual foot.
 const MOST_MOVED_MM: f64 = 1.1;
-/// The head's circle is measured to this angle on each side of the tip: its joint surface.
-const HEAD_ARC: f64 = 0.9;
 /// Cortices of fewer places than this are no shaft.
 const LEAST_PLACES: usize = 12;
 /// Two ways of finding a sesamoid that differ by more than this, in millimetres, are a doubt.

@@ -7,6 +7,7 @@ use plumbray_anatomy::{Calibration, Proportions, Side, View};
 use plumbray_film::Pyramid;
 use plumbray_measure::{Implausible, Measurement, Question, Worksheet};
 use plumbray_study::{FilmRecord, Study};
+use serde::{Deserialize, Serialize};
 
 use crate::{
     drawing::Drawing,
@@ -24,7 +25,8 @@ use crate::{
 const PRINTED_SIDE_PX: u32 = 1400;
 
 /// The size of the paper.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Paper {
     /// 210 by 297 mm.
     #[default]

@@ -30,10 +30,6 @@ const LABELLED: [Measurement; 3] = [
     Measurement::TaloFirstMetatarsalAngle,
 ];
 
-/// How far to both sides of its middle a head's joint surface is drawn, in radians: as far as its circle is
-/// fitted.
-const JOINT_SURFACE: f64 = 0.9;
-
 /// Stretches of the polyline that draws a round outline.
 const STRETCHES: u32 = 64;
 
@@ -120,7 +116,7 @@ impl Drawing {
         }
         let pair = |one, other| tracing.point(one).zip(tracing.point(other));
         if let Some((centre, edge)) = pair(Landmark::HeadCentre, Landmark::HeadEdge) {
-            let surface = proportions.arc(centre, edge, JOINT_SURFACE, STRETCHES);
+            let surface = proportions.head_surface(centre, edge, STRETCHES);
             self.add(surface, Manner::Helper);
         }
         for (one, other) in [

@@ -65,7 +65,7 @@ fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<Measur
             operated: false,
         };
         let choices = chosen(Choices::default(), arguments)?;
-        return Ok(measured_foot(&name, &foot, &choices));
+        return Ok(measured_foot(&name, &foot, &choices, None));
     }
     let study = load(input)?;
     let choices = chosen(choices_of(&study), arguments)?;

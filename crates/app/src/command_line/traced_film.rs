@@ -130,9 +130,9 @@ fn by_hints(film: &Film, hints: &Hints, known: &Known) -> anyhow::Result<Traced>
         bail!("nothing tells which view the film is; say --view ap or --view lateral");
     };
     let foot = match sight {
-        Ok(sight) => by_sight_of_hints(&grey, &sight, view, (hints, hand), known.side),
+        Ok(sight) => by_sight_of_hints(&grey, &sight, view, hints, hand, known.side),
         // Whatever keeps the whole film from being looked at, the hints still say where to search.
-        Err(_) => by_plain_search(&grey, view, (hints, hand), known.side),
+        Err(_) => by_plain_search(&grey, view, hints, hand, known.side),
     };
     Ok((view, 1, vec![foot]))
 }
@@ -143,7 +143,8 @@ fn by_sight_of_hints(
     film: &GreyView<'_>,
     sight: &Sight,
     view: View,
-    (hints, hand): (&Hints, Hand),
+    hints: &Hints,
+    hand: Hand,
     said: Option<Side>,
 ) -> TracedFoot {
     let traced = sight.traced(film, view, hints);
@@ -167,7 +168,8 @@ fn by_sight_of_hints(
 fn by_plain_search(
     film: &GreyView<'_>,
     view: View,
-    (hints, hand): (&Hints, Hand),
+    hints: &Hints,
+    hand: Hand,
     said: Option<Side>,
 ) -> TracedFoot {
     let mut foot = TracedFoot {

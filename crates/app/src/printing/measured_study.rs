@@ -112,34 +112,34 @@ pub(crate) fn measured_study(name: &str, study: &Study, choices: &Choices) -> Me
     let foot = foot_of(study);
     let judged = study.judged.lateral_head_edge;
     MeasuredStudy {
-        side: study.foot().map(Side::identifier),
         side_confirmed: study.side.is_some_and(|choice| choice.confirmed),
         lateral_head_edge: judged.map(LateralHeadEdge::identifier),
-        warnings: warnings_of(&foot, study.foot()),
-        ..measured_foot(name, &foot, choices)
+        ..measured_foot(name, &foot, choices, study.foot())
     }
 }
 
-/// A foot of which nothing but its tracing is known, with its worksheet, under a name.
+/// A foot by its tracing, with its worksheet, under a name; `said` is which foot somebody said it is, without
+/// a person who confirmed it.
 #[must_use]
-pub(crate) fn measured_foot(name: &str, foot: &Foot<'_>, choices: &Choices) -> MeasuredStudy {
+pub(crate) fn measured_foot(
+    name: &str,
+    foot: &Foot<'_>,
+    choices: &Choices,
+    said: Option<Side>,
+) -> MeasuredStudy {
+    let warnings = implausible(foot, said);
     let sheet = worksheet(foot, choices);
     MeasuredStudy {
         study: name.to_owned(),
-        side: None,
+        side: said.map(Side::identifier),
         side_confirmed: false,
         operated: foot.operated,
         measurements: measurements_of(&sheet, foot, choices),
         severity: severity_of(&sheet, choices),
         lateral_head_edge: None,
-        warnings: warnings_of(foot, None),
+        warnings: warnings.iter().map(Implausible::text).collect(),
         caution: CAUTION,
     }
-}
-
-fn warnings_of(foot: &Foot<'_>, said: Option<Side>) -> Vec<String> {
-    let found = implausible(foot, said);
-    found.iter().map(Implausible::text).collect()
 }
 
 /// The rows of a foot's worksheet.

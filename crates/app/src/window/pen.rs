@@ -13,10 +13,6 @@ use crate::canvas::ScreenFromFilm;
 pub(super) const AXIS: f32 = 2.0;
 /// Width of an outline in points.
 pub(super) const OUTLINE: f32 = 1.2;
-/// How far to both sides of its middle a head's joint surface is drawn, in radians: as far as its circle is
-/// fitted.
-const JOINT_SURFACE: f64 = 0.9;
-
 /// How much wider the halo is than its line, on both sides together.
 const HALO: f32 = 2.5;
 /// How much wider it is where lines are broken: a wide one would make dark bars of the dashes.
@@ -165,7 +161,7 @@ impl Pen<'_> {
         ) {
             // The circle is that of the joint surface and of nothing beside it.
             let proportions = self.map.film().proportions;
-            let surface = proportions.arc(centre, edge, JOINT_SURFACE, 36);
+            let surface = proportions.head_surface(centre, edge, 36);
             self.dashed(&surface, film::FIRST_RAY, 5.0, 4.0);
             self.dot(centre, film::FIRST_RAY);
         }

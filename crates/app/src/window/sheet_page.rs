@@ -1,9 +1,10 @@
 //! The page on which a reader says how the printed sheet is made.
 
 use egui::{Grid, RichText, Ui};
+use plumbray_report::Paper;
 
 use super::{rows_page::row_sets_ui, theme, widgets};
-use crate::workbench::{Command, PaperSize, SheetSettings, Workbench};
+use crate::workbench::{Command, SheetSettings, Workbench};
 
 /// Draws the page: paper, rows, whom the sheet names, and what is made beside it.
 pub(super) fn sheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
@@ -46,7 +47,7 @@ pub(super) fn sheet_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Co
 }
 
 fn paper_ui(ui: &mut Ui, sheet: SheetSettings, commands: &mut Vec<Command>) {
-    for (paper, name) in [(PaperSize::A4, "A4"), (PaperSize::Letter, "Letter")] {
+    for (paper, name) in [(Paper::A4, "A4"), (Paper::Letter, "Letter")] {
         let is_on = sheet.paper == paper;
         if ui.selectable_label(is_on, name).clicked() && !is_on {
             commands.push(Command::SetSheet(SheetSettings { paper, ..sheet }));

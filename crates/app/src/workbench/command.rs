@@ -69,7 +69,7 @@ pub enum Command {
     SetOperated(bool),
     /// Say whether the patient stood.
     SetStance(Stance),
-    /// How the lateral edge of the first metatarsal's head looks; nothing takes the judgement back.
+    /// How the lateral edge of the first metatarsal's head looks; `None` takes the judgement back.
     JudgeHeadEdge(Option<LateralHeadEdge>),
     /// Name the visit.
     SetVisitLabel(String),

@@ -55,7 +55,7 @@ pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
-pub use settings::{PaperSize, Settings, SheetSettings, ThemeChoice};
+pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};

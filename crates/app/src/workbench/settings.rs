@@ -6,6 +6,7 @@ use std::{
 };
 
 use directories::ProjectDirs;
+use plumbray_report::Paper;
 use serde::{Deserialize, Serialize};
 
 use super::rows::RowChoice;
@@ -30,24 +31,13 @@ pub enum ThemeChoice {
     Light,
 }
 
-/// The size of the paper.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PaperSize {
-    /// 210 by 297 mm.
-    #[default]
-    A4,
-    /// 8.5 by 11 inches.
-    Letter,
-}
-
 /// What is kept of the choices for the printed sheet. Whether the patient is named on it is asked for each
 /// time anew.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct SheetSettings {
     /// The paper.
-    pub paper: PaperSize,
+    pub paper: Paper,
     /// What is made beside the sheet.
     pub besides: Besides,
 }

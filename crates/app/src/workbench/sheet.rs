@@ -5,14 +5,14 @@ use std::path::{Path, PathBuf};
 use jiff::{civil::Date, tz::TimeZone};
 use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
-use plumbray_report::{FoundFilm, Paper};
+use plumbray_report::FoundFilm;
 use plumbray_study::Study;
 
 use super::{
     Finished, Workbench,
     command::Command,
     opening::{OpenFilm, StudyPlace},
-    settings::{PaperSize, SheetSettings},
+    settings::SheetSettings,
     state::Request,
 };
 use crate::printing::{Printing, SHEET_ENDING, identity_of, write_beside};
@@ -127,10 +127,7 @@ impl SheetJob {
             study: &self.study,
             films: View::ALL.map(found),
             measurements: &self.measurements,
-            paper: match self.settings.paper {
-                PaperSize::A4 => Paper::A4,
-                PaperSize::Letter => Paper::Letter,
-            },
+            paper: self.settings.paper,
             identity: identity.as_ref(),
         };
         for file in printing.files(self.settings.besides)? {

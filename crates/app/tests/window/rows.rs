@@ -1,8 +1,9 @@
 //! Which rows the worksheet shows, and tracing the films a second time.
 
-use plumbray::workbench::{Command, Overlay, PaperSize, RowSet, TraceStep};
+use plumbray::workbench::{Command, Overlay, RowSet, TraceStep};
 use plumbray_anatomy::{FilmPoint, Landmark, LongBone, Side, View};
 use plumbray_measure::Measurement;
+use plumbray_report::Paper;
 
 use crate::{
     harness::{Desk, Window},
@@ -131,7 +132,7 @@ fn the_sheet_of_the_open_foot_is_made_where_it_was_asked_for() {
     assert!(table.contains("hallux_valgus_angle"), "the rows: {table}");
     assert_eq!(
         window.workbench().settings().sheet.paper,
-        PaperSize::Letter,
+        Paper::Letter,
         "kept for the next sheet"
     );
 }
