@@ -54,6 +54,11 @@ pub enum Landmark {
     /// The lateral corner of a bone's base. Of the first, fourth and fifth metatarsal and the proximal
     /// phalanx of the great toe.
     BaseLateral(LongBone),
+    /// The medial corner of a bone's head: the point of its outline that lies farthest between distal and
+    /// medial. Of the proximal phalanx of the great toe.
+    DistalMedial(LongBone),
+    /// The lateral corner of a bone's head. Of the proximal phalanx of the great toe.
+    DistalLateral(LongBone),
     /// The most medial point of the first metatarsal's head, the medial eminence included.
     HeadMedialEdge,
     /// The centre of the fourth metatarsal's head.
@@ -141,6 +146,8 @@ impl Landmark {
             ]
             .map(Self::BaseLateral),
         );
+        let toe = LongBone::ProximalPhalanx;
+        all.extend([Self::DistalMedial(toe), Self::DistalLateral(toe)]);
         for bone in [LongBone::M1, LongBone::M2] {
             all.extend([Self::DorsalProximal(bone), Self::DorsalDistal(bone)]);
         }
@@ -193,6 +200,8 @@ impl Landmark {
             Self::FloorAnterior => ("floor", "anterior"),
             Self::BaseMedial(bone) => (bone.identifier(), "base_medial"),
             Self::BaseLateral(bone) => (bone.identifier(), "base_lateral"),
+            Self::DistalMedial(bone) => (bone.identifier(), "distal_medial"),
+            Self::DistalLateral(bone) => (bone.identifier(), "distal_lateral"),
             Self::HeadMedialEdge => ("m1", "head_medial"),
             Self::FourthHeadCentre => ("m4", "head_centre"),
             Self::FifthHeadLateralEdge => ("m5", "head_lateral"),
@@ -238,6 +247,8 @@ impl Landmark {
             Self::FloorAnterior => "Floor under the forefoot".to_owned(),
             Self::BaseMedial(bone) => of_bone(bone, "medial corner of the base"),
             Self::BaseLateral(bone) => of_bone(bone, "lateral corner of the base"),
+            Self::DistalMedial(bone) => of_bone(bone, "medial corner of the head"),
+            Self::DistalLateral(bone) => of_bone(bone, "lateral corner of the head"),
             Self::HeadMedialEdge => of_bone(LongBone::M1, "medial edge of the head"),
             Self::FourthHeadCentre => of_bone(LongBone::M4, "centre of the head"),
             Self::FifthHeadLateralEdge => of_bone(LongBone::M5, "lateral edge of the head"),
@@ -271,6 +282,8 @@ impl Landmark {
             self,
             Self::BaseMedial(_)
                 | Self::BaseLateral(_)
+                | Self::DistalMedial(_)
+                | Self::DistalLateral(_)
                 | Self::HeadMedialEdge
                 | Self::FourthHeadCentre
                 | Self::FifthHeadLateralEdge
@@ -305,6 +318,8 @@ impl Landmark {
             | Self::SesamoidShortEnd(_)
             | Self::BaseMedial(_)
             | Self::BaseLateral(_)
+            | Self::DistalMedial(_)
+            | Self::DistalLateral(_)
             | Self::HeadMedialEdge
             | Self::FourthHeadCentre
             | Self::FifthHeadLateralEdge

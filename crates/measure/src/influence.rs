@@ -57,6 +57,8 @@ impl Source {
                 | Landmark::Tip(bone)
                 | Landmark::BaseMedial(bone)
                 | Landmark::BaseLateral(bone)
+                | Landmark::DistalMedial(bone)
+                | Landmark::DistalLateral(bone)
                 | Landmark::DorsalProximal(bone)
                 | Landmark::DorsalDistal(bone) => Part::LongBone(bone),
                 Landmark::HeadCentre

@@ -81,31 +81,53 @@ fn surface_against_axis<'t>(
 
 /// The angle between the two surfaces of the first metatarsophalangeal joint: from the perpendicular of
 /// the metatarsal's surface to that of the phalanx's, positive when the phalanx faces more laterally.
-///
-/// Each perpendicular is the one that points distally, as its bone does from base to tip.
 pub(crate) fn first_metatarsophalangeal<'t>(
     evaluation: &Evaluation<'_, 't>,
 ) -> Result<Finding<'t>, Gap> {
+    let toe = LongBone::ProximalPhalanx;
+    let surfaces = [METATARSAL_HEAD, base_of(toe)];
+    let (mut finding, [head, base]) = between_surfaces(evaluation, surfaces, [LongBone::M1, toe])?;
+    let congruence = congruence(&head, &base, finding.value.value());
+    finding.remarks.push(Remark::Congruence(congruence));
+    Ok(finding)
+}
+
+/// The angle between both joint surfaces of the proximal phalanx: from the perpendicular of its base to
+/// that of its head, positive when the head faces more laterally.
+pub(crate) fn proximal_distal_phalangeal_articular<'t>(
+    evaluation: &Evaluation<'_, 't>,
+) -> Result<Finding<'t>, Gap> {
+    let toe = LongBone::ProximalPhalanx;
+    let head = [Landmark::DistalMedial(toe), Landmark::DistalLateral(toe)];
+    between_surfaces(evaluation, [base_of(toe), head], [toe, toe]).map(|(finding, _)| finding)
+}
+
+/// The turn from the perpendicular of one joint surface to that of another, each on the bone beside it,
+/// positive when the other faces more laterally. With it both surfaces.
+///
+/// Each perpendicular is the one that points distally, as its bone does from base to tip.
+fn between_surfaces<'t>(
+    evaluation: &Evaluation<'_, 't>,
+    surfaces: [[Landmark; 2]; 2],
+    bones: [LongBone; 2],
+) -> Result<(Finding<'t>, [TwoPointLine<'t>; 2]), Gap> {
     let film = evaluation.film(View::Ap)?;
-    let phalanx = LongBone::ProximalPhalanx;
-    let surfaces = [METATARSAL_HEAD, base_of(phalanx)];
     let lines = both(
         TwoPointLine::of(&film, surfaces[0]),
         TwoPointLine::of(&film, surfaces[1]),
     );
-    let bones = both(Ends::of(&film, LongBone::M1), Ends::of(&film, phalanx));
-    let (((head, base), (metatarsal, toe)), side) = both(both(lines, bones), lateral_turn(&film))?;
-    let from = normal_of(&head, metatarsal.vector().value(), surfaces[0])?;
-    let to = normal_of(&base, toe.vector().value(), surfaces[1])?;
+    let ends = both(Ends::of(&film, bones[0]), Ends::of(&film, bones[1]));
+    let (((one, other), (guide, other_guide)), side) =
+        both(both(lines, ends), lateral_turn(&film))?;
+    let from = normal_of(&one, guide.vector().value(), surfaces[0])?;
+    let to = normal_of(&other, other_guide.vector().value(), surfaces[1])?;
     let mut finding = Finding::degrees(from.turn_to(to) * side.sign());
-    let congruence = congruence(&head, &base, finding.value.value());
-    finding.remarks.push(Remark::Congruence(congruence));
     let drawn = [
-        draw_surface(&mut finding, &film, &head, from),
-        draw_surface(&mut finding, &film, &base, to),
+        draw_surface(&mut finding, &film, &one, from),
+        draw_surface(&mut finding, &film, &other, to),
     ];
     finding.construction.mark_angle(&film, drawn[0], drawn[1]);
-    Ok(finding)
+    Ok((finding, [one, other]))
 }
 
 /// How two joint surfaces that differ by this angle face each other: where their lines meet along the
@@ -125,7 +147,7 @@ fn congruence(head: &TwoPointLine<'_>, base: &TwoPointLine<'_>, degrees: f64) ->
 }
 
 /// The perpendicular of a surface that points along `guide`; an error where the surface itself does.
-fn normal_of<'t>(
+pub(crate) fn normal_of<'t>(
     surface: &TwoPointLine<'t>,
     guide: PhysicalVector,
     landmarks: [Landmark; 2],

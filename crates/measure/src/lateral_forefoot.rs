@@ -93,6 +93,32 @@ pub(crate) fn first_metatarsal_elevation<'t>(
     Ok(finding)
 }
 
+/// How much farther dorsal of the line along the second metatarsal's dorsal cortex the distal point of the
+/// first's lies than its proximal point, in millimetres.
+pub(crate) fn first_metatarsal_elevation_gain<'t>(
+    evaluation: &Evaluation<'_, 't>,
+) -> Result<Finding<'t>, Gap> {
+    let film = evaluation.film(View::Lateral)?;
+    let cortices = both(
+        dorsal_line(&film, LongBone::M1),
+        dorsal_line(&film, LongBone::M2),
+    );
+    let (((first, second), dorsal), scale) =
+        both(both(cortices, dorsal(&film)), film.mm_per_pixel_width())?;
+    toward_dorsal(second.vector().value(), dorsal)?;
+    let square = second.normal_along(dorsal);
+    let ends = [first.from, first.to];
+    let [proximal, distal] = ends.map(|end| second.offset_of(end, square));
+    let mut finding = Finding::plain((distal.0 - proximal.0) * scale);
+    finding.calibration_name = film.calibration_name();
+    let drawn = second.line(&film, LineRole::Cortex(LongBone::M2));
+    finding.construction.lines.push(drawn);
+    for (end, (_, foot)) in ends.iter().zip([proximal, distal]) {
+        finding.construction.mark_distance(&film, foot, end.value());
+    }
+    Ok(finding)
+}
+
 /// How high the lowest point of the medial cuneiform lies above the floor, in millimetres.
 pub(crate) fn medial_cuneiform_height<'t>(
     evaluation: &Evaluation<'_, 't>,

@@ -46,6 +46,7 @@ mod parabola;
 mod placed;
 mod plane;
 mod plausibility;
+mod proximal_shaft;
 mod repeats;
 mod sesamoids;
 mod severity;
@@ -61,6 +62,7 @@ pub use influence::{Influence, Part, Sensitivity, Source};
 pub use lateral_side::side_from_bones;
 pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark};
 pub use plausibility::{Implausible, implausible};
+pub use proximal_shaft::{head_offset_px, head_tilt};
 pub use repeats::{Repeatability, repeatability};
 pub use severity::{
     Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,

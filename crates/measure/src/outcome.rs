@@ -175,6 +175,12 @@ fn short_point_name(landmark: Landmark) -> String {
         Landmark::BaseLateral(bone) => {
             format!("the lateral corner of the base of {}", short_name(bone))
         }
+        Landmark::DistalMedial(bone) => {
+            format!("the medial corner of the head of {}", short_name(bone))
+        }
+        Landmark::DistalLateral(bone) => {
+            format!("the lateral corner of the head of {}", short_name(bone))
+        }
         Landmark::HeadMedialEdge => "the medial edge of the head of M1".to_owned(),
         Landmark::FourthHeadCentre => "the centre of the head of M4".to_owned(),
         Landmark::FifthHeadLateralEdge => "the lateral edge of the head of M5".to_owned(),

@@ -163,6 +163,9 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         Of::ProximalPhalangealArticularAngle => joints::proximal_phalangeal_articular(evaluation),
         Of::FirstMetatarsophalangealAngle => joints::first_metatarsophalangeal(evaluation),
         Of::CongruencyIndex => congruency::congruency_index(evaluation),
+        Of::ProximalDistalPhalangealArticularAngle => {
+            joints::proximal_distal_phalangeal_articular(evaluation)
+        }
         Of::FirstTarsometatarsalAngle => joints::first_tarsometatarsal(evaluation, M2),
         Of::FirstTarsometatarsalAngleOwn => joints::first_tarsometatarsal(evaluation, M1),
         Of::FibularSesamoidShare => borders::fibular_share(evaluation, Scale::PerCent),
@@ -188,6 +191,9 @@ fn find<'t>(evaluation: &Evaluation<'_, 't>, measurement: Measurement) -> Result
         Of::LateralTalocalcanealAngle => lateral_forefoot::talocalcaneal(evaluation),
         Of::SagittalIntermetatarsalAngle => lateral_forefoot::sagittal_intermetatarsal(evaluation),
         Of::FirstMetatarsalElevation => lateral_forefoot::first_metatarsal_elevation(evaluation),
+        Of::FirstMetatarsalElevationGain => {
+            lateral_forefoot::first_metatarsal_elevation_gain(evaluation)
+        }
         Of::MedialCuneiformHeight => lateral_forefoot::medial_cuneiform_height(evaluation),
         Of::FragmentShift => fragment::dorsal_shift(evaluation),
         Of::FragmentShiftRatio => fragment::dorsal_shift_ratio(evaluation),

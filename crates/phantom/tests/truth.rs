@@ -155,7 +155,7 @@ fn measured(
     outcome.reading().map(|reading| reading.value)
 }
 
-/// Landmarks that serve few numbers, and that the phantom does not place: all but the corners of bases and
+/// Landmarks that serve few numbers, and that the phantom does not place: all but the corners of bases and heads and
 /// the borders of heads.
 const fn is_left_out(landmark: Landmark) -> bool {
     landmark.is_seldom_asked_for()
@@ -163,6 +163,8 @@ const fn is_left_out(landmark: Landmark) -> bool {
             landmark,
             Landmark::BaseMedial(_)
                 | Landmark::BaseLateral(_)
+                | Landmark::DistalMedial(_)
+                | Landmark::DistalLateral(_)
                 | Landmark::HeadMedialEdge
                 | Landmark::FifthHeadLateralEdge
         )
@@ -182,6 +184,7 @@ const fn is_seldom_asked_for(measurement: Measurement) -> bool {
             | Measurement::M5ReachByArcs
             | Measurement::SagittalIntermetatarsalAngle
             | Measurement::FirstMetatarsalElevation
+            | Measurement::FirstMetatarsalElevationGain
             | Measurement::MedialCuneiformHeight
             | Measurement::FragmentShift
             | Measurement::FragmentShiftRatio

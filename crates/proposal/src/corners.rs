@@ -1,4 +1,4 @@
-//! Places of a bone's outline that no network points at: the corners of its base, the borders of its head.
+//! Places of a bone's outline that no network points at: the corners of its ends, the borders of its head.
 
 use plumbray_anatomy::{Landmark, LongBone};
 
@@ -13,11 +13,11 @@ struct Outermost {
     toward: [f64; 2],
 }
 
-/// Half of a right angle: between proximal and the side.
+/// Half of a right angle: between proximal or distal and the side.
 const CORNER: f64 = std::f64::consts::FRAC_1_SQRT_2;
 /// From where a corner of a base is looked for.
 const WITHIN_BASE: f64 = 0.1;
-/// From where the border of a head is looked for.
+/// From where the border or a corner of a head is looked for.
 const WITHIN_HEAD: f64 = 0.88;
 /// An outline that lies farther away than this share of the bone's length is another bone's.
 const FARTHEST_SHARE: f64 = 0.5;
@@ -38,9 +38,19 @@ fn outermost_of(bone: LongBone) -> Vec<Outermost> {
         share: WITHIN_HEAD,
         toward: [0.0, side],
     };
+    let head_corner = |landmark, side| Outermost {
+        landmark,
+        share: WITHIN_HEAD,
+        toward: [CORNER, side],
+    };
     match bone {
         LongBone::M1 => vec![medial, lateral, head(Landmark::HeadMedialEdge, -1.0)],
-        LongBone::ProximalPhalanx => vec![medial, lateral],
+        LongBone::ProximalPhalanx => vec![
+            medial,
+            lateral,
+            head_corner(Landmark::DistalMedial(bone), -CORNER),
+            head_corner(Landmark::DistalLateral(bone), CORNER),
+        ],
         LongBone::M4 => vec![lateral],
         LongBone::M5 => vec![lateral, head(Landmark::FifthHeadLateralEdge, 1.0)],
         LongBone::M2 | LongBone::M3 | LongBone::DistalPhalanx => Vec::new(),

@@ -9,6 +9,7 @@ from plane import dot, length, perpendicular, reversed_if, turn
 HEAD_OF_FIRST = ("m1_articular_medial", "m1_articular_lateral")
 BASE_OF_FIRST = ("m1_base_medial", "m1_base_lateral")
 BASE_OF_PHALANX = ("proximal_phalanx_base_medial", "proximal_phalanx_base_lateral")
+HEAD_OF_PHALANX = ("proximal_phalanx_distal_medial", "proximal_phalanx_distal_lateral")
 
 
 def facing(film, surface, guide):
@@ -56,6 +57,15 @@ def first_metatarsophalangeal_angle(foot):
         lambda: lateral_sign(foot.ap),
     )
     return numpy.degrees(sign * turn(head, base))
+
+
+def proximal_distal_phalangeal_articular_angle(foot):
+    base, head, sign = gaps.all_of(
+        lambda: facing_by_ends(foot, BASE_OF_PHALANX, "proximal_phalanx"),
+        lambda: facing_by_ends(foot, HEAD_OF_PHALANX, "proximal_phalanx"),
+        lambda: lateral_sign(foot.ap),
+    )
+    return numpy.degrees(sign * turn(base, head))
 
 
 def congruency_index(foot):

@@ -129,6 +129,13 @@ def sagittal_intermetatarsal_angle(foot):
     return numpy.degrees(sign * turn(second, first))
 
 
+def dorsal_of_second(ends, up):
+    """The unit vector square to the second metatarsal's dorsal cortex, to dorsal."""
+    second = ends[1] - ends[0]
+    sign = way_round(second, up, "the second metatarsal points to dorsal")
+    return unit(scaled(perpendicular(second), sign))
+
+
 def first_metatarsal_elevation(foot):
     film = foot.lateral
     head, ends, up, scale = gaps.all_of(
@@ -137,10 +144,20 @@ def first_metatarsal_elevation(foot):
         lambda: dorsal(film),
         film.mm_per_pixel_width,
     )
-    second = ends[1] - ends[0]
-    sign = way_round(second, up, "the second metatarsal points to dorsal")
-    across = scaled(perpendicular(second), sign)
-    return scale * dot(head - ends[0], unit(across))
+    return scale * dot(head - ends[0], dorsal_of_second(ends, up))
+
+
+def first_metatarsal_elevation_gain(foot):
+    """By how much the first metatarsal's dorsal cortex rises over the second's from end to end."""
+    film = foot.lateral
+    first_ends, second_ends, up, scale = gaps.all_of(
+        lambda: film.line(*DORSAL_OF_FIRST),
+        lambda: film.line(*DORSAL_OF_SECOND),
+        lambda: dorsal(film),
+        film.mm_per_pixel_width,
+    )
+    first = first_ends[1] - first_ends[0]
+    return scale * dot(first, dorsal_of_second(second_ends, up))
 
 
 def medial_cuneiform_height(foot):

@@ -103,6 +103,9 @@ QUANTITIES = {
     "first_metatarsophalangeal_angle": lambda foot, _: (
         joint_surfaces.first_metatarsophalangeal_angle(foot)
     ),
+    "proximal_distal_phalangeal_articular_angle": lambda foot, _: (
+        joint_surfaces.proximal_distal_phalangeal_articular_angle(foot)
+    ),
     "congruency_index": lambda foot, _: joint_surfaces.congruency_index(foot),
     "first_tarsometatarsal_angle": lambda foot, convention: (
         joint_surfaces.first_tarsometatarsal_angle(foot, convention, "m2")
@@ -130,6 +133,9 @@ QUANTITIES = {
         lateral_film.sagittal_intermetatarsal_angle(foot)
     ),
     "first_metatarsal_elevation": lambda foot, _: lateral_film.first_metatarsal_elevation(foot),
+    "first_metatarsal_elevation_gain": lambda foot, _: (
+        lateral_film.first_metatarsal_elevation_gain(foot)
+    ),
     "medial_cuneiform_height": lambda foot, _: lateral_film.medial_cuneiform_height(foot),
     "fragment_shift": lambda foot, _: lateral_film.fragment_shift(foot),
     "fragment_shift_ratio": lambda foot, _: lateral_film.fragment_shift_ratio(foot),

@@ -299,6 +299,10 @@ impl Tracer<'_> {
         self.place_pair(corners(LongBone::M1), base, 2.0);
         let base = [proximal.point(0.0, -0.7), proximal.point(0.02, 0.7)];
         self.place_pair(corners(LongBone::ProximalPhalanx), base, 2.0);
+        let toe = LongBone::ProximalPhalanx;
+        let head = [Landmark::DistalMedial(toe), Landmark::DistalLateral(toe)];
+        let corners_of_head = [proximal.point(0.97, -0.6), proximal.point(1.0, 0.6)];
+        self.place_pair(head, corners_of_head, 2.0);
         for (bone, shape) in [(LongBone::M4, fourth), (LongBone::M5, fifth)] {
             self.place(Landmark::BaseLateral(bone), shape.point(0.0, 0.7), 2.0);
         }

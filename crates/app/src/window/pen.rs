@@ -230,6 +230,8 @@ pub(super) const fn colour_of_landmark(landmark: Landmark) -> Color32 {
         | Landmark::Tip(bone)
         | Landmark::BaseMedial(bone)
         | Landmark::BaseLateral(bone)
+        | Landmark::DistalMedial(bone)
+        | Landmark::DistalLateral(bone)
         | Landmark::DorsalProximal(bone)
         | Landmark::DorsalDistal(bone) => colour_of_bone(bone),
         Landmark::HeadCentre

@@ -12,6 +12,8 @@ pub(super) fn row_name(measurement: Measurement) -> &'static str {
         Measurement::TibialSesamoidPosition => "Tibial sesamoid, position",
         Measurement::TibialSesamoidGrade => "Tibial sesamoid, grade",
         Measurement::FirstMetatarsophalangealAngle => "First metatarsophalangeal joint",
+        Measurement::ProximalDistalPhalangealArticularAngle => "Phalangeal articular, base to head",
+        Measurement::FirstMetatarsalElevationGain => "First metatarsal elevation, gain",
         Measurement::CongruencyIndex => "Congruency index of the joint",
         Measurement::FirstTarsometatarsalAngle => "Tarsometatarsal joint to M2",
         Measurement::FirstTarsometatarsalAngleOwn => "Tarsometatarsal joint to M1",

@@ -23,6 +23,8 @@ pub enum TraceStep {
     Floor,
     /// Both corners of the base of the first metatarsal or the proximal phalanx.
     BaseCorners(LongBone),
+    /// Both corners of the head of the proximal phalanx.
+    PhalanxHead,
     /// The lateral corner of the base of the fourth or fifth metatarsal.
     LateralBaseCorner(LongBone),
     /// The medial edge of the first metatarsal's head and the lateral edge of the fifth's.
@@ -112,6 +114,7 @@ impl TraceStep {
             View::Ap => vec![
                 Self::BaseCorners(LongBone::M1),
                 Self::BaseCorners(LongBone::ProximalPhalanx),
+                Self::PhalanxHead,
                 Self::ForefootBorders,
                 Self::TarsalJoints,
                 Self::LateralBaseCorner(LongBone::M4),
@@ -142,6 +145,7 @@ impl TraceStep {
             | Self::Sesamoid(_)
             | Self::OsteotomyLevel
             | Self::BaseCorners(_)
+            | Self::PhalanxHead
             | Self::LateralBaseCorner(_)
             | Self::ForefootBorders
             | Self::FourthHead
@@ -167,6 +171,7 @@ impl TraceStep {
             | Self::Calcaneus
             | Self::Floor
             | Self::BaseCorners(_)
+            | Self::PhalanxHead
             | Self::ForefootBorders
             | Self::TarsalJoints
             | Self::IntermediateCuneiform
@@ -197,6 +202,10 @@ impl TraceStep {
             Self::BaseCorners(bone) => {
                 vec![Landmark::BaseMedial(bone), Landmark::BaseLateral(bone)]
             }
+            Self::PhalanxHead => vec![
+                Landmark::DistalMedial(LongBone::ProximalPhalanx),
+                Landmark::DistalLateral(LongBone::ProximalPhalanx),
+            ],
             Self::LateralBaseCorner(bone) => vec![Landmark::BaseLateral(bone)],
             Self::ForefootBorders => {
                 vec![Landmark::HeadMedialEdge, Landmark::FifthHeadLateralEdge]

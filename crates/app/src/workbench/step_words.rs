@@ -26,6 +26,7 @@ impl TraceStep {
             Self::Floor => "Floor line",
             Self::BaseCorners(LongBone::ProximalPhalanx) => "Base of the proximal phalanx",
             Self::BaseCorners(_) => "Base of the first metatarsal",
+            Self::PhalanxHead => "Head of the proximal phalanx",
             Self::LateralBaseCorner(LongBone::M4) => {
                 "Lateral corner of the fourth metatarsal’s base"
             }
@@ -64,6 +65,7 @@ impl TraceStep {
             Self::Floor => "the floor",
             Self::BaseCorners(LongBone::ProximalPhalanx) => "the phalanx’s base",
             Self::BaseCorners(_) => "the base of M1",
+            Self::PhalanxHead => "the phalanx’s head",
             Self::LateralBaseCorner(LongBone::M4) => "the base corner of M4",
             Self::LateralBaseCorner(_) => "the base corner of M5",
             Self::ForefootBorders => "the forefoot’s borders",
@@ -111,6 +113,9 @@ impl TraceStep {
             Self::BaseCorners(_) => {
                 "Sweep along the base of the first metatarsal, medial to lateral corner."
             }
+            Self::PhalanxHead => {
+                "Sweep along the head of the proximal phalanx, medial to lateral corner."
+            }
             Self::LateralBaseCorner(LongBone::M4) => {
                 "Click on the lateral corner of the fourth metatarsal’s base."
             }
@@ -157,6 +162,9 @@ impl TraceStep {
             Self::Floor => "Along the line on which heel and forefoot stand.",
             Self::BaseCorners(_) | Self::LateralBaseCorner(_) => {
                 "A corner is where the outline lies farthest between proximal and the side."
+            }
+            Self::PhalanxHead => {
+                "A corner is where the outline lies farthest between distal and the side."
             }
             Self::ForefootBorders => "Bone to bone; both ends go to the nearest edge.",
             Self::FourthHead => "The point stays where you click.",

@@ -79,6 +79,7 @@ pub(crate) fn edit_for(
         (
             TraceStep::Calcaneus
             | TraceStep::BaseCorners(_)
+            | TraceStep::PhalanxHead
             | TraceStep::ForefootBorders
             | TraceStep::TarsalJoints
             | TraceStep::DorsalCortex(_)

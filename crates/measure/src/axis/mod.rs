@@ -151,7 +151,7 @@ impl AxisChoice {
 
 /// The axis through the middles of a shaft at these levels: the line through two, the best fit
 /// through more.
-fn through_levels<'t>(
+pub(crate) fn through_levels<'t>(
     film: &PlacedFilm<'_, 't>,
     shaft: &Shaft<'_, '_, 't>,
     shares: Vec<Scalar<'t>>,

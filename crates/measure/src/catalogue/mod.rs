@@ -25,6 +25,8 @@ pub enum Measurement {
     CongruencyIndex,
     /// Proximal to distal phalanx of the great toe.
     HalluxInterphalangealAngle,
+    /// Proximal to distal joint surface of the proximal phalanx.
+    ProximalDistalPhalangealArticularAngle,
     /// Base of the first metatarsal against the second's axis.
     FirstTarsometatarsalAngle,
     /// Base of the first metatarsal against its own axis.
@@ -103,6 +105,8 @@ pub enum Measurement {
     SagittalIntermetatarsalAngle,
     /// The first metatarsal's dorsal cortex beyond the second's.
     FirstMetatarsalElevation,
+    /// How much that grows from the base to the neck.
+    FirstMetatarsalElevationGain,
     /// Medial cuneiform above the floor.
     MedialCuneiformHeight,
     /// The fragment's dorsal shift in millimetres.
@@ -200,7 +204,7 @@ pub struct UsualRange {
 
 impl Measurement {
     /// Every measurement, in the order of the worksheet.
-    pub const ALL: [Self; 50] = [
+    pub const ALL: [Self; 52] = [
         Self::HalluxValgusAngle,
         Self::IntermetatarsalAngle12,
         Self::DistalMetatarsalArticularAngle,
@@ -208,6 +212,7 @@ impl Measurement {
         Self::FirstMetatarsophalangealAngle,
         Self::CongruencyIndex,
         Self::HalluxInterphalangealAngle,
+        Self::ProximalDistalPhalangealArticularAngle,
         Self::FirstTarsometatarsalAngle,
         Self::FirstTarsometatarsalAngleOwn,
         Self::TibialSesamoidPosition,
@@ -247,6 +252,7 @@ impl Measurement {
         Self::LateralTalocalcanealAngle,
         Self::SagittalIntermetatarsalAngle,
         Self::FirstMetatarsalElevation,
+        Self::FirstMetatarsalElevationGain,
         Self::MedialCuneiformHeight,
         Self::FragmentShift,
         Self::FragmentShiftRatio,

@@ -35,6 +35,8 @@ fn further_ap_example() -> FilmTracing {
         ("m1_base_lateral", [342.0, 756.0]),
         ("proximal_phalanx_base_medial", [163.0, 372.0]),
         ("proximal_phalanx_base_lateral", [248.0, 380.0]),
+        ("proximal_phalanx_distal_medial", [190.0, 295.0]),
+        ("proximal_phalanx_distal_lateral", [262.0, 307.0]),
         ("m1_head_medial", [158.0, 415.0]),
         ("m5_head_lateral", [682.0, 455.0]),
         ("m3_tip", [498.0, 350.0]),
@@ -243,7 +245,12 @@ const BY_CONVENTION: [(Measurement, [(f64, f64); 5]); 16] = [
 ];
 
 /// Value and standard deviation of what goes by no convention.
-const BY_NONE: [(Measurement, f64, f64); 5] = [
+const BY_NONE: [(Measurement, f64, f64); 6] = [
+    (
+        Measurement::ProximalDistalPhalangealArticularAngle,
+        4.866_185,
+        1.737_858,
+    ),
     (Measurement::CongruencyIndex, 0.751_551, 0.012_165),
     (
         Measurement::FirstMetatarsophalangealAngle,
@@ -354,7 +361,12 @@ fn further_lateral_example() -> FilmTracing {
     tracing
 }
 
-const LATERAL: [(Measurement, f64, f64); 7] = [
+const LATERAL: [(Measurement, f64, f64); 8] = [
+    (
+        Measurement::FirstMetatarsalElevationGain,
+        1.335_553,
+        0.240_789,
+    ),
     (
         Measurement::LateralTalocalcanealAngle,
         41.633_539,

@@ -241,6 +241,7 @@ proptest! {
         // The medial corner of the first metatarsal's base serves the adductus angles too.
         let toe = LongBone::ProximalPhalanx;
         swap_points(&mut swapped.ap, Landmark::BaseMedial(toe), Landmark::BaseLateral(toe));
+        swap_points(&mut swapped.ap, Landmark::DistalMedial(toe), Landmark::DistalLateral(toe));
         for (one, other) in [
             (Landmark::FloorPosterior, Landmark::FloorAnterior),
             (Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior),

@@ -236,6 +236,14 @@ pub(crate) fn put_further_ap(tracing: &mut FilmTracing) {
         (m1_lateral, [352.0, 905.0]),
         (toe_medial, [150.0, 480.0]),
         (toe_lateral, [240.0, 470.0]),
+        (
+            Landmark::DistalMedial(LongBone::ProximalPhalanx),
+            [172.0, 292.0],
+        ),
+        (
+            Landmark::DistalLateral(LongBone::ProximalPhalanx),
+            [246.0, 300.0],
+        ),
         (Landmark::BaseLateral(LongBone::M4), [612.0, 890.0]),
         (Landmark::BaseLateral(LongBone::M5), [694.0, 895.0]),
         (Landmark::HeadMedialEdge, [150.0, 560.0]),

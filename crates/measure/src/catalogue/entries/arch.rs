@@ -7,7 +7,7 @@ use crate::{
 
 use super::{COMMON_PRACTICE, Entry, usual};
 
-pub(super) static ENTRIES: [Entry; 7] = [
+pub(super) static ENTRIES: [Entry; 8] = [
     Entry {
         identifier: "talo_first_metatarsal_angle",
         name: "Talo–first metatarsal angle",
@@ -84,6 +84,18 @@ pub(super) static ENTRIES: [Entry; 7] = [
         conventions: &[],
         definition: "How far the distal point of the first metatarsal’s dorsal cortex lies dorsal to the line along the second’s.",
         source: "Foot Ankle Int 2010;31:807, doi 10.3113/FAI.2010.0807: the number depends on the method; mean 2.6 mm in feet without complaint there",
+        usual_range: None,
+        strip_range: (-10.0, 15.0),
+    },
+    Entry {
+        identifier: "first_metatarsal_elevation_gain",
+        name: "First metatarsal elevation, distal less proximal",
+        short_name: "M1 elevation, gain",
+        question: Question::Arch,
+        unit: Unit::Millimetres,
+        conventions: &[],
+        definition: "How much farther the distal point of the first metatarsal’s dorsal cortex lies dorsal to the line along the second’s than its proximal point; positive when the first rises distally.",
+        source: "After Seiberg (from memory); Roukis, J Am Podiatr Med Assoc 2005;95:221, doi 10.7547/0950221",
         usual_range: None,
         strip_range: (-10.0, 15.0),
     },

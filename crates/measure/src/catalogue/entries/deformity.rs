@@ -10,7 +10,7 @@ use super::{COMMON_PRACTICE, Entry, usual};
 const COMMITTEE: &str = "Coughlin, Saltzman, Nunley, Foot Ankle Int 2002;23:68–74 (from memory)";
 const FROM_ZERO: &str = "limit from memory; below 0° the part turns the other way";
 
-pub(super) static ENTRIES: [Entry; 9] = [
+pub(super) static ENTRIES: [Entry; 10] = [
     Entry {
         identifier: "hallux_valgus_angle",
         name: "Hallux valgus angle",
@@ -111,6 +111,22 @@ pub(super) static ENTRIES: [Entry; 9] = [
         source: COMMON_PRACTICE,
         usual_range: usual(0.0, 10.0, FROM_ZERO),
         strip_range: (-10.0, 30.0),
+    },
+    Entry {
+        identifier: "proximal_distal_phalangeal_articular_angle",
+        name: "Proximal to distal phalangeal articular angle",
+        short_name: "phalanx, base – head",
+        question: Question::Deformity,
+        unit: Unit::Degrees,
+        conventions: &[],
+        definition: "The angle from the perpendicular of the line through both corners of the proximal phalanx’s base to that of the line through both corners of its head; positive when the head faces more laterally.",
+        source: "Common definition (from memory)",
+        usual_range: usual(
+            -8.0,
+            8.0,
+            "J Orthop Surg Res 2019, doi 10.1186/s13018-019-1319-2: above it more correction was lost after a chevron osteotomy without a wedge of the phalanx, 859 feet",
+        ),
+        strip_range: (-20.0, 30.0),
     },
     Entry {
         identifier: "first_tarsometatarsal_angle",

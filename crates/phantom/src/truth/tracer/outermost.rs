@@ -1,4 +1,4 @@
-//! The corners of the bases and the borders of the heads: the outermost points of the bones' outlines.
+//! The corners of bases and heads, and the borders of the heads: the outermost points of the bones' outlines.
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
@@ -16,49 +16,53 @@ use crate::{
 /// From where the corner of a base is looked for, as a share of the bone's length.
 const WITHIN_BASE: f64 = 0.1;
 
-/// From where the border of a head is looked for.
+/// From where the border or a corner of a head is looked for.
 const WITHIN_HEAD: f64 = 0.88;
 
-/// The end of a bone that carries an outermost point.
+/// What of a bone an outermost point is.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum End {
-    Base,
-    Head,
+enum Place {
+    BaseCorner,
+    HeadCorner,
+    HeadBorder,
 }
 
 /// The point of a bone's outline that lies farthest along a direction.
 struct Outermost {
     landmark: Landmark,
     bone: LongBone,
-    end: End,
+    place: Place,
     /// 1 toward lateral, −1 toward medial.
     side: f64,
 }
 
-fn all_outermost() -> [Outermost; 8] {
+fn all_outermost() -> [Outermost; 10] {
     use LongBone::{M1, M4, M5, ProximalPhalanx};
-    let at = |landmark, bone, end, side| Outermost {
+    let at = |landmark, bone, place, side| Outermost {
         landmark,
         bone,
-        end,
+        place,
         side,
     };
-    let medial = |bone| at(Landmark::BaseMedial(bone), bone, End::Base, -1.0);
-    let lateral = |bone| at(Landmark::BaseLateral(bone), bone, End::Base, 1.0);
+    let medial = |bone| at(Landmark::BaseMedial(bone), bone, Place::BaseCorner, -1.0);
+    let lateral = |bone| at(Landmark::BaseLateral(bone), bone, Place::BaseCorner, 1.0);
+    let phalanx_head = |landmark, side| at(landmark, ProximalPhalanx, Place::HeadCorner, side);
     [
         medial(M1),
         lateral(M1),
         medial(ProximalPhalanx),
         lateral(ProximalPhalanx),
+        phalanx_head(Landmark::DistalMedial(ProximalPhalanx), -1.0),
+        phalanx_head(Landmark::DistalLateral(ProximalPhalanx), 1.0),
         lateral(M4),
         lateral(M5),
-        at(Landmark::HeadMedialEdge, M1, End::Head, -1.0),
-        at(Landmark::FifthHeadLateralEdge, M5, End::Head, 1.0),
+        at(Landmark::HeadMedialEdge, M1, Place::HeadBorder, -1.0),
+        at(Landmark::FifthHeadLateralEdge, M5, Place::HeadBorder, 1.0),
     ]
 }
 
 impl Tracer<'_> {
-    /// Traces the corners of the bases and the borders of the heads.
+    /// Traces the corners of bases and heads, and the borders of the heads.
     pub(super) fn trace_outermost(&mut self) -> Result<(), SimulationError> {
         let across = self.toward_lateral();
         for outermost in all_outermost() {
@@ -78,16 +82,13 @@ impl Tracer<'_> {
         let sign = (square[0] * across[0] + square[1] * across[1]).signum();
         let sideways = square.map(|part| wanted.side * sign * part);
         let all = parts(&self.standing.foot, BoneName::Long(wanted.bone));
-        let (part, from, toward) = match wanted.end {
-            End::Base => (
-                *all.first()?,
-                base.toward(tip, WITHIN_BASE),
-                [0, 1].map(|xy| FRAC_1_SQRT_2 * (sideways[xy] - distal[xy])),
-            ),
-            End::Head => {
-                let part = *all.last()?;
-                (part, self.within_head(part), sideways)
-            }
+        let halfway =
+            |along: f64| [0, 1].map(|xy| FRAC_1_SQRT_2 * (sideways[xy] + along * distal[xy]));
+        let (first, last) = (*all.first()?, *all.last()?);
+        let (part, from, toward) = match wanted.place {
+            Place::BaseCorner => (first, base.toward(tip, WITHIN_BASE), halfway(-1.0)),
+            Place::HeadCorner => (last, self.within_head(last), halfway(1.0)),
+            Place::HeadBorder => (last, self.within_head(last), sideways),
         };
         Silhouette::new(vec![part], self.standing, self.projection).farthest(from, toward)
     }

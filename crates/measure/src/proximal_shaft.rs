@@ -1,0 +1,104 @@
+//! Where the head of the first metatarsal lies against the proximal half of its shaft, which an osteotomy
+//! through the neck does not move.
+
+use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, View};
+
+use crate::{
+    axis::{self, Axis, Shaft},
+    derivative::Tape,
+    evaluation::Finding,
+    foot::Foot,
+    joints::{METATARSAL_HEAD, normal_of},
+    lateral_side::lateral_turn,
+    outcome::Outcome,
+    placed::{Gap, PlacedFilm, both},
+    two_point_line::TwoPointLine,
+};
+
+/// The levels, as shares of the bone's length from its base, through whose middles the line of the proximal
+/// shaft is fitted.
+///
+/// Farther distally the cortices of an operated bone may already be those of the moved fragment, or of metal.
+const LEVELS: [f64; 7] = [0.25, 0.28, 0.31, 0.34, 0.37, 0.4, 0.43];
+
+/// How far the first metatarsal's head lies lateral of the line through the middle of the proximal shaft, on
+/// the AP film, in pixel widths.
+///
+/// The head's place is the middle of its joint surface, which is found more surely than the centre of its
+/// circle.
+///
+/// ```text
+/// e = σ · (a × (h − q)) / |a|
+/// ```
+///
+/// with the line (q, a) of least squared distances from the middles at seven levels from 25 to 43 % of the
+/// bone's length, h the middle of the joint surface and σ = 1 on a right foot, −1 on a left one. Ours: the difference between two
+/// visits is how far an osteotomy through the neck shifted the head. Refused on an operated foot whose
+/// osteotomy is marked proximal to those levels.
+#[must_use]
+pub fn head_offset_px(foot: &Foot<'_>) -> Outcome {
+    told(foot, |film| {
+        let parts = both(
+            line(film, foot.operated),
+            TwoPointLine::of(film, METATARSAL_HEAD),
+        );
+        let ((shaft, surface), side) = both(parts, lateral_turn(film))?;
+        let head = surface.middle();
+        let away = head - shaft.through;
+        let offset = shaft.direction.cross(away) / shaft.direction.length() * side.sign();
+        let mut finding = Finding::plain(offset);
+        finding.construction.lines = shaft.lines(film);
+        let foot = dropped(&shaft, head.value());
+        finding.construction.mark_distance(film, foot, head.value());
+        Ok(finding)
+    })
+}
+
+/// The angle from the line through the middle of the proximal shaft to the perpendicular of the first
+/// metatarsal's distal joint surface, on the AP film, in degrees; positive when the surface faces laterally.
+///
+/// The line is that of [`head_offset_px`]. Ours: the difference between two visits is how far an osteotomy
+/// through the neck turned the head on the film.
+#[must_use]
+pub fn head_tilt(foot: &Foot<'_>) -> Outcome {
+    told(foot, |film| {
+        let parts = both(
+            line(film, foot.operated),
+            TwoPointLine::of(film, METATARSAL_HEAD),
+        );
+        let ((shaft, surface), side) = both(parts, lateral_turn(film))?;
+        let normal = normal_of(&surface, shaft.direction.value(), METATARSAL_HEAD)?;
+        let turn = shaft.direction.turn_to(normal) * side.sign();
+        let mut finding = Finding::degrees(turn);
+        finding.construction.lines = shaft.lines(film);
+        Ok(finding)
+    })
+}
+
+fn told(
+    foot: &Foot<'_>,
+    find: impl for<'a, 't> Fn(&PlacedFilm<'a, 't>) -> Result<Finding<'t>, Gap>,
+) -> Outcome {
+    let tape = Tape::default();
+    match PlacedFilm::of(foot, View::Ap, &tape).and_then(|film| find(&film)) {
+        Ok(finding) => finding.outcome(&tape),
+        Err(gap) => gap.into(),
+    }
+}
+
+/// The line of the proximal shaft.
+fn line<'t>(film: &PlacedFilm<'_, 't>, operated: bool) -> Result<Axis<'t>, Gap> {
+    let shaft = Shaft::of(film, LongBone::M1)?;
+    if operated && film.has(Landmark::OsteotomyLevel) {
+        axis::before_the_cut(film, shaft.ends(), LEVELS[LEVELS.len() - 1])?;
+    }
+    let shares = LEVELS.map(|share| film.constant(share)).to_vec();
+    axis::through_levels(film, &shaft, shares)
+}
+
+/// Where the perpendicular of a point meets a line.
+fn dropped(shaft: &Axis<'_>, point: PhysicalPoint) -> PhysicalPoint {
+    let (through, direction) = (shaft.through.value(), shaft.direction.value());
+    let along = (point - through).dot(direction) / direction.dot(direction);
+    through + direction * along
+}
