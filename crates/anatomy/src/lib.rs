@@ -15,6 +15,7 @@ mod bone;
 mod calibration;
 mod geometry;
 mod landmark;
+mod similarity;
 #[cfg(any(test, feature = "testing"))]
 pub mod testing;
 mod tracing;
@@ -24,5 +25,6 @@ pub use bone::{LongBone, Sesamoid, Side, View};
 pub use calibration::{Calibration, CalibrationBasis};
 pub use geometry::{FilmPoint, HEAD_SURFACE_REACH, PhysicalPoint, PhysicalVector, Proportions};
 pub use landmark::{Landmark, UnknownLandmark};
+pub use similarity::{Similarity, WeightedPair};
 pub use tracing::{Cortices, FilmTracing, Origin, PlacedPoint, Tracing};
 pub use unit::{Angle, Millimetres, PixelSpacing, Pixels, SpacingError};

@@ -9,6 +9,7 @@ use plumbray_trace::refine_cortices;
 
 use crate::{
     corners::corners,
+    head_centre::{Place, balanced},
     look::{Look, Mask, Part, shows},
     proposal::Doubt,
     spread::{CortexSpread, corner_spread_mm, cortex_spread, point_spread_mm},
@@ -173,7 +174,8 @@ impl Bones<'_> {
             .into_iter()
             .filter(|corner| shows(self.film, self.on_film(corner.at)))
             .map(|corner| {
-                let sd_mm = self.look.unfamiliarity * corner_spread_mm(bone, corner.steepness);
+                let sd_mm =
+                    self.look.unfamiliarity * corner_spread_mm(corner.landmark, corner.steepness);
                 (corner.landmark, self.placed(corner.at, sd_mm))
             })
             .collect()
@@ -235,6 +237,11 @@ impl Bones<'_> {
     /// The head of the first metatarsal: its centre, and a point of its edge.
     pub(crate) fn head(&self) -> Found {
         let mut found = self.point(Landmark::HeadCentre);
+        if let Some(at) = self.head_centre() {
+            for (_, placed) in &mut found.points {
+                placed.at = self.on_film(at);
+            }
+        }
         let radius = self.head_radius();
         let is_placed = !found.points.is_empty();
         match radius.filter(|_| is_placed) {
@@ -253,9 +260,26 @@ impl Bones<'_> {
         found
     }
 
+    /// The centre of the head, with what both ends of its joint surface say of it.
+    fn head_centre(&self) -> Option<[f64; 2]> {
+        let place = |landmark| {
+            let seen = self.look.point(landmark)?;
+            Some(Place {
+                at: seen.at,
+                sd_mm: self.point_spread_mm(landmark, seen.spread_mm),
+            })
+        };
+        let centre = place(Landmark::HeadCentre)?;
+        let ends = [Landmark::ArticularMedial, Landmark::ArticularLateral].map(place);
+        Some(match ends {
+            [Some(medial), Some(lateral)] => balanced(centre, [medial, lateral]),
+            _ => centre.at,
+        })
+    }
+
     /// The point of the head's circle toward the bone's tip, and how much the radius differs around.
     fn head_radius(&self) -> Option<([f64; 2], f64)> {
-        let centre = self.look.point(Landmark::HeadCentre)?.at;
+        let centre = self.head_centre()?;
         let tip = self.look.point(Landmark::Tip(LongBone::M1))?.at;
         let mask = self.look.masks.get(&Part::Long(LongBone::M1))?;
         let toward_tip = (tip[1] - centre[1]).atan2(tip[0] - centre[0]);

@@ -9,13 +9,14 @@
 
 mod bones;
 mod corners;
+mod head_centre;
 mod hints;
 mod look;
 mod network;
 mod picture;
+mod picture_map;
 mod proposal;
 mod sight;
-mod similarity;
 mod spread;
 mod whereabouts;
 

@@ -3,7 +3,7 @@
 use plumbray_anatomy::{PhysicalPoint, Proportions};
 use plumbray_film::GreyView;
 
-use crate::similarity::Similarity;
+use crate::picture_map::PictureMap;
 
 /// Two pictures of the same part of a film, one above the other: its grey between the extremes, and its
 /// local contrast. The networks learned from pictures that were made in just this way.
@@ -91,7 +91,7 @@ impl SmallFilm {
     /// The picture of a size, its pixels so many millimetres wide, that a map lays on the film.
     pub(crate) fn picture(
         &self,
-        map: &Similarity,
+        map: &PictureMap,
         [width, height]: [usize; 2],
         pixel: f64,
     ) -> Picture {

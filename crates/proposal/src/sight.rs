@@ -52,7 +52,7 @@ impl Sight {
         for look in &mut looks {
             look.leave_what_lies_off(film);
         }
-        looks.sort_by(|one, two| one.map.middle.x.total_cmp(&two.map.middle.x));
+        looks.sort_by(|one, two| one.map.middle().x.total_cmp(&two.map.middle().x));
         Ok(Self { looks })
     }
 
@@ -136,7 +136,7 @@ fn bones<'a>(look: &'a Look, film: &'a GreyView<'a>, origin: Origin) -> Bones<'a
 }
 
 fn empty(look: &Look) -> Proposal {
-    let side = match (look.view, look.map.mirrored) {
+    let side = match (look.view, look.map.is_mirrored()) {
         (View::Lateral, _) => None,
         (View::Ap, false) => Some(Side::Right),
         (View::Ap, true) => Some(Side::Left),

@@ -6,8 +6,8 @@ use plumbray_film::GreyView;
 use crate::{
     network::{Maps, Networks},
     picture::{SmallFilm, place_on},
+    picture_map::PictureMap,
     proposal::ProposalError,
-    similarity::Similarity,
 };
 
 /// A foot somewhere on a film.
@@ -17,7 +17,7 @@ pub(crate) struct Whereabouts {
     /// From millimetres of the usual foot (a right one from above, toes up; or from the side, toes to the
     /// right) to the film. The millimetres are those of a foot of usual size: they scale a search and
     /// reach no result.
-    pub(crate) map: Similarity,
+    pub(crate) map: PictureMap,
     /// How well the film shows such a foot there, from 0 to 1.
     pub(crate) share: f64,
 }
@@ -67,7 +67,7 @@ pub(crate) fn whereabouts(
     let pixel_widths = longer / (FILM_SHARE * SIZE as f64);
     let small = SmallFilm::of(film, (pixel_widths / 2.0) as usize, is_turned_over);
     let middle = PhysicalPoint::new(0.5 * physical.x, 0.5 * physical.y);
-    let map = Similarity::new(middle, pixel_widths / USUAL_PIXEL_MM, 0.0, false);
+    let map = PictureMap::new(middle, pixel_widths / USUAL_PIXEL_MM, 0.0, false);
     let picture = small.picture(&map, [SIZE, SIZE], USUAL_PIXEL_MM);
     let maps = networks.whereabouts.look(&picture)?;
     let peaks: Vec<Vec<Peak>> = (0..maps.scores.len())
@@ -100,7 +100,7 @@ struct Peak {
 }
 
 /// The highest places of one map that are higher than all around, on the film.
-fn peaks(maps: &Maps, index: usize, map: &Similarity) -> Vec<Peak> {
+fn peaks(maps: &Maps, index: usize, map: &PictureMap) -> Vec<Peak> {
     let scores = &maps.scores[index];
     let (width, height) = (maps.width, maps.height);
     let mut found = Vec::new();
@@ -142,7 +142,7 @@ fn best(
                 for two in &peaks[second] {
                     for mirrored in [false, true] {
                         let pairs = [(usual[first], one.at, 1.0), (usual[second], two.at, 1.0)];
-                        let Some(map) = Similarity::fitted(&pairs, mirrored) else {
+                        let Some(map) = PictureMap::fitted(&pairs, mirrored) else {
                             continue;
                         };
                         if map.scale() < limits[0] || map.scale() > limits[1] {
@@ -162,7 +162,7 @@ fn best(
 }
 
 /// The share of a foot's places at which the network sees what belongs there.
-fn share(map: &Similarity, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> f64 {
+fn share(map: &PictureMap, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> f64 {
     let total: f64 = usual
         .iter()
         .zip(peaks)
@@ -174,7 +174,7 @@ fn share(map: &Similarity, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> f64 {
 }
 
 /// The peak that fits a place best, and how near it lies, from 0 to 1.
-fn nearest(map: &Similarity, place: [f64; 2], peaks: &[Peak]) -> Option<(Peak, f64)> {
+fn nearest(map: &PictureMap, place: [f64; 2], peaks: &[Peak]) -> Option<(Peak, f64)> {
     let expected = map.film(place);
     let spread = PLACE_SPREAD_MM * map.scale();
     peaks
@@ -196,7 +196,7 @@ fn refined(rough: Whereabouts, usual: &[[f64; 2]], peaks: &[Vec<Peak>]) -> Where
             (nearness > 0.05).then_some((*place, peak.at, peak.value * nearness))
         })
         .collect();
-    let map = Similarity::fitted(&pairs, rough.map.mirrored).unwrap_or(rough.map);
+    let map = PictureMap::fitted(&pairs, rough.map.is_mirrored()).unwrap_or(rough.map);
     Whereabouts { map, ..rough }
 }
 
@@ -217,5 +217,5 @@ fn another(foot: &Whereabouts, peaks: &[Vec<Peak>], limits: [f64; 2]) -> Option<
         .collect();
     let other = best(View::Ap, &AP, &rest, limits)?;
     let same_size = (0.75..1.33).contains(&(other.map.scale() / foot.map.scale()));
-    (same_size && other.map.mirrored != foot.map.mirrored).then_some(other)
+    (same_size && other.map.is_mirrored() != foot.map.is_mirrored()).then_some(other)
 }

@@ -13,8 +13,8 @@ use plumbray_film::GreyView;
 use crate::{
     network::{Maps, Network, Networks},
     picture::{Picture, SmallFilm, place_on},
+    picture_map::PictureMap,
     proposal::{Doubt, ProposalError},
-    similarity::Similarity,
     spread::unfamiliarity,
     whereabouts::Whereabouts,
 };
@@ -31,7 +31,7 @@ pub(crate) const PIXEL_MM: f64 = 0.5;
 pub(crate) struct Look {
     pub(crate) view: View,
     /// From millimetres of the picture to the film.
-    pub(crate) map: Similarity,
+    pub(crate) map: PictureMap,
     /// Single points.
     pub(crate) points: BTreeMap<Landmark, SeenPoint>,
     /// What is inside each bone.
@@ -67,7 +67,7 @@ impl Look {
         let (sine, cosine) = (better.turn() - first.map.turn()).sin_cos();
         let turned = sine.atan2(cosine);
         let scaled = (better.scale() / first.map.scale()).ln();
-        let moved = (better.middle - first.map.middle).length() / first.map.scale();
+        let moved = (better.middle() - first.map.middle()).length() / first.map.scale();
         if turned.abs() < TURN && scaled.abs() < SCALE && moved < MOVE_MM {
             return Ok(first);
         }
@@ -77,7 +77,7 @@ impl Look {
     fn once(
         film: &SmallFilm,
         view: View,
-        map: Similarity,
+        map: PictureMap,
         known: &Known,
         network: &Network,
     ) -> Result<Self, ProposalError> {
@@ -103,7 +103,7 @@ impl Look {
     }
 
     /// The map that lays the usual foot on what was seen.
-    fn better_map(&self, known: &Known) -> Option<Similarity> {
+    fn better_map(&self, known: &Known) -> Option<PictureMap> {
         let pairs: Vec<_> = known
             .points
             .iter()
@@ -115,7 +115,7 @@ impl Look {
             })
             .collect();
         (pairs.len() >= 4)
-            .then(|| Similarity::fitted(&pairs, self.map.mirrored))
+            .then(|| PictureMap::fitted(&pairs, self.map.is_mirrored()))
             .flatten()
     }
 
