@@ -6,7 +6,7 @@ use cargo_metadata::{DependencyKind, Metadata, Package, PackageId};
 use plumbray_tests::workspace_metadata;
 
 /// Each crate of the workspace and its layer. A crate may use only crates of a lower layer.
-const LAYERS: [(&str, u32); 10] = [
+const LAYERS: [(&str, u32); 11] = [
     ("plumbray-anatomy", 0),
     ("plumbray-measure", 1),
     ("plumbray-film", 1),
@@ -14,7 +14,8 @@ const LAYERS: [(&str, u32); 10] = [
     ("plumbray-phantom", 2),
     ("plumbray-proposal", 3),
     ("plumbray-study", 3),
-    ("plumbray-validation", 4),
+    ("plumbray-compare", 4),
+    ("plumbray-validation", 5),
     ("plumbray-report", 5),
     ("plumbray", 6),
 ];

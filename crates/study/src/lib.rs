@@ -23,7 +23,7 @@ mod location;
 mod study;
 
 pub use content_hash::{ContentHash, NotAContentHash};
-pub use disk::{RecoveredCopy, Saved, StudyFile, UserFolders, load, recovered_copies};
+pub use disk::{RecoveredCopy, Saved, StudyFile, UserFolders, load, recovered_copies, write_whole};
 pub use error::{FilmError, PutBackProblem, SaveProblem, StudyError};
 pub use film_record::{FilmChange, FilmRecord, FilmState, verify_films};
 pub use format::{FORMAT_VERSION, FormatError, MAX_FILE_BYTES, study_from_text, study_to_text};

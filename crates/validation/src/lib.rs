@@ -1,5 +1,5 @@
 //! Measures how true the program's numbers are, on simulated films whose truth is known, and writes
-//! `docs/validation.md`, `docs/tracing.md` and `docs/reliability.md`.
+//! `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md` and `docs/visits.md`.
 #![deny(missing_docs)]
 
 pub mod accuracy;
@@ -18,8 +18,9 @@ pub mod requested;
 pub mod snapping;
 pub mod statistics;
 pub mod tracing;
+pub mod visits;
 
 pub use page::{
-    Page, RealBonesSource, ReliabilityPage, TracingPage, reliability_page, tracing_page,
-    written_page,
+    Page, RealBonesSource, ReliabilityPage, TracingPage, VisitsPage, reliability_page,
+    tracing_page, visits_page, written_page,
 };

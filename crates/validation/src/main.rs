@@ -1,4 +1,4 @@
-//! Writes `docs/validation.md`, `docs/tracing.md` and `docs/reliability.md` from simulated feet.
+//! Writes `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md` and `docs/visits.md` from simulated feet.
 
 use std::path::PathBuf;
 
@@ -10,7 +10,9 @@ use plumbray_validation::{
     reliability::ReliabilityPlan,
     reliability_page,
     tracing::{TracingPlan, write_errors},
-    tracing_page, written_page,
+    tracing_page,
+    visits::VisitsPlan,
+    visits_page, written_page,
 };
 
 /// Measures how true the program's numbers are and writes validation.md with its plots.
@@ -27,6 +29,8 @@ struct Arguments {
 enum Job {
     /// Measures how well bones are found, beside the bars that the tracing is held to, and writes tracing.md.
     Tracing(Tracing),
+    /// Measures how far a change between two films can be trusted, and writes visits.md.
+    Visits(Visits),
     /// Measures whether classes come true as often as their probability says, and writes reliability.md.
     Reliability(Reliability),
 }
@@ -60,7 +64,7 @@ struct Tracing {
     readers: usize,
     /// Seed of feet, films, readers and changes: the same seed gives the same page. The default is used
     /// for nothing else; calibrate on another one.
-    #[arg(long, default_value_t = 60_817)]
+    #[arg(long, default_value_t = 73_291)]
     seed: u64,
     #[command(flatten)]
     page: PageArguments,
@@ -88,7 +92,25 @@ struct Reliability {
     out: PathBuf,
 }
 
-/// What both pages ask for.
+#[derive(Debug, Args)]
+struct Visits {
+    /// How many random feet stand several times, for the spread between films.
+    #[arg(long, default_value_t = 200)]
+    standing: usize,
+    /// How many random feet are filmed twice unchanged and once changed.
+    #[arg(long, default_value_t = 200)]
+    pairs: usize,
+    /// How many deformed feet are operated on.
+    #[arg(long, default_value_t = 50)]
+    operated: usize,
+    /// Seed of feet, stances and films: the same seed gives the same page.
+    #[arg(long, default_value_t = 46_110)]
+    seed: u64,
+    #[command(flatten)]
+    page: PageArguments,
+}
+
+/// What several pages ask for.
 #[derive(Debug, Args)]
 struct PageArguments {
     /// Size of a pixel at the detector, in mm.
@@ -107,6 +129,16 @@ fn main() -> Result<()> {
     match arguments.job {
         None => validation(&arguments.validation),
         Some(Job::Tracing(tracing)) => tracing.run(),
+        Some(Job::Visits(visits)) => {
+            let plan = VisitsPlan {
+                seed: visits.seed,
+                feet_standing_again: visits.standing,
+                pairs: visits.pairs,
+                follow_ups: visits.operated,
+                pixel_mm: visits.page.pixel,
+            };
+            visits_page(&plan)?.write(&visits.page.out)
+        }
         Some(Job::Reliability(reliability)) => {
             let plan = ReliabilityPlan {
                 seed: reliability.seed,

@@ -6,7 +6,6 @@
 mod calibrating;
 mod command;
 mod command_text;
-mod engine_input;
 mod going_back;
 mod guided;
 mod jobs;
@@ -47,12 +46,12 @@ use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
-pub use engine_input::{choices_of, foot_of};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
+pub use plumbray_compare::{choices_of, foot_of};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub use settings::{Settings, SheetSettings, ThemeChoice};

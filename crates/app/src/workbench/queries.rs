@@ -3,15 +3,13 @@
 use std::path::PathBuf;
 
 use plumbray_anatomy::{Calibration, Side, View};
+use plumbray_compare::{choices_of, foot_of};
 use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::Study;
 
 use super::{
-    Notice, OpenFilm, Request, Settings, ViewState, Workbench,
-    engine_input::{choices_of, foot_of},
-    opening::StudyPlace,
-    proposing::LOOKING,
-    saving::SAVING,
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
+    proposing::LOOKING, saving::SAVING,
 };
 
 impl Workbench {

@@ -4,7 +4,9 @@ use plumbray_anatomy::Tracing;
 use plumbray_measure::{Foot, Measurement, Repeatability, measure, repeatability};
 use plumbray_study::{EarlierTracing, Study};
 
-use super::{Workbench, command::Command, engine_input::foot_with, state::Selection};
+use plumbray_compare::foot_with;
+
+use super::{Workbench, command::Command, state::Selection};
 
 impl Workbench {
     /// Whether there is a tracing to put by, and room for it.

@@ -25,7 +25,10 @@ pub(super) fn replace(target: &Path, bytes: &[u8], readers: Readers) -> io::Resu
     let name = target
         .file_name()
         .ok_or_else(|| io::Error::from(io::ErrorKind::InvalidFilename))?;
-    let folder = target.parent().unwrap_or(Path::new("."));
+    let folder = target
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let existing = fs::metadata(target).ok();
     if let Some(metadata) = &existing
         && metadata.permissions().readonly()
@@ -55,6 +58,15 @@ pub(super) fn replace(target: &Path, bytes: &[u8], readers: Readers) -> io::Resu
     temporary.as_file().sync_all()?;
     temporary.persist(target).map_err(|problem| problem.error)?;
     sync_folder(folder)
+}
+
+/// Writes a small file beside studies so that at every moment either the old or the new content is there,
+/// whole.
+///
+/// # Errors
+/// When the file system refuses; the old content is then still there.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    replace(path, bytes, Readers::AsUsual)
 }
 
 /// How the names of the files start that are written for the study of this name.

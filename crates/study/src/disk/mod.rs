@@ -8,6 +8,7 @@ mod recovery;
 mod study_file;
 mod user_folders;
 
+pub use atomic_write::write_whole;
 pub use reading::load;
 pub use recovery::{RecoveredCopy, recovered_copies};
 pub use study_file::{Saved, StudyFile};

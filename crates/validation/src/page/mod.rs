@@ -1,6 +1,7 @@
 //! The page: what was done, what came of it, and what it means.
 
 mod accuracy_section;
+mod bar;
 mod breakdown;
 mod engine_section;
 mod likeness_section;
@@ -9,6 +10,7 @@ mod reliability_page;
 mod spread_section;
 mod table;
 mod tracing_page;
+mod visits_page;
 
 use std::{fs, path::Path};
 
@@ -17,6 +19,7 @@ use ron::ser::PrettyConfig;
 
 pub use reliability_page::{ReliabilityPage, reliability_page};
 pub use tracing_page::{TracingPage, tracing_page};
+pub use visits_page::{VisitsPage, visits_page};
 
 use crate::{
     accuracy::{Plan, read_all},

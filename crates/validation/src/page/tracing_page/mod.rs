@@ -1,6 +1,5 @@
 //! The page on tracing: each bar with what was found and whether it was kept.
 
-mod bar;
 mod changed_section;
 mod interval_section;
 mod no_click_section;
@@ -11,12 +10,14 @@ use std::{fs, path::Path};
 
 use anyhow::{Context, Result};
 
-use super::Section;
+use super::{
+    Section,
+    bar::{self, Bar, Found},
+};
 use crate::{
     quality::Quality,
     tracing::{FilmOutcome, RealOutcome, Seen, TracingPlan, examine_all, examine_real},
 };
-use bar::{Bar, Found};
 
 /// How far a landmark may lie from its truth, in mm at the detector.
 const NEAR_MM: f64 = 3.0;

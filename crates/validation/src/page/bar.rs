@@ -1,10 +1,10 @@
 //! Bars: what was asked of the tracing, what was found, and whether it was kept.
 
-use crate::page::table::{Table, number};
+use super::table::{Table, number};
 
 /// What a bar asks of a number.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Limit {
+pub(crate) enum Limit {
     AtMost(f64),
     AtLeast(f64),
     Between(f64, f64),
@@ -12,7 +12,7 @@ pub(super) enum Limit {
 
 /// What was found.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Found {
+pub(crate) enum Found {
     Value(f64),
     /// So much was not found at all that the number cannot be told.
     TooMuchMissing,
@@ -22,17 +22,17 @@ pub(super) enum Found {
 
 /// One bar with what was found.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Bar {
-    pub(super) what: String,
-    pub(super) limit: Limit,
-    pub(super) found: Found,
-    pub(super) decimals: usize,
+pub(crate) struct Bar {
+    pub(crate) what: String,
+    pub(crate) limit: Limit,
+    pub(crate) found: Found,
+    pub(crate) decimals: usize,
     /// With a space before it where one belongs.
-    pub(super) unit: &'static str,
+    pub(crate) unit: &'static str,
 }
 
 impl Bar {
-    pub(super) fn degrees(what: impl Into<String>, found: Found, most: f64) -> Self {
+    pub(crate) fn degrees(what: impl Into<String>, found: Found, most: f64) -> Self {
         Self {
             what: what.into(),
             limit: Limit::AtMost(most),
@@ -43,7 +43,7 @@ impl Bar {
     }
 
     /// A share from 0 to 1, shown in per cent.
-    pub(super) fn share(what: impl Into<String>, share: Option<f64>, limit: Limit) -> Self {
+    pub(crate) fn share(what: impl Into<String>, share: Option<f64>, limit: Limit) -> Self {
         Self {
             what: what.into(),
             limit,
@@ -54,7 +54,7 @@ impl Bar {
     }
 
     /// How it came out.
-    pub(super) fn verdict(&self) -> &'static str {
+    pub(crate) fn verdict(&self) -> &'static str {
         let value = match self.found {
             Found::Value(value) => value,
             Found::TooMuchMissing => return "missed",
@@ -87,7 +87,7 @@ impl Bar {
 }
 
 /// A table of bars.
-pub(super) fn table(bars: &[Bar]) -> String {
+pub(crate) fn table(bars: &[Bar]) -> String {
     let mut table = Table::new(&["", "found", "bar", "verdict"]);
     for bar in bars {
         table.row([

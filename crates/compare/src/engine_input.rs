@@ -11,7 +11,8 @@ pub fn foot_of(study: &Study) -> Foot<'_> {
 }
 
 /// The same with another tracing of the same films.
-pub(super) fn foot_with<'a>(study: &'a Study, tracing: &'a Tracing) -> Foot<'a> {
+#[must_use]
+pub fn foot_with<'a>(study: &'a Study, tracing: &'a Tracing) -> Foot<'a> {
     let film = |view: View| {
         let record = study.film(view)?;
         let calibration = record.calibration.as_ref();

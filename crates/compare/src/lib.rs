@@ -1,0 +1,38 @@
+//! Two or more visits of one foot: laid over each other, and what changed beyond the error of measuring.
+//!
+//! * [`Timeline`] is the list of a foot's visits, kept in a small file of its own.
+//! * [`lay_over`] lays a later AP film over an earlier one by the bones that surgery leaves alone.
+//! * [`compare`] tells what changed between two visits, and whether by more than measuring errs.
+//!
+//! Every number comes from the engine (`plumbray-measure`); this crate subtracts, and says how sure the
+//! difference is. `docs/comparison.md` gives each rule with its source.
+#![deny(missing_docs)]
+
+mod change;
+mod comparison;
+mod correction;
+mod engine_input;
+mod estimate;
+mod head_shift;
+mod registration;
+mod timeline;
+mod visit;
+
+pub use change::{Change, NoChange, change, film_to_film_sd};
+pub use comparison::{
+    ChangeRow, Comparison, Direction, Pair, VisitColumn, common_conventions, compare, usual_pair,
+};
+pub use correction::{
+    Correction, CorrectionLost, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,
+};
+pub use engine_input::{choices_of, foot_of, foot_with};
+pub use estimate::Estimate;
+pub use head_shift::{HeadShift, NoHeadShift, head_shift};
+pub use registration::{
+    ApFilm, NotLaidOver, Projection, Registration, Residual, SharedPoint, lay_over, shared_points,
+};
+pub use timeline::{
+    GatherError, LoadedVisit, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError,
+    TimelineVisit, timelines_in,
+};
+pub use visit::{Occasion, Visit, VisitName};

@@ -1,0 +1,482 @@
+//! The map between two films made finer on their pixels, around the bones that surgery leaves alone.
+
+use nalgebra::{Matrix4, Vector4};
+use plumbray_anatomy::{Landmark, PhysicalPoint, Proportions, Similarity};
+use plumbray_film::GreyView;
+use plumbray_measure::TracedFilm;
+
+use super::shared_points::LESSER;
+
+/// How many reduced pixels the length of a lesser metatarsal has: about half a millimetre each.
+const PIXELS_ALONG_A_BONE: f64 = 140.0;
+/// How far beside the line from base to tip of a metatarsal the films are compared, as a share of its length.
+const BESIDE: f64 = 0.09;
+/// How far beyond its base, into the tarsus, and how far beyond its tip.
+const BEYOND: [f64; 2] = [0.2, 0.02];
+const ROUNDS: usize = 40;
+/// The map has settled when no compared point moves by more than this share of a reduced pixel.
+const SETTLED: f64 = 1e-3;
+/// A map that moves the bones farther than this, as a share of a metatarsal's length, has found something
+/// else: about 1.5 mm.
+const FARTHEST: f64 = 0.02;
+
+/// The map from the later to the earlier film that makes both most alike where the lesser metatarsals and
+/// their joints with the tarsus lie on the earlier one, searched from `start`.
+///
+/// Alike is what has the highest correlation of greys, whatever their brightness and contrast: Evangelidis,
+/// Psarakis, IEEE Trans Pattern Anal Mach Intell 2008;30:1858–1865 (from memory). Nothing where the search
+/// does not settle near `start`, or makes the films less alike.
+pub(super) fn refined(
+    earlier: GreyView<'_>,
+    later: GreyView<'_>,
+    traced: TracedFilm<'_>,
+    start: &Similarity,
+) -> Option<Similarity> {
+    let bones: Vec<[PhysicalPoint; 2]> = LESSER
+        .into_iter()
+        .filter_map(|bone| {
+            let place = |landmark| {
+                let at = traced.tracing.point(landmark)?;
+                Some(traced.proportions.physical(at))
+            };
+            Some([
+                place(Landmark::BaseCentre(bone))?,
+                place(Landmark::Tip(bone))?,
+            ])
+        })
+        .collect();
+    let length = bones
+        .iter()
+        .map(|[base, tip]| (*tip - *base).length())
+        .fold(0.0, f64::max);
+    let step = length / PIXELS_ALONG_A_BONE;
+    if !step.is_finite() || step <= 0.0 {
+        return None;
+    }
+    let one = Reduced::of(&earlier, step)?;
+    let other = Reduced::of(&later, step / start.scale())?;
+    let places = compared_places(&bones, step);
+    let search = Search::new(&one, &other, &places, start)?;
+    let found = search.settled(step, FARTHEST * length)?;
+    Some(found)
+}
+
+/// The places of the earlier film that are compared, one for each reduced pixel.
+fn compared_places(bones: &[[PhysicalPoint; 2]], step: f64) -> Vec<PhysicalPoint> {
+    let mut places = Vec::new();
+    for [base, tip] in bones {
+        let way = *tip - *base;
+        let length = way.length();
+        let Some(along) = way.unit() else { continue };
+        let across = along.perpendicular();
+        let rows = counted((BEYOND[0] + 1.0 + BEYOND[1]) * length / step);
+        let columns = counted(2.0 * BESIDE * length / step);
+        for row in 0..rows {
+            for column in 0..columns {
+                let forward = f64::from(row) * step - BEYOND[0] * length;
+                let sideways = f64::from(column) * step - BESIDE * length;
+                places.push(*base + along * forward + across * sideways);
+            }
+        }
+    }
+    places
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a few hundred steps along a bone"
+)]
+fn counted(steps: f64) -> u32 {
+    steps.clamp(0.0, 1000.0) as u32
+}
+
+/// A film reduced to means of blocks; larger values are more bone.
+struct Reduced {
+    width: usize,
+    height: usize,
+    values: Vec<f32>,
+    /// Pixels of the film, and pixel widths, in one reduced pixel.
+    block: [usize; 2],
+    proportions: Proportions,
+}
+
+impl Reduced {
+    /// Blocks about `step` pixel widths wide and high. Nothing where the film is no larger than a few blocks.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "sizes of films, far below 2^24"
+    )]
+    fn of(film: &GreyView<'_>, step: f64) -> Option<Self> {
+        let high = step / film.proportions.height_over_width();
+        let block = [step, high].map(|side| side.round().clamp(1.0, 4096.0) as usize);
+        let (width, height) = (film.width / block[0], film.height / block[1]);
+        if width < 8 || height < 8 || film.samples.len() < film.width * film.height {
+            return None;
+        }
+        let sign = if film.bone_is_bright { 1.0 } else { -1.0 };
+        let count = (block[0] * block[1]) as f32;
+        let mut values = Vec::with_capacity(width * height);
+        for row in 0..height {
+            let mut sums = vec![0_u64; width];
+            for line in 0..block[1] {
+                let start = (row * block[1] + line) * film.width;
+                let samples = &film.samples[start..start + width * block[0]];
+                for (sum, pixels) in sums.iter_mut().zip(samples.chunks_exact(block[0])) {
+                    *sum += pixels.iter().map(|pixel| u64::from(*pixel)).sum::<u64>();
+                }
+            }
+            values.extend(sums.iter().map(|sum| sign * *sum as f32 / count));
+        }
+        Some(Self {
+            width,
+            height,
+            values,
+            block,
+            proportions: film.proportions,
+        })
+    }
+
+    /// The value at a place in pixel widths with its slope by x and y; nothing outside.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "a place on the film, checked just before"
+    )]
+    fn at(&self, place: PhysicalPoint) -> Option<[f64; 3]> {
+        let film = self.proportions.film(place);
+        let [wide, high] = self.block.map(|side| side as f64);
+        let (x, y) = (film.x_px / wide - 0.5, film.y_px / high - 0.5);
+        if !(x >= 0.0 && y >= 0.0) {
+            return None;
+        }
+        let (column, row) = (x as usize, y as usize);
+        if column + 1 >= self.width || row + 1 >= self.height {
+            return None;
+        }
+        let (right, down) = (x - column as f64, y - row as f64);
+        let value =
+            |dx: usize, dy: usize| f64::from(self.values[(row + dy) * self.width + column + dx]);
+        let (a, b, c, d) = (value(0, 0), value(1, 0), value(0, 1), value(1, 1));
+        let upper = a + (b - a) * right;
+        let lower = c + (d - c) * right;
+        let by_x = (b - a) * (1.0 - down) + (d - c) * down;
+        let by_y = lower - upper;
+        let high_in_widths = high * self.proportions.height_over_width();
+        Some([upper + by_y * down, by_x / wide, by_y / high_in_widths])
+    }
+}
+
+/// From the earlier to the later film: q = (a·x − b·y + u, b·x + a·y + v) with (x, y) from the middle of the
+/// compared places, mirrored afterwards where the map mirrors.
+#[derive(Clone, Copy)]
+struct Parameters {
+    a: f64,
+    b: f64,
+    u: f64,
+    v: f64,
+}
+
+struct Search<'a> {
+    one: &'a Reduced,
+    other: &'a Reduced,
+    places: &'a [PhysicalPoint],
+    middle: PhysicalPoint,
+    mirrored: bool,
+    start: Parameters,
+}
+
+impl<'a> Search<'a> {
+    fn new(
+        one: &'a Reduced,
+        other: &'a Reduced,
+        places: &'a [PhysicalPoint],
+        map: &Similarity,
+    ) -> Option<Self> {
+        if places.is_empty() {
+            return None;
+        }
+        #[expect(clippy::cast_precision_loss, reason = "some ten thousand places")]
+        let count = places.len() as f64;
+        let sum = places
+            .iter()
+            .fold([0.0, 0.0], |[x, y], place| [x + place.x, y + place.y]);
+        let middle = PhysicalPoint::new(sum[0] / count, sum[1] / count);
+        let flip = if map.is_mirrored() { -1.0 } else { 1.0 };
+        let back = |place: PhysicalPoint| {
+            let later = map.back(place);
+            PhysicalPoint::new(flip * later.x, later.y)
+        };
+        let at_middle = back(middle);
+        let beside = back(PhysicalPoint::new(middle.x + 1.0, middle.y));
+        Some(Self {
+            one,
+            other,
+            places,
+            middle,
+            mirrored: map.is_mirrored(),
+            start: Parameters {
+                a: beside.x - at_middle.x,
+                b: beside.y - at_middle.y,
+                u: at_middle.x,
+                v: at_middle.y,
+            },
+        })
+    }
+
+    /// The map where the search settles, if that is near its start and the films are more alike there.
+    fn settled(&self, step: f64, farthest: f64) -> Option<Similarity> {
+        let mut now = self.start;
+        let begun = self.round(&now)?.correlation;
+        let mut is_settled = false;
+        for _ in 0..ROUNDS {
+            let round = self.round(&now)?;
+            let next = Parameters {
+                a: now.a + round.change[0],
+                b: now.b + round.change[1],
+                u: now.u + round.change[2],
+                v: now.v + round.change[3],
+            };
+            let moved = self.farthest_between(&now, &next);
+            if self.farthest_between(&self.start, &next)
+                > farthest * self.start.a.hypot(self.start.b)
+            {
+                return None;
+            }
+            now = next;
+            if moved < SETTLED * step {
+                is_settled = true;
+                break;
+            }
+        }
+        let ended = self.round(&now)?.correlation;
+        (is_settled && ended >= begun).then(|| self.map(&now))
+    }
+
+    /// How far the corners of the compared places lie apart by two maps, in pixel widths of the later film.
+    fn farthest_between(&self, one: &Parameters, other: &Parameters) -> f64 {
+        self.places
+            .iter()
+            .step_by(97)
+            .map(|place| (self.on_later(one, *place) - self.on_later(other, *place)).length())
+            .fold(0.0, f64::max)
+    }
+
+    /// Before mirroring.
+    fn on_later(&self, by: &Parameters, place: PhysicalPoint) -> PhysicalPoint {
+        let away = place - self.middle;
+        PhysicalPoint::new(
+            by.a * away.x - by.b * away.y + by.u,
+            by.b * away.x + by.a * away.y + by.v,
+        )
+    }
+
+    fn map(&self, by: &Parameters) -> Similarity {
+        // The way back: (x, y) = R⁻¹ (q − (u, v)) + middle.
+        let square = by.a * by.a + by.b * by.b;
+        let (a, b) = (by.a / square, -by.b / square);
+        let origin = PhysicalPoint::new(
+            self.middle.x - (a * by.u - b * by.v),
+            self.middle.y - (b * by.u + a * by.v),
+        );
+        Similarity::new(origin, a.hypot(b), b.atan2(a), self.mirrored)
+    }
+
+    /// One step of the search: how alike the films are now, and how the map should change.
+    fn round(&self, by: &Parameters) -> Option<Round> {
+        let flip = if self.mirrored { -1.0 } else { 1.0 };
+        let rows: Vec<Sample> = self
+            .places
+            .iter()
+            .filter_map(|place| {
+                let later = self.on_later(by, *place);
+                let [value, by_x, by_y] =
+                    self.other.at(PhysicalPoint::new(flip * later.x, later.y))?;
+                let [wanted, ..] = self.one.at(*place)?;
+                let away = *place - self.middle;
+                let by_x = flip * by_x;
+                Some(Sample {
+                    wanted,
+                    value,
+                    slopes: Vector4::new(
+                        by_x * away.x + by_y * away.y,
+                        by_y * away.x - by_x * away.y,
+                        by_x,
+                        by_y,
+                    ),
+                })
+            })
+            .collect();
+        // Half of the places at least must lie on both films.
+        if 2 * rows.len() < self.places.len() || rows.len() < 100 {
+            return None;
+        }
+        Round::of(&rows)
+    }
+}
+
+/// The films at one compared place.
+struct Sample {
+    wanted: f64,
+    value: f64,
+    /// Of the value by the four parameters.
+    slopes: Vector4<f64>,
+}
+
+struct Round {
+    correlation: f64,
+    change: [f64; 4],
+}
+
+impl Round {
+    fn of(rows: &[Sample]) -> Option<Self> {
+        #[expect(clippy::cast_precision_loss, reason = "some ten thousand places")]
+        let count = rows.len() as f64;
+        let wanted_mean = rows.iter().map(|row| row.wanted).sum::<f64>() / count;
+        let value_mean = rows.iter().map(|row| row.value).sum::<f64>() / count;
+        let slopes_mean = rows.iter().map(|row| row.slopes).sum::<Vector4<f64>>() / count;
+        let mut normal = Matrix4::zeros();
+        let (mut on_wanted, mut on_value) = (Vector4::zeros(), Vector4::zeros());
+        let (mut wanted_square, mut value_square, mut product) = (0.0, 0.0, 0.0);
+        for row in rows {
+            let (wanted, value) = (row.wanted - wanted_mean, row.value - value_mean);
+            let slopes = row.slopes - slopes_mean;
+            normal += slopes * slopes.transpose();
+            on_wanted += slopes * wanted;
+            on_value += slopes * value;
+            wanted_square += wanted * wanted;
+            value_square += value * value;
+            product += wanted * value;
+        }
+        if wanted_square <= 0.0 || value_square <= 0.0 {
+            return None;
+        }
+        // The four parameters have very different sizes, which a plain inverse would lose.
+        let scales = normal
+            .diagonal()
+            .map(|own| if own > 0.0 { own.sqrt() } else { 1.0 });
+        let scaled =
+            Matrix4::from_fn(|row, column| normal[(row, column)] / (scales[row] * scales[column]));
+        let inverse = scaled.try_inverse()?;
+        let solved = |right: &Vector4<f64>| -> Vector4<f64> {
+            (inverse * right.component_div(&scales)).component_div(&scales)
+        };
+        let (by_wanted, by_value) = (solved(&on_wanted), solved(&on_value));
+        let below = product - on_wanted.dot(&by_value);
+        let factor = if below > 0.0 {
+            (value_square - on_value.dot(&by_value)) / below
+        } else {
+            (value_square / wanted_square).sqrt()
+        };
+        let change = by_wanted * factor - by_value;
+        change
+            .iter()
+            .all(|part: &f64| part.is_finite())
+            .then(|| Self {
+                correlation: product / (wanted_square * value_square).sqrt(),
+                change: [change[0], change[1], change[2], change[3]],
+            })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use plumbray_anatomy::{FilmPoint, FilmTracing, Origin, PlacedPoint};
+
+    use super::*;
+
+    const SIDE: usize = 900;
+
+    /// A film of four bright bars that stand upright, with spots so that no place along them looks like
+    /// another; seen through a map, brighter and of less contrast where asked.
+    fn film(seen_by: &Similarity, contrast: f64) -> Vec<u16> {
+        let mut samples = Vec::with_capacity(SIDE * SIDE);
+        for row in 0..SIDE {
+            for column in 0..SIDE {
+                let at = seen_by.of(PhysicalPoint::new(column as f64 + 0.5, row as f64 + 0.5));
+                let bar = (at.x / 150.0).fract() * 150.0;
+                let inside = (-((bar - 75.0) / 18.0).powi(4)).exp();
+                let spots = (at.y / 23.0).sin() * (at.x / 31.0).cos();
+                let grey = 20_000.0 + contrast * (inside * 15_000.0 + 3000.0 * spots);
+                samples.push(grey as u16);
+            }
+        }
+        samples
+    }
+
+    fn traced() -> FilmTracing {
+        let mut points = BTreeMap::new();
+        for (bone, x) in LESSER.into_iter().zip([225.0, 375.0, 525.0, 675.0]) {
+            for (landmark, y) in [
+                (Landmark::BaseCentre(bone), 650.0),
+                (Landmark::Tip(bone), 250.0),
+            ] {
+                let placed = PlacedPoint {
+                    at: FilmPoint::new(x, y),
+                    sd_px: 1.0,
+                    origin: Origin::Snapped,
+                };
+                points.insert(landmark, placed);
+            }
+        }
+        FilmTracing {
+            points,
+            ..FilmTracing::default()
+        }
+    }
+
+    fn view(samples: &[u16]) -> GreyView<'_> {
+        GreyView {
+            width: SIDE,
+            height: SIDE,
+            samples,
+            bone_is_bright: true,
+            proportions: Proportions::SQUARE,
+        }
+    }
+
+    #[test]
+    fn a_map_that_is_a_little_off_is_made_exact_on_the_films() {
+        for (mirrored, turn) in [(false, 0.1), (true, -0.06)] {
+            let origin = PhysicalPoint::new(if mirrored { 910.0 } else { -25.0 }, 40.0);
+            let truth = Similarity::new(origin, 1.04, turn, mirrored);
+            let (one, other) = (film(&Similarity::IDENTITY, 1.0), film(&truth, 0.6));
+            let tracing = traced();
+            let film = TracedFilm {
+                tracing: &tracing,
+                proportions: Proportions::SQUARE,
+                calibration: None,
+            };
+            let start = Similarity::new(
+                PhysicalPoint::new(origin.x + 2.0, origin.y - 1.5),
+                1.042,
+                turn + 0.004,
+                mirrored,
+            );
+            let found = refined(view(&one), view(&other), film, &start).expect("it settles");
+            for place in tracing.points.values() {
+                let at = PhysicalPoint::new(place.at.x_px, place.at.y_px);
+                let away = (found.back(at) - truth.back(at)).length();
+                assert!(away < 0.15, "{away} px off, mirrored {mirrored}");
+            }
+        }
+    }
+
+    #[test]
+    fn films_without_anything_in_common_are_left_to_the_points() {
+        let (one, flat) = (film(&Similarity::IDENTITY, 1.0), vec![7; SIDE * SIDE]);
+        let tracing = traced();
+        let film = TracedFilm {
+            tracing: &tracing,
+            proportions: Proportions::SQUARE,
+            calibration: None,
+        };
+        let found = refined(view(&one), view(&flat), film, &Similarity::IDENTITY);
+        assert_eq!(found, None, "a flat film");
+    }
+}

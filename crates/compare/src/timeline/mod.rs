@@ -1,0 +1,111 @@
+//! The list of a foot's visits, in a small file that moves with its folder.
+
+mod file;
+mod gathering;
+
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+use plumbray_study::{Study, StudyError};
+use serde::{Deserialize, Serialize};
+
+use crate::visit::{Occasion, Visit};
+
+pub use gathering::GatherError;
+
+pub use file::{MAX_TIMELINE_BYTES, TIMELINE_ENDING, TimelineError, timelines_in};
+
+/// The list of a foot's visits, in their order.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Timeline {
+    /// The visits, the earliest first unless a person ordered them otherwise.
+    pub visits: Vec<TimelineVisit>,
+}
+
+/// A visit of a time line: where its study lies, and when it was.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TimelineVisit {
+    /// The study's file, relative to the folder of the time line, with `/` between folders.
+    pub study: String,
+    /// When it was, where a person said so; else the study says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub occasion: Option<Occasion>,
+}
+
+/// A visit of a time line with its study, or why that is not there.
+#[derive(Debug)]
+pub struct LoadedVisit {
+    /// The study's file.
+    pub path: PathBuf,
+    /// When it was, where a person said so.
+    pub occasion: Option<Occasion>,
+    /// The study.
+    pub study: Result<Study, StudyError>,
+}
+
+impl LoadedVisit {
+    /// The visit as it is compared, if its study could be read.
+    #[must_use]
+    pub fn visit(&self) -> Option<Visit<'_>> {
+        let study = self.study.as_ref().ok()?;
+        Some(Visit {
+            study,
+            occasion: self.occasion.unwrap_or_else(|| Occasion::of(study)),
+        })
+    }
+}
+
+impl Timeline {
+    /// A time line of these studies, by their paths, for a file in `folder`: ordered by day, then by occasion,
+    /// then as they are given.
+    ///
+    /// # Errors
+    /// When a path cannot be written relative to the folder.
+    pub fn of_studies(folder: &Path, studies: &[(PathBuf, &Study)]) -> Result<Self, TimelineError> {
+        let mut ordered: Vec<(Option<Date>, Occasion, &PathBuf)> = studies
+            .iter()
+            .map(|(path, study)| {
+                let visit = Visit {
+                    study,
+                    occasion: Occasion::of(study),
+                };
+                (visit.date(), visit.occasion, path)
+            })
+            .collect();
+        ordered.sort_by(|one, other| {
+            // Without a day a visit stands by its occasion.
+            let by_day = match (one.0, other.0) {
+                (Some(one), Some(other)) => one.cmp(&other),
+                _ => std::cmp::Ordering::Equal,
+            };
+            by_day.then(one.1.cmp(&other.1))
+        });
+        let visits = ordered
+            .into_iter()
+            .map(|(_, _, path)| {
+                Ok(TimelineVisit {
+                    study: file::relative(path, folder)?,
+                    occasion: None,
+                })
+            })
+            .collect::<Result<_, TimelineError>>()?;
+        Ok(Self { visits })
+    }
+
+    /// Reads every visit's study.
+    #[must_use]
+    pub fn loaded(&self, folder: &Path) -> Vec<LoadedVisit> {
+        self.visits
+            .iter()
+            .map(|visit| {
+                let path = folder.join(&visit.study);
+                LoadedVisit {
+                    study: plumbray_study::load(&path),
+                    path,
+                    occasion: visit.occasion,
+                }
+            })
+            .collect()
+    }
+}
