@@ -5,6 +5,7 @@
 
 pub mod canvas;
 pub mod command_line;
+pub mod comparing;
 pub mod printing;
 pub mod window;
 pub mod workbench;

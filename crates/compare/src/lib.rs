@@ -33,6 +33,6 @@ pub use registration::{
 };
 pub use timeline::{
     GatherError, LoadedVisit, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError,
-    TimelineVisit, timelines_in,
+    TimelineVisit, sort_by_time, timelines_in,
 };
 pub use visit::{Occasion, Visit, VisitName};

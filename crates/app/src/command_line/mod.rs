@@ -1,6 +1,7 @@
-//! The same jobs without a window, for scripts: `plumbray measure`, `plumbray landmarks`,
+//! The same jobs without a window, for scripts: `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
 //! `plumbray phantom`, `plumbray sheet`, `plumbray trace`.
 
+mod compare;
 mod landmarks;
 mod measure;
 mod phantom;
@@ -43,6 +44,8 @@ enum Job {
     Landmarks(LandmarksArguments),
     /// Trace films without a click, or from rough places of landmarks, and print their worksheets.
     Trace(TraceArguments),
+    /// Tell what changed between two visits of one foot, and whether by more than measuring errs.
+    Compare(CompareArguments),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
@@ -69,6 +72,35 @@ struct MeasureArguments {
     /// The severity limits, in place of the study's.
     #[arg(long, value_name = "IDENTIFIER")]
     severity: Option<String>,
+}
+
+#[derive(Debug, Args)]
+struct CompareArguments {
+    /// Studies (`….study.ron`) of one foot, which are ordered by day; or one time line (`….visits.ron`).
+    #[arg(required = true)]
+    inputs: Vec<PathBuf>,
+    /// The earlier of the two visits that are subtracted, counted from 1. Usually the first standing visit
+    /// after surgery.
+    #[arg(long, value_name = "NUMBER")]
+    from: Option<usize>,
+    /// The later of the two visits. Usually the last one.
+    #[arg(long, value_name = "NUMBER")]
+    to: Option<usize>,
+    /// The axis convention for every visit, in place of head centre – base centre.
+    #[arg(long, value_name = "IDENTIFIER")]
+    convention: Option<String>,
+    /// By which limit the deformity counts as being back.
+    #[arg(long, value_name = "IDENTIFIER")]
+    recurrence: Option<String>,
+    /// As JSON.
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// As CSV: one line for each measurement.
+    #[arg(long)]
+    csv: bool,
+    /// Also write the visits, in their order, as a time line.
+    #[arg(long, value_name = "TIME LINE")]
+    save: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -248,6 +280,7 @@ impl CommandLine {
         match self.job {
             None => window::run(self.files)?,
             Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
+            Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,

@@ -23,6 +23,16 @@ pub struct Change {
 }
 
 impl Change {
+    /// What it is, in a few words.
+    #[must_use]
+    pub const fn verdict(&self) -> &'static str {
+        match (self.is_real, self.sd) {
+            (true, _) => "real change",
+            (false, None) if self.difference == 0.0 => "same",
+            (false, _) => "within measurement error",
+        }
+    }
+
     /// The 95 % interval of the difference.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {

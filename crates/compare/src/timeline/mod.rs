@@ -5,7 +5,6 @@ mod gathering;
 
 use std::path::{Path, PathBuf};
 
-use jiff::civil::Date;
 use plumbray_study::{Study, StudyError};
 use serde::{Deserialize, Serialize};
 
@@ -31,6 +30,14 @@ pub struct TimelineVisit {
     /// When it was, where a person said so; else the study says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub occasion: Option<Occasion>,
+}
+
+/// Puts visits into the order of time: by occasion, then by day, those without a day first.
+pub fn sort_by_time<T>(visits: &mut [T], visit: impl Fn(&T) -> Visit<'_>) {
+    visits.sort_by_key(|one| {
+        let visit = visit(one);
+        (visit.occasion, visit.date())
+    });
 }
 
 /// A visit of a time line with its study, or why that is not there.
@@ -63,27 +70,14 @@ impl Timeline {
     /// # Errors
     /// When a path cannot be written relative to the folder.
     pub fn of_studies(folder: &Path, studies: &[(PathBuf, &Study)]) -> Result<Self, TimelineError> {
-        let mut ordered: Vec<(Option<Date>, Occasion, &PathBuf)> = studies
-            .iter()
-            .map(|(path, study)| {
-                let visit = Visit {
-                    study,
-                    occasion: Occasion::of(study),
-                };
-                (visit.date(), visit.occasion, path)
-            })
-            .collect();
-        ordered.sort_by(|one, other| {
-            // Without a day a visit stands by its occasion.
-            let by_day = match (one.0, other.0) {
-                (Some(one), Some(other)) => one.cmp(&other),
-                _ => std::cmp::Ordering::Equal,
-            };
-            by_day.then(one.1.cmp(&other.1))
+        let mut ordered: Vec<&(PathBuf, &Study)> = studies.iter().collect();
+        sort_by_time(&mut ordered, |(_, study)| Visit {
+            study,
+            occasion: Occasion::of(study),
         });
         let visits = ordered
             .into_iter()
-            .map(|(_, _, path)| {
+            .map(|(path, _)| {
                 Ok(TimelineVisit {
                     study: file::relative(path, folder)?,
                     occasion: None,
