@@ -81,8 +81,9 @@ pub enum NotLaidOver {
 /// Lesser metatarsals that agree no better than this, as a share of the second one's length, are not those of
 /// the same foot seen alike: about 2.5 mm. Ours; see `docs/comparison.md`.
 const LARGEST_RESIDUAL: f64 = 0.035;
-/// A film stretched by more than this against the other was taken from another direction. Ours.
-const LARGEST_STRETCH: f64 = 0.16;
+/// A film stretched by more than this against the other was taken from another direction: about 25° of the
+/// tube. Ours.
+const LARGEST_STRETCH: f64 = 0.1;
 
 /// One visit's AP film as it is laid over another one.
 #[derive(Clone, Copy, Debug)]
