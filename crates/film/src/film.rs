@@ -84,6 +84,12 @@ impl ValueScale {
 #[derive(Clone, Debug)]
 pub struct Film(Arc<Content>);
 
+impl From<Arc<Content>> for Film {
+    fn from(content: Arc<Content>) -> Self {
+        Self(content)
+    }
+}
+
 /// What opening a file of any format must find out.
 #[derive(Debug)]
 pub(crate) struct Content {

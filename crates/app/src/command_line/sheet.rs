@@ -15,15 +15,13 @@ use plumbray_study::load;
 
 use super::{SheetArguments, sheet_files::FilmFile};
 use crate::{
+    comparing::STUDY_ENDING,
     printing::{Besides, Printing, identity_of, write_beside},
     workbench::RowSet,
 };
 
 /// What stands for every measurement.
 const ALL: &str = "all";
-
-/// How the file of a study ends.
-const STUDY_ENDING: &str = ".study.ron";
 
 /// A file that is to be written, and the films that it must not take the place of.
 struct Made {

@@ -17,7 +17,7 @@ use super::{
     dialogs::{AskFiles, DesktopDialogs, view_of},
     row_text, theme, window_ui,
 };
-use crate::workbench::{Command, Places, Request, ThemeChoice, Workbench};
+use crate::workbench::{Command, CompareCommand, Places, Request, ThemeChoice, Workbench};
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
 const TOO_FAST_FOR_A_PERSON: Duration = Duration::from_millis(150);
@@ -173,6 +173,7 @@ impl Application {
         let view = view_of(&answer.request);
         let command = match (answer.request, view) {
             (Request::AskForFilms, _) => Some(Command::Open(chosen)),
+            (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
             (Request::AskWhereToExport(..), Some(view)) => chosen

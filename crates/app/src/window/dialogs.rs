@@ -70,6 +70,14 @@ impl AskFiles for DesktopDialogs {
                     .pick_file();
                 Some(vec![pollster::block_on(picked)?.path().to_owned()])
             }
+            Request::AskForVisits => {
+                let picked = dialog
+                    .set_title("Compare studies of one foot")
+                    .add_filter("Studies and time lines", &["ron"])
+                    .pick_files();
+                let files = pollster::block_on(picked)?;
+                Some(files.iter().map(|file| file.path().to_owned()).collect())
+            }
             Request::Copy(_) | Request::Quit => None,
         }
     }
@@ -82,6 +90,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         Request::AskWhereToExport(view, _) | Request::AskWhatToImport(view) => Some(*view),
         Request::AskForFilms
         | Request::AskForAnotherFilm
+        | Request::AskForVisits
         | Request::AskWhereToPutSheet(_)
         | Request::Copy(_)
         | Request::Quit => None,

@@ -2,6 +2,7 @@
 //! and the text being written.
 
 mod application;
+mod compare;
 mod detail;
 mod dialogs;
 mod film_marks;
@@ -56,6 +57,7 @@ const LEAST_WIDTH_FOR_TWO: f32 = 420.0;
 #[derive(Debug)]
 pub struct WindowState {
     painters: [FilmPainter; 2],
+    compare_painters: [FilmPainter; 2],
     stroke_from: Option<(View, FilmPoint)>,
     cursor: Option<(View, FilmPoint)>,
     search: String,
@@ -67,6 +69,7 @@ impl Default for WindowState {
     fn default() -> Self {
         Self {
             painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
+            compare_painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
             stroke_from: None,
             cursor: None,
             search: String::new(),
@@ -83,7 +86,7 @@ impl WindowState {
 
     /// Gives back what the graphics processor holds.
     fn destroy(&self, gl: &glow::Context) {
-        for painter in &self.painters {
+        for painter in self.painters.iter().chain(&self.compare_painters) {
             painter.destroy(gl);
         }
     }
@@ -117,10 +120,13 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
     Panel::bottom("prompt line")
         .exact_size(PROMPT_LINE)
         .frame(plain)
-        .show(ui, |ui| {
-            prompt_line::prompt_line_ui(ui, workbench, &mut commands);
+        .show(ui, |ui| match workbench.comparing() {
+            Some(comparing) => compare::prompt_ui(ui, workbench, comparing, &mut commands),
+            None => prompt_line::prompt_line_ui(ui, workbench, &mut commands),
         });
-    if workbench.has_foot() {
+    if let Some(comparing) = workbench.comparing() {
+        compare::compare_ui(ui, workbench, comparing, state, &mut commands);
+    } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
     } else {
         CentralPanel::default()

@@ -4,15 +4,24 @@ use egui::{Align, Layout, RichText, Sense, Stroke, Ui, vec2};
 use plumbray_anatomy::Side;
 use plumbray_study::{SideSource, Stance};
 
-use super::{theme, theme::size};
-use crate::workbench::{Command, Overlay, Workbench};
+use super::{compare::time_line_ui, theme, theme::size};
+use crate::workbench::{Command, CompareCommand, Overlay, Workbench};
 
 /// Draws the top line.
 pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let whole = ui.max_rect();
     ui.horizontal_centered(|ui| {
-        activity_ui(ui);
-        if workbench.has_foot() {
+        activity_ui(ui, workbench, commands);
+        if let Some(comparing) = workbench.comparing() {
+            ui.add_space(16.0);
+            let middle = ui.available_rect_before_wrap();
+            let mut middle = ui.new_child(
+                egui::UiBuilder::new()
+                    .max_rect(middle.shrink2(vec2(0.0, 2.0)))
+                    .layout(Layout::top_down(Align::Center)),
+            );
+            time_line_ui(&mut middle, comparing, commands);
+        } else if workbench.has_foot() {
             ui.add_space(16.0);
             foot_menu_ui(ui, workbench, commands);
             let middle = ui.new_child(
@@ -32,19 +41,36 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
     });
 }
 
-fn activity_ui(ui: &mut Ui) {
+/// The activities; the one that is on is underlined.
+fn activity_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
-    let label = RichText::new("Measure")
-        .family(theme::semibold())
-        .size(size::BODY)
-        .color(tokens.ink);
-    let response = ui.label(label);
-    let underline = ui.max_rect().bottom() - 1.0;
-    ui.painter().hline(
-        response.rect.x_range(),
-        underline,
-        Stroke::new(3.0, tokens.accent),
-    );
+    let compares = workbench.comparing().is_some();
+    let activities = [
+        ("Measure", !compares, CompareCommand::Leave),
+        ("Compare", compares, CompareCommand::Begin),
+    ];
+    for (name, is_on, command) in activities {
+        let ink = if is_on { tokens.ink } else { tokens.soft };
+        let text = RichText::new(name)
+            .family(theme::semibold())
+            .size(size::BODY)
+            .color(ink);
+        let command = Command::Compare(command);
+        let is_possible = is_on || command.is_possible(workbench);
+        let button = egui::Button::new(text).frame(false);
+        let response = ui.add_enabled(is_possible, button);
+        if is_on {
+            let underline = ui.max_rect().bottom() - 1.0;
+            let stroke = Stroke::new(3.0, tokens.accent);
+            ui.painter()
+                .hline(response.rect.x_range(), underline, stroke);
+        } else if response
+            .on_disabled_hover_text("Open a foot first.")
+            .clicked()
+        {
+            commands.push(command);
+        }
+    }
 }
 
 fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {

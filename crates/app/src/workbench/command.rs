@@ -10,6 +10,7 @@ use plumbray_study::{LateralHeadEdge, Stance};
 use super::{
     Workbench,
     calibrating::CalibrationMethod,
+    comparing::CompareCommand,
     rows::RowSet,
     settings::{SheetSettings, ThemeChoice},
     state::{FilmView, Overlay},
@@ -212,6 +213,8 @@ pub enum Command {
     AskImportLandmarks(View),
     /// Read the landmarks of a view from a table.
     ImportLandmarks(View, PathBuf),
+    /// Compare visits of one foot.
+    Compare(CompareCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -271,6 +274,7 @@ impl Command {
             Self::Show(Some(Overlay::Sheet)),
             Self::Show(Some(Overlay::Rows)),
         ]);
+        listed.extend(Workbench::listed_comparing());
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -330,6 +334,7 @@ impl Command {
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
+            Self::Compare(command) => workbench.can_compare(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

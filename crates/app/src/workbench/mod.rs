@@ -6,6 +6,7 @@
 mod calibrating;
 mod command;
 mod command_text;
+mod comparing;
 mod going_back;
 mod guided;
 mod jobs;
@@ -46,6 +47,7 @@ use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
+pub use comparing::{CompareCommand, CompareView, Comparing};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
@@ -76,6 +78,7 @@ enum Finished {
     Fitted(u64, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
+    Compared(Result<Box<Comparing>, String>),
 }
 
 /// The whole state of the program.
@@ -86,6 +89,7 @@ pub struct Workbench {
     before_drag: Option<Study>,
     films: [Option<OpenFilm>; 2],
     view: ViewState,
+    comparing: Option<Comparing>,
     worksheet: Worksheet,
     implausible: Vec<Implausible>,
     place: StudyPlace,
@@ -143,6 +147,7 @@ impl Workbench {
             before_drag: None,
             films: [None, None],
             view: ViewState::default(),
+            comparing: None,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
             save_state: SaveState::default(),
@@ -202,6 +207,7 @@ impl Workbench {
                     self.notices.remove(index);
                 }
             }
+            Command::Compare(command) => self.apply_to_comparing(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -342,6 +348,7 @@ impl Workbench {
             }
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
+            Ok(Finished::Compared(result)) => self.was_compared(result),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(
@@ -391,6 +398,7 @@ impl Workbench {
         self.undo = UndoHistory::default();
         self.before_drag = None;
         self.films = [None, None];
+        self.comparing = None;
         self.view = ViewState {
             overlay: None,
             ..ViewState::default()

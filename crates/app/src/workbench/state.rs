@@ -94,6 +94,8 @@ pub enum Request {
     AskWhatToImport(View),
     /// Ask where to put the printed sheet; the path is a proposal.
     AskWhereToPutSheet(PathBuf),
+    /// Ask which studies, or which time line, to compare.
+    AskForVisits,
     /// Put these rows of the worksheet, as text, where other programs paste from.
     Copy(Vec<Measurement>),
     /// Close the window.

@@ -1,6 +1,7 @@
 //! The window, driven by accessible names, keys and the pointer, and judged by the state behind it.
 
 mod calibrating;
+mod comparing;
 mod correcting;
 mod few_gestures;
 mod harness;
@@ -13,3 +14,5 @@ mod sample_truth;
 #[path = "../samples/mod.rs"]
 mod samples;
 mod tracing_a_foot;
+#[path = "../visits/mod.rs"]
+mod visits;

@@ -28,7 +28,7 @@ impl Change {
     pub const fn verdict(&self) -> &'static str {
         match (self.is_real, self.sd) {
             (true, _) => "real change",
-            (false, None) if self.difference == 0.0 => "same",
+            (false, None) if self.difference.abs() < 0.5 => "same",
             (false, _) => "within measurement error",
         }
     }

@@ -1,0 +1,225 @@
+//! What changed: every number at every visit, and the change between the two that are compared.
+
+use egui::{Grid, RichText, Ui};
+use plumbray_compare::{Change, ChangeRow, Direction, NoChange};
+use plumbray_measure::{Measurement, Outcome, Unit};
+
+use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
+use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
+
+/// Room for the name of a measurement.
+const NAME_ROOM: f32 = 146.0;
+
+/// Draws the table.
+pub(super) fn table_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    comparing: &Comparing,
+    commands: &mut Vec<Command>,
+) {
+    ui.horizontal(|ui| {
+        ui.label(widgets::heading(ui, "What changed?"));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            super::super::rows_page::row_sets_ui(ui, workbench, commands);
+        });
+    });
+    ui.add_space(4.0);
+    let rows: Vec<&ChangeRow> = comparing
+        .comparison
+        .rows
+        .iter()
+        .filter(|row| workbench.settings().rows.has(row.measurement))
+        .collect();
+    let scrolling = egui::ScrollArea::horizontal().id_salt("every visit");
+    scrolling.show(ui, |ui| grid_ui(ui, comparing, &rows));
+    ui.add_space(6.0);
+    conventions_ui(ui, comparing, commands);
+    let note = "A real change is more than the spread of both tracings and what two films of an unchanged foot differ by, in 95 %. Rest the pointer on it for the smallest detectable change.";
+    ui.label(
+        RichText::new(note)
+            .size(size::SMALLEST)
+            .color(theme::tokens(ui).soft),
+    );
+}
+
+fn grid_ui(ui: &mut Ui, comparing: &Comparing, rows: &[&ChangeRow]) {
+    let visits = &comparing.comparison.visits;
+    let pair = comparing.pair();
+    Grid::new("changes")
+        .num_columns(visits.len() + 3)
+        .min_col_width(34.0)
+        .spacing([9.0, 5.0])
+        .striped(false)
+        .show(ui, |ui| {
+            ui.label("");
+            for (place, visit) in visits.iter().enumerate() {
+                let text = visit_text(
+                    ui,
+                    &visit.name.short,
+                    place == pair.earlier || place == pair.later,
+                );
+                ui.label(text).on_hover_text(&visit.name.long);
+            }
+            ui.label(widgets::soft(ui, "change"));
+            ui.label("");
+            ui.end_row();
+            for row in rows {
+                row_ui(ui, comparing, row);
+            }
+        });
+}
+
+fn visit_text(ui: &Ui, name: &str, is_chosen: bool) -> RichText {
+    let tokens = theme::tokens(ui);
+    let short: String = name.chars().take(11).collect();
+    let text = RichText::new(short).size(size::SMALLEST);
+    if is_chosen {
+        text.color(tokens.ink).family(theme::semibold())
+    } else {
+        text.color(tokens.soft)
+    }
+}
+
+fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
+    let tokens = theme::tokens(ui);
+    let pair = comparing.pair();
+    let name = row_name(row.measurement);
+    let room = NAME_ROOM;
+    ui.scope(|ui| {
+        ui.set_max_width(room);
+        let text = RichText::new(name).size(size::SECONDARY);
+        ui.add(egui::Label::new(text).truncate())
+            .on_hover_text(row.measurement.name());
+    });
+    for (place, outcome) in row.outcomes.iter().enumerate() {
+        let is_chosen = place == pair.earlier || place == pair.later;
+        let ink = if is_chosen { tokens.ink } else { tokens.soft };
+        let text = RichText::new(value_text(row.measurement, outcome))
+            .size(size::SECONDARY)
+            .color(ink);
+        let label = ui.label(text);
+        if let Some(why) = outcome.why_not() {
+            label.on_hover_text(why);
+        }
+    }
+    match &row.change {
+        Ok(change) => {
+            let colour = match row.direction(pair) {
+                Some(Direction::Away) => tokens.look_again,
+                Some(Direction::Toward) => tokens.good,
+                None if change.is_real => tokens.ink,
+                None => tokens.soft,
+            };
+            let hover = hover_text(row, change, comparing);
+            let number = signed(change.difference, decimals(row.measurement.unit()));
+            for text in [number.as_str(), short_verdict(change)] {
+                let text = RichText::new(text).size(size::SECONDARY).color(colour);
+                ui.label(text).on_hover_text(&hover);
+            }
+        }
+        Err(why) => {
+            let text = RichText::new(short_why(why))
+                .size(size::SECONDARY)
+                .color(tokens.soft);
+            ui.label(text).on_hover_text(why.to_string());
+            ui.label("");
+        }
+    }
+    ui.end_row();
+}
+
+/// A change in a word or two.
+fn short_verdict(change: &Change) -> &'static str {
+    match (change.is_real, change.sd) {
+        (true, _) => "real",
+        (false, None) if change.difference.abs() < 0.5 => "same",
+        (false, _) => "within error",
+    }
+}
+
+const fn short_why(why: &NoChange) -> &'static str {
+    match why {
+        NoChange::Missing { .. } => "–",
+        NoChange::OtherAxes { .. } => "other axes",
+        NoChange::OtherCalibration { .. } => "other calibration",
+    }
+}
+
+const fn decimals(unit: Unit) -> usize {
+    match unit {
+        Unit::Ratio => 3,
+        Unit::Position | Unit::Grade | Unit::PerCent => 0,
+        Unit::Degrees | Unit::Millimetres => 1,
+    }
+}
+
+/// The numerals of the seven positions.
+const POSITIONS: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
+
+/// A number as it stands in a column, without its unit.
+pub(super) fn value_text(measurement: Measurement, outcome: &Outcome) -> String {
+    let Some(reading) = outcome.reading() else {
+        return "–".to_owned();
+    };
+    if measurement.unit() == Unit::Position {
+        let numeral = POSITIONS
+            .iter()
+            .zip(1_u8..)
+            .find(|(_, place)| (f64::from(*place) - reading.value).abs() < 0.5);
+        return numeral.map_or_else(|| "–".to_owned(), |(numeral, _)| (*numeral).to_owned());
+    }
+    plain(reading.value, decimals(measurement.unit()))
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let text = plain(value, decimals);
+    if value > 0.0 && text.chars().any(|letter| ('1'..='9').contains(&letter)) {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
+fn change_text(measurement: Measurement, change: &Change) -> String {
+    let number = signed(change.difference, decimals(measurement.unit()));
+    format!("{number}  {}", change.verdict())
+}
+
+fn hover_text(row: &ChangeRow, change: &Change, comparing: &Comparing) -> String {
+    let decimals = decimals(row.measurement.unit());
+    let smallest = change
+        .smallest_detectable
+        .map_or_else(String::new, |smallest| {
+            format!(
+                " Smallest detectable change: {} {}.",
+                plain(smallest, decimals),
+                row.measurement.unit().identifier().replace('_', " ")
+            )
+        });
+    let direction = match row.direction(comparing.pair()) {
+        Some(Direction::Toward) => " Toward the usual range.",
+        Some(Direction::Away) => " Away from the usual range.",
+        None => "",
+    };
+    format!(
+        "{}: {}.{smallest}{direction}",
+        row.measurement.name(),
+        change_text(row.measurement, change)
+    )
+}
+
+fn conventions_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
+    let now = comparing.comparison.convention;
+    ui.horizontal(|ui| {
+        ui.label(widgets::soft(ui, "Every visit by"));
+        ui.menu_button(RichText::new(now.name()).size(size::SECONDARY), |ui| {
+            for convention in comparing.foot.conventions() {
+                let is_on = convention == now;
+                if ui.selectable_label(is_on, convention.name()).clicked() && !is_on {
+                    commands.push(Command::Compare(CompareCommand::By(convention)));
+                    ui.close();
+                }
+            }
+        });
+    });
+}

@@ -1,0 +1,171 @@
+//! `plumbray compare`: what it prints, what it refuses.
+
+use std::process::{Command, Output};
+
+use plumbray_study::UserFolders;
+use serde_json::Value;
+use tempfile::TempDir;
+
+mod samples;
+mod visits;
+
+use visits::oak_at_three_visits;
+
+struct Desk {
+    folder: TempDir,
+}
+
+const STUDIES: [&str; 3] = [
+    "oak-half-a-year-ap.dcm.study.ron",
+    "oak-before-ap.dcm.study.ron",
+    "oak-first-days-ap.dcm.study.ron",
+];
+
+impl Desk {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        oak_at_three_visits(folder.path(), &UserFolders::below(folder.path()));
+        Self { folder }
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_plumbray"))
+            .args(arguments)
+            .current_dir(self.folder.path())
+            .output()
+            .expect("the program starts")
+    }
+
+    fn printed(&self, arguments: &[&str]) -> String {
+        let output = self.run(arguments);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{arguments:?}: {said}");
+        String::from_utf8(output.stdout).expect("text")
+    }
+
+    fn json(&self, arguments: &[&str]) -> Value {
+        serde_json::from_str(&self.printed(arguments)).expect("JSON")
+    }
+
+    fn refused(&self, arguments: &[&str]) -> String {
+        let output = self.run(arguments);
+        assert_eq!(output.status.code(), Some(1), "{arguments:?} must fail");
+        String::from_utf8(output.stderr).expect("text")
+    }
+}
+
+fn row<'a>(compared: &'a Value, identifier: &str) -> &'a Value {
+    compared["measurements"]
+        .as_array()
+        .expect("rows")
+        .iter()
+        .find(|row| row["identifier"] == identifier)
+        .expect(identifier)
+}
+
+#[test]
+fn the_visits_are_ordered_by_day_and_the_loss_after_surgery_is_told() {
+    let desk = Desk::new();
+    let arguments = [&["compare"], &STUDIES[..], &["--json"]].concat();
+    let compared = desk.json(&arguments);
+    let names: Vec<&str> = compared["visits"]
+        .as_array()
+        .expect("visits")
+        .iter()
+        .map(|visit| visit["name"].as_str().expect("a name"))
+        .collect();
+    let expected = [
+        "before surgery",
+        "12 days after surgery",
+        "6 months after surgery",
+    ];
+    assert_eq!(names, expected, "by day");
+    assert_eq!(
+        (&compared["from"], &compared["to"]),
+        (&2.into(), &3.into()),
+        "since surgery"
+    );
+    let valgus = row(&compared, "hallux_valgus_angle");
+    assert_eq!(valgus["is_real"], true, "{valgus}");
+    assert_eq!(valgus["direction"], "away", "{valgus}");
+    assert!(compared["convention"] == "head_base", "one for all");
+    // A quarter of shift and turns is lost on the simulated foot.
+    let lost = compared["lost"][0]["per_cent"]["value"]
+        .as_f64()
+        .expect("a share");
+    assert!((lost - 25.0).abs() < 5.0, "{lost} % lost");
+    // The fragment travelled by 10 mm.
+    let shift = &compared["head_shift"];
+    let mm = desk.json(
+        &[
+            &["compare"],
+            &STUDIES[..],
+            &["--json", "--from", "1", "--to", "2"],
+        ]
+        .concat(),
+    )["head_shift"]["millimetres"]["value"]
+        .as_f64()
+        .expect("calibrated");
+    assert!((mm - 10.0).abs() < 1.0, "{mm} mm");
+    assert_eq!(
+        shift["calibration"], "calibrated by geometry",
+        "whose millimetres"
+    );
+}
+
+#[test]
+fn a_time_line_is_kept_and_compares_the_same() {
+    let desk = Desk::new();
+    let arguments = [&["compare"], &STUDIES[..], &["--save", "oak.visits.ron"]].concat();
+    let once = desk.printed(&arguments);
+    let again = desk.printed(&["compare", "oak.visits.ron"]);
+    assert_eq!(once, again, "the same visits");
+    for word in [
+        "head centre",
+        "real change",
+        "not a medical device",
+        "healed is not judged",
+    ] {
+        assert!(
+            once.to_lowercase().contains(&word.to_lowercase()),
+            "{word}: {once}"
+        );
+    }
+}
+
+#[test]
+fn the_csv_has_a_line_for_each_measurement_and_columns_for_each_visit() {
+    let desk = Desk::new();
+    let printed = desk.printed(&[&["compare"], &STUDIES[..], &["--csv"]].concat());
+    let mut table = csv::Reader::from_reader(printed.as_bytes());
+    let heads = table.headers().expect("heads").clone();
+    assert_eq!(heads.len(), 3 + 2 * 3 + 6, "{heads:?}");
+    assert!(table.records().count() > 20, "rows");
+}
+
+#[test]
+fn what_cannot_be_compared_is_refused_in_one_line() {
+    let desk = Desk::new();
+    for (arguments, word) in [
+        (vec![STUDIES[0]], "one visit"),
+        (vec![STUDIES[0], "oak-before-ap.dcm"], "study"),
+        (vec![STUDIES[0], STUDIES[1], "--from", "7"], "from 1 to 2"),
+        (
+            vec![STUDIES[0], STUDIES[1], "--from", "2", "--to", "1"],
+            "before",
+        ),
+        (
+            vec![STUDIES[0], STUDIES[1], "--convention", "shaft_fit"],
+            "does not fit",
+        ),
+        (
+            vec![STUDIES[0], STUDIES[1], "--recurrence", "soon"],
+            "valgus_above_20",
+        ),
+        (vec!["absent.visits.ron"], "absent.visits.ron"),
+    ] {
+        let said = desk.refused(&[&["compare"], &arguments[..]].concat());
+        assert_eq!(said.lines().count(), 1, "{said}");
+        assert!(said.contains(word), "{arguments:?}: {said}");
+    }
+}
