@@ -66,10 +66,7 @@ mod tests {
     #[test]
     fn ends_in_one_place_say_nothing() {
         let ends = [place([1.0, 2.0], 0.1); 2];
-        assert_eq!(
-            balanced(place([3.0, 4.0], 0.5), ends),
-            [3.0, 4.0],
-            "as it was"
-        );
+        let [x, y] = balanced(place([3.0, 4.0], 0.5), ends);
+        assert!((x - 3.0).hypot(y - 4.0) < 1e-12, "as it was: {x}, {y}");
     }
 }

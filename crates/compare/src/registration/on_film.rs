@@ -392,6 +392,12 @@ mod tests {
 
     const SIDE: usize = 900;
 
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss,
+        reason = "greys of a made film, far below 2^16"
+    )]
     /// A film of four bright bars that stand upright, with spots so that no place along them looks like
     /// another; seen through a map, brighter and of less contrast where asked.
     fn film(seen_by: &Similarity, contrast: f64) -> Vec<u16> {
