@@ -95,7 +95,6 @@ fn the_visits_are_ordered_by_day_and_the_loss_after_surgery_is_told() {
         .expect("a share");
     assert!((lost - 25.0).abs() < 5.0, "{lost} % lost");
     // The fragment travelled by 10 mm.
-    let shift = &compared["head_shift"];
     let mm = desk.json(
         &[
             &["compare"],
@@ -103,13 +102,24 @@ fn the_visits_are_ordered_by_day_and_the_loss_after_surgery_is_told() {
             &["--json", "--from", "1", "--to", "2"],
         ]
         .concat(),
-    )["head_shift"]["millimetres"]["value"]
+    )["head_moves"][0]["millimetres"]["value"]
         .as_f64()
         .expect("calibrated");
     assert!((mm - 10.0).abs() < 1.0, "{mm} mm");
+    let moves = compared["head_moves"].as_array().expect("moves");
     assert_eq!(
-        shift["calibration"], "calibrated by geometry",
-        "whose millimetres"
+        moves.len(),
+        2,
+        "from before surgery, and since it: {moves:?}"
+    );
+    let calibration = &moves[0]["calibration"];
+    assert_eq!(calibration, "calibrated by geometry", "whose millimetres");
+    let slipped = moves[1]["millimetres"]["value"]
+        .as_f64()
+        .expect("calibrated");
+    assert!(
+        (slipped + 2.5).abs() < 1.0,
+        "a quarter of 10 mm back: {slipped}"
     );
 }
 
@@ -167,5 +177,30 @@ fn what_cannot_be_compared_is_refused_in_one_line() {
         let said = desk.refused(&[&["compare"], &arguments[..]].concat());
         assert_eq!(said.lines().count(), 1, "{said}");
         assert!(said.contains(word), "{arguments:?}: {said}");
+    }
+}
+
+#[test]
+fn the_sheet_names_the_side_the_caution_and_every_calibration() {
+    let desk = Desk::new();
+    desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
+    let output = Command::new("pdftotext")
+        .args(["-layout", "oak.pdf", "-"])
+        .current_dir(desk.folder.path())
+        .output()
+        .expect("poppler-utils is installed");
+    let text = String::from_utf8(output.stdout).expect("text");
+    for word in [
+        "RIGHT",
+        "Foot radiographs compared",
+        "Hallux valgus angle",
+        "real change",
+        "not a medical device",
+        "millimetres calibrated by geometry",
+        "How far was the head moved",
+        "name, signature, date",
+        "page 1 of",
+    ] {
+        assert!(text.contains(word), "{word}: {text}");
     }
 }

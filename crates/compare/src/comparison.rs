@@ -38,11 +38,21 @@ pub struct Comparison {
     pub corrections: Vec<Correction>,
     /// What was lost of it until the later visit of the pair.
     pub lost: Vec<CorrectionLost>,
-    /// How far the head was moved: from the last visit before the operation, or the earlier one of the pair,
-    /// to the later one; nothing where no operation lies between.
-    pub head_shift: Option<Result<HeadShift, NoHeadShift>>,
+    /// How far the head was moved until the later visit of the pair: from the last visit before the operation,
+    /// and, where the earlier one of the pair is after it too, from that one. Empty where no operation lies
+    /// before the later visit.
+    pub head_moves: Vec<HeadMove>,
     /// What should be known before any of it is believed, a sentence each.
     pub warnings: Vec<String>,
+}
+
+/// How far the head was moved between two visits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeadMove {
+    /// Between which.
+    pub between: Pair,
+    /// How far, or why that is not told.
+    pub shift: Result<HeadShift, NoHeadShift>,
 }
 
 /// A visit's column.
@@ -153,19 +163,6 @@ pub fn compare(
     let from = before_operation(visits, pair);
     let first = visits.iter().position(Visit::is_result);
     let (corrections, lost) = corrections(visits, &rows, pair, from.zip(first));
-    let head_shift = visits.get(pair.later).and_then(|later| {
-        let is_operated = later.occasion != Occasion::Before;
-        let from = from.filter(|from| is_operated && *from < pair.later)?;
-        let laid = laid_over(Pair {
-            earlier: from,
-            later: pair.later,
-        });
-        Some(head_shift(
-            &foot_of(visits[from].study),
-            &foot_of(later.study),
-            laid.as_ref().map_err(Clone::clone),
-        ))
-    });
     Comparison {
         visits: visits.iter().map(column).collect(),
         warnings: warnings(visits, pair, convention, laid_over),
@@ -174,8 +171,39 @@ pub fn compare(
         rows,
         corrections,
         lost,
-        head_shift,
+        head_moves: head_moves(visits, pair, from, laid_over),
     }
+}
+
+fn head_moves(
+    visits: &[Visit<'_>],
+    pair: Pair,
+    before: Option<usize>,
+    laid_over: &dyn Fn(Pair) -> Result<Registration, NotLaidOver>,
+) -> Vec<HeadMove> {
+    let is_operated = |place: usize| {
+        visits
+            .get(place)
+            .is_some_and(|visit| visit.occasion != Occasion::Before)
+    };
+    if !is_operated(pair.later) {
+        return Vec::new();
+    }
+    let since_operation = Some(pair.earlier).filter(|place| is_operated(*place));
+    before
+        .into_iter()
+        .chain(since_operation)
+        .map(|earlier| {
+            let between = Pair { earlier, ..pair };
+            let laid = laid_over(between);
+            let shift = head_shift(
+                &foot_of(visits[earlier].study),
+                &foot_of(visits[pair.later].study),
+                laid.as_ref().map_err(Clone::clone),
+            );
+            HeadMove { between, shift }
+        })
+        .collect()
 }
 
 fn column(visit: &Visit<'_>) -> VisitColumn {

@@ -13,12 +13,15 @@ use crate::{
 /// Where along the first metatarsal the width of its shaft is taken, as a share of its length from the base:
 /// about where a percutaneous osteotomy crosses it, 22 mm behind the tip of a bone of 66 mm.
 const LEVEL_OF_WIDTH: f64 = 2.0 / 3.0;
+/// The same where the earlier film shows an operated foot: proximal of the cut.
+const LEVEL_OF_WIDTH_OPERATED: f64 = 0.4;
 
 /// How far an osteotomy moved the head of the first metatarsal on the AP film, against the proximal half of
 /// its own shaft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HeadShift {
-    /// Toward lateral, as a share of the width of the shaft at two thirds of its length before the operation.
+    /// Toward lateral, as a share of the width of the shaft on the earlier film: at two thirds of its length, or
+    /// where that foot was operated on already at two fifths.
     pub share_of_width: Estimate,
     /// The same in millimetres, with the name of the earlier film's calibration; nothing where it has none.
     pub millimetres: Option<(Estimate, String)>,
@@ -72,7 +75,11 @@ pub fn head_shift(
         earlier,
         View::Ap,
         LongBone::M1,
-        LEVEL_OF_WIDTH,
+        if earlier.operated {
+            LEVEL_OF_WIDTH_OPERATED
+        } else {
+            LEVEL_OF_WIDTH
+        },
     ))?;
     let shift = after.times(scale).minus(&before);
     let mm = mm_of(earlier);

@@ -20,7 +20,8 @@ mod visit;
 
 pub use change::{Change, NoChange, change, film_to_film_sd};
 pub use comparison::{
-    ChangeRow, Comparison, Direction, Pair, VisitColumn, common_conventions, compare, usual_pair,
+    ChangeRow, Comparison, Direction, HeadMove, Pair, VisitColumn, common_conventions, compare,
+    usual_pair,
 };
 pub use correction::{
     Correction, CorrectionLost, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,

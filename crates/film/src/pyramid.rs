@@ -250,7 +250,9 @@ mod tests {
             let mean = |values: &[u16]| {
                 values.iter().copied().map(f64::from).sum::<f64>() / values.len() as f64
             };
-            prop_assert!((mean(&half.samples) - mean(&samples)).abs() <= 0.5, "mean");
+            // Every mean may be rounded up by a half, and the sums of halves are themselves rounded.
+            let off = (mean(&half.samples) - mean(&samples)).abs();
+            prop_assert!(off <= 0.5 + 1e-9, "mean");
             prop_assert!(half.samples.iter().max() <= samples.iter().max(), "brightest");
             prop_assert!(half.samples.iter().min() >= samples.iter().min(), "darkest");
         }

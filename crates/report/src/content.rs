@@ -230,6 +230,33 @@ impl SheetSide {
 }
 
 impl SheetFilm {
+    /// A film of a study with its tracing and the axes of a worksheet; `found` is as it was found.
+    ///
+    /// Nothing where the study has no film of this view.
+    #[must_use]
+    pub fn of_visit(
+        study: &Study,
+        worksheet: &Worksheet,
+        view: View,
+        found: FoundFilm<'_>,
+    ) -> Option<Self> {
+        let request = SheetRequest {
+            study,
+            worksheet,
+            ap: Some(found),
+            lateral: Some(found),
+            warnings: &[],
+            measurements: &[],
+            paper: Paper::A4,
+            traced_on: None,
+            program: "",
+            study_file: "",
+            caution: "",
+            identity: None,
+        };
+        Self::of(&request, view)
+    }
+
     fn of(request: &SheetRequest<'_>, view: View) -> Option<Self> {
         let study = request.study;
         let record = study.film(view)?;

@@ -2,6 +2,7 @@
 //!
 //! * [`SheetContent::of`] gathers what stands on a sheet from a study, its worksheet and its films, and
 //!   [`sheet`] writes it as a PDF.
+//! * [`comparison_sheet`] writes two visits of one foot, and what changed between them, as a PDF.
 //! * [`annotated_picture`] burns the tracing of one film into a picture of it.
 //! * [`table`] writes one line for each measurement.
 //!
@@ -11,6 +12,7 @@
 #![deny(missing_docs)]
 
 mod clip;
+mod comparison;
 mod content;
 mod drawing;
 mod error;
@@ -29,11 +31,12 @@ mod typeface;
 mod verdict;
 mod wording;
 
+pub use comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow};
 pub use content::{FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide};
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;
-pub use pdf::sheet;
+pub use pdf::{comparison_sheet, sheet};
 pub use picture::{PictureRequest, annotated_picture};
 pub use row::{SheetRow, Standing};
 pub use table::table;

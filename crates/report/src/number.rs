@@ -23,7 +23,8 @@ pub fn per_cent(share: f64) -> String {
 }
 
 /// A day in words: "5 January 2026".
-pub(crate) fn day(date: Date) -> String {
+#[must_use]
+pub fn day(date: Date) -> String {
     date.strftime("%-d %B %Y").to_string()
 }
 

@@ -15,10 +15,11 @@ use krilla::{
 };
 
 use crate::{
-    content::SheetContent,
+    comparison::{COMPARISON_TITLE, ComparisonContent},
+    content::{Paper, SheetContent},
     error::SheetError,
     film_picture::FilmPicture,
-    layout::{self, TITLE},
+    layout::{self, Page, TITLE},
     mark::{Area, Ink, LineMark, Mark, Spot, TextMark, narrow},
     typeface::{self, Weight},
 };
@@ -33,12 +34,48 @@ pub fn sheet(content: &SheetContent) -> Result<Vec<u8>, SheetError> {
     if content.caution.is_empty() {
         return Err(SheetError::NoCaution);
     }
+    written(&Written {
+        pages: &layout::pages(content),
+        paper: content.paper,
+        title: TITLE,
+        caution: &content.caution,
+        program: &content.program,
+    })
+}
+
+/// A comparison as a PDF. The same content gives the same bytes.
+///
+/// # Errors
+/// When there is no caution, or the PDF cannot be written.
+pub fn comparison_sheet(content: &ComparisonContent) -> Result<Vec<u8>, SheetError> {
+    if content.caution.is_empty() {
+        return Err(SheetError::NoCaution);
+    }
+    written(&Written {
+        pages: &layout::comparison_pages(content),
+        paper: content.paper,
+        title: COMPARISON_TITLE,
+        caution: &content.caution,
+        program: &content.program,
+    })
+}
+
+/// Pages with what a PDF says of itself.
+struct Written<'a> {
+    pages: &'a [Page],
+    paper: Paper,
+    title: &'a str,
+    caution: &'a str,
+    program: &'a str,
+}
+
+fn written(sheet: &Written<'_>) -> Result<Vec<u8>, SheetError> {
     let mut document = Document::new();
     let fonts = fonts()?;
-    let (width, height) = content.paper.size();
+    let (width, height) = sheet.paper.size();
     let settings = PageSettings::from_wh(narrow(width), narrow(height))
         .ok_or_else(|| pdf_error(&"the paper has no size"))?;
-    for page in layout::pages(content) {
+    for page in sheet.pages {
         let mut pdf_page = document.start_page_with(settings.clone());
         let mut surface = pdf_page.surface();
         for mark in &page.marks {
@@ -49,10 +86,10 @@ pub fn sheet(content: &SheetContent) -> Result<Vec<u8>, SheetError> {
     }
     document.set_metadata(
         Metadata::new()
-            .title(TITLE.to_owned())
-            .description(content.caution.clone())
+            .title(sheet.title.to_owned())
+            .description(sheet.caution.to_owned())
             .language("en".to_owned())
-            .creator(content.program.clone()),
+            .creator(sheet.program.to_owned()),
     );
     document.finish().map_err(|problem| pdf_error(&problem))
 }

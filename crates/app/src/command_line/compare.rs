@@ -1,17 +1,20 @@
 //! `plumbray compare`: a foot at its visits, and what changed between two of them.
 
-use std::{io::Write, path::Path};
+use std::{
+    io::Write,
+    path::{Path, PathBuf},
+};
 
 use anyhow::{Context as _, bail, ensure};
-use plumbray_compare::{
-    ChangeRow, Comparison, Direction, Estimate, HeadShift, Pair, Recurrence, Timeline,
-};
-use plumbray_measure::{AxisConvention, Measurement, Outcome, Unit};
+use plumbray_compare::{Comparison, Pair, Recurrence, Timeline};
+use plumbray_measure::{AxisConvention, Measurement};
 
 use super::CompareArguments;
 use crate::{
-    comparing::{FootOverTime, compared_foot},
+    comparing::{FootOverTime, answers, change_words, compared_foot, comparison_pdf, value_words},
+    printing::write_beside,
     window::CAUTION,
+    workbench::RowSet,
 };
 
 pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> anyhow::Result<()> {
@@ -23,6 +26,10 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
         save(path, &foot)?;
     }
     let comparison = foot.comparison(pair, convention);
+    if let Some(path) = &arguments.sheet {
+        let bytes = comparison_pdf(&foot, &comparison, limit, &clinic_rows())?;
+        write_beside(path, &bytes, foot.film_paths().iter().map(PathBuf::as_path))?;
+    }
     if arguments.json {
         serde_json::to_writer_pretty(&mut *output, &compared_foot(&comparison, limit))?;
         writeln!(output)?;
@@ -130,155 +137,33 @@ fn write_text(
         let values: Vec<String> = row
             .outcomes
             .iter()
-            .map(|outcome| format!("{:>8}", value_text(row.measurement, outcome)))
+            .map(|outcome| format!("{:>10}", value_words(row.measurement, outcome)))
             .collect();
         writeln!(
             output,
             "  {:<52}{}  {}",
             row.measurement.name(),
             values.join(""),
-            change_text(row, comparison.pair)
+            change_words(row, comparison.pair)
         )?;
     }
-    write_surgery(comparison, limit, output)?;
+    for (heading, lines) in answers(comparison, limit) {
+        writeln!(output, "  {heading}")?;
+        for line in lines {
+            writeln!(output, "    {line}")?;
+        }
+    }
     for warning in &comparison.warnings {
         writeln!(output, "  Look again: {warning}")?;
     }
-    writeln!(output, "  Whether the bone has healed is not judged.")?;
     writeln!(output, "  {CAUTION}")?;
     Ok(())
 }
 
-const fn decimals(unit: Unit) -> usize {
-    match unit {
-        Unit::Ratio => 3,
-        Unit::Position | Unit::Grade => 0,
-        Unit::Degrees | Unit::Millimetres | Unit::PerCent => 1,
-    }
-}
-
-fn value_text(measurement: Measurement, outcome: &Outcome) -> String {
-    let decimals = decimals(measurement.unit());
-    outcome.reading().map_or_else(
-        || "–".to_owned(),
-        |reading| format!("{:.decimals$}", reading.value),
-    )
-}
-
-fn change_text(row: &ChangeRow, pair: Pair) -> String {
-    let change = match &row.change {
-        Ok(change) => change,
-        Err(why) => return why.to_string(),
-    };
-    let unit = row.measurement.unit();
-    let decimals = decimals(unit);
-    let number = format!("{:+.decimals$}", change.difference);
-    let interval = change
-        .smallest_detectable
-        .map(|half| format!(" ± {half:.decimals$} {}", unit.identifier()))
-        .unwrap_or_default();
-    let direction = match row.direction(pair) {
-        Some(Direction::Toward) => ", toward the usual range",
-        Some(Direction::Away) => ", away from the usual range",
-        None => "",
-    };
-    format!("{number}{interval}: {}{direction}", change.verdict())
-}
-
-fn with_interval(estimate: &Estimate, decimals: usize, unit: &str) -> String {
-    format!(
-        "{:.decimals$} ± {:.decimals$}{unit}",
-        estimate.value,
-        estimate.half_interval()
-    )
-}
-
-fn write_surgery(
-    comparison: &Comparison,
-    limit: Recurrence,
-    output: &mut dyn Write,
-) -> anyhow::Result<()> {
-    for correction in &comparison.corrections {
-        writeln!(
-            output,
-            "  Corrected by the operation, {}: {}",
-            correction.measurement.name(),
-            with_interval(&correction.corrected, 1, "°")
-        )?;
-    }
-    for lost in &comparison.lost {
-        let share = lost.share.map_or_else(String::new, |share| {
-            format!(
-                ", {} of the correction",
-                with_interval(&share.times(100.0), 0, " %")
-            )
-        });
-        let verdict = if lost.is_real {
-            "real"
-        } else {
-            "within measurement error"
-        };
-        writeln!(
-            output,
-            "  Lost since the first standing film after surgery, {}: {}{share}: {verdict}",
-            lost.measurement.name(),
-            with_interval(&lost.degrees, 1, "°")
-        )?;
-    }
-    match &comparison.head_shift {
-        Some(Ok(shift)) => write_shift(shift, output)?,
-        Some(Err(why)) => writeln!(output, "  {why}")?,
-        None => {}
-    }
-    let data = compared_foot(comparison, limit);
-    if let Some(recurrence) = &data.recurrence {
-        let standing = match recurrence.standing {
-            "within" => "no",
-            "beyond" => "yes",
-            _ => "too close to the limit to say",
-        };
-        writeln!(
-            output,
-            "  Recurrence ({}; {}): {standing}",
-            recurrence.name, recurrence.source
-        )?;
-    }
-    Ok(())
-}
-
-fn write_shift(shift: &HeadShift, output: &mut dyn Write) -> anyhow::Result<()> {
-    let share = with_interval(&shift.share_of_width.times(100.0), 0, " %");
-    let mm = shift
-        .millimetres
-        .as_ref()
-        .map_or_else(String::new, |(mm, name)| {
-            format!(", {} ({name})", with_interval(mm, 1, " mm"))
-        });
-    writeln!(
-        output,
-        "  Shift of the head toward lateral: {share} of the shaft’s width{mm}"
-    )?;
-    if let Some(turn) = &shift.turn_degrees {
-        writeln!(
-            output,
-            "  Turn of the head’s joint surface toward lateral: {}",
-            with_interval(turn, 1, "°")
-        )?;
-    }
-    if let Some(share) = &shift.lengthening_share {
-        let mm = shift
-            .lengthening_millimetres
-            .as_ref()
-            .map_or_else(String::new, |(mm, name)| {
-                format!(", {} ({name})", with_interval(mm, 1, " mm"))
-            });
-        writeln!(
-            output,
-            "  First metatarsal longer (negative: shorter) against the second: {} of its length{mm}",
-            with_interval(&share.times(100.0), 1, " %")
-        )?;
-    }
-    Ok(())
+/// The rows that a clinic reads of every foot.
+fn clinic_rows() -> Vec<Measurement> {
+    let all = Measurement::ALL.into_iter();
+    all.filter(|row| RowSet::Clinic.usually_has(*row)).collect()
 }
 
 fn write_csv(comparison: &Comparison, output: &mut dyn Write) -> anyhow::Result<()> {

@@ -98,6 +98,9 @@ struct CompareArguments {
     /// As CSV: one line for each measurement.
     #[arg(long)]
     csv: bool,
+    /// Also make a sheet to print, as PDF: both films, every visit's numbers, what changed.
+    #[arg(long, value_name = "PDF")]
+    sheet: Option<PathBuf>,
     /// Also write the visits, in their order, as a time line.
     #[arg(long, value_name = "TIME LINE")]
     save: Option<PathBuf>,

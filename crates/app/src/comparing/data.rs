@@ -1,8 +1,8 @@
 //! A comparison as plain data, documented in `docs/command-line.md`.
 
 use plumbray_compare::{
-    ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadShift, NoHeadShift,
-    Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift, VisitColumn,
+    ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadMove, Recurrence,
+    Standing, TYPICAL_DRIFT, TypicalDrift, VisitColumn,
 };
 use plumbray_measure::Measurement;
 use serde::Serialize;
@@ -26,9 +26,9 @@ pub(crate) struct ComparedFoot {
     pub corrections: Vec<ComparedCorrection>,
     /// What was lost of it.
     pub lost: Vec<ComparedLoss>,
-    /// How far the head was moved.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub head_shift: Option<ComparedShift>,
+    /// How far the head was moved until the later visit: from before surgery, and since the earlier visit where
+    /// that is after surgery too.
+    pub head_moves: Vec<ComparedShift>,
     /// Whether the deformity is back at the later visit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub recurrence: Option<ComparedRecurrence>,
@@ -94,6 +94,8 @@ pub(crate) struct ComparedLoss {
 
 #[derive(Debug, Serialize)]
 pub(crate) struct ComparedShift {
+    pub from: usize,
+    pub to: usize,
     pub per_cent_of_width: Option<ComparedEstimate>,
     pub millimetres: Option<ComparedEstimate>,
     pub calibration: Option<String>,
@@ -136,7 +138,7 @@ pub(crate) fn compared_foot(comparison: &Comparison, limit: Recurrence) -> Compa
             .collect(),
         corrections: comparison.corrections.iter().map(correction).collect(),
         lost: comparison.lost.iter().map(loss).collect(),
-        head_shift: comparison.head_shift.as_ref().map(shift),
+        head_moves: comparison.head_moves.iter().map(shift).collect(),
         recurrence: recurrence(comparison, limit),
         typical_drift: TYPICAL_DRIFT.iter().map(drift).collect(),
         warnings: comparison.warnings.clone(),
@@ -207,10 +209,12 @@ fn loss(lost: &CorrectionLost) -> ComparedLoss {
     }
 }
 
-fn shift(shift: &Result<HeadShift, NoHeadShift>) -> ComparedShift {
-    let told = shift.as_ref().ok();
+fn shift(moved: &HeadMove) -> ComparedShift {
+    let told = moved.shift.as_ref().ok();
     let in_mm = |value: Option<&(Estimate, String)>| value.map(|(value, _)| estimate(value));
     ComparedShift {
+        from: moved.between.earlier + 1,
+        to: moved.between.later + 1,
         per_cent_of_width: told.map(|told| estimate(&told.share_of_width.times(100.0))),
         millimetres: in_mm(told.and_then(|told| told.millimetres.as_ref())),
         calibration: told.and_then(|told| Some(told.millimetres.as_ref()?.1.clone())),
@@ -218,7 +222,7 @@ fn shift(shift: &Result<HeadShift, NoHeadShift>) -> ComparedShift {
         lengthening_per_cent_of_second: told
             .and_then(|told| Some(estimate(&told.lengthening_share.as_ref()?.times(100.0)))),
         lengthening_millimetres: in_mm(told.and_then(|told| told.lengthening_millimetres.as_ref())),
-        why_not: shift.as_ref().err().map(ToString::to_string),
+        why_not: moved.shift.as_ref().err().map(ToString::to_string),
     }
 }
 

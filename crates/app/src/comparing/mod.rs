@@ -1,6 +1,8 @@
 //! The visits of one foot as they lie on disk: what the window and the command line compare.
 
 mod data;
+mod paper;
+mod words;
 
 use std::{
     path::{Path, PathBuf},
@@ -18,6 +20,8 @@ use plumbray_measure::AxisConvention;
 use plumbray_study::{Study, load};
 
 pub(crate) use data::compared_foot;
+pub(crate) use paper::comparison_pdf;
+pub(crate) use words::{answers, change_words, value_words};
 
 /// A visit of a foot: its study, and its AP film where that could be opened.
 #[derive(Clone, Debug)]
@@ -122,6 +126,16 @@ impl FootOverTime {
             .collect::<anyhow::Result<Vec<_>>>()?;
         plumbray_compare::sort_by_time(&mut visits, VisitOnDisk::visit);
         Ok(Self { visits })
+    }
+
+    /// Where the AP films of the visits lie, or should.
+    #[must_use]
+    pub fn film_paths(&self) -> Vec<PathBuf> {
+        let path = |visit: &VisitOnDisk| {
+            let folder = visit.path.parent().unwrap_or(Path::new(""));
+            Some(visit.study.film(View::Ap)?.path_in(folder))
+        };
+        self.visits.iter().filter_map(path).collect()
     }
 
     /// The visits as they are compared.

@@ -165,6 +165,9 @@ impl Application {
                 self.workbench.apply(match answer.request {
                     // Without a dialog the sheet goes where the dialog would have proposed it.
                     Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+                    Request::AskWhereToPutComparison(proposal) => {
+                        Command::Compare(CompareCommand::MakeSheet(proposal))
+                    }
                     _ => Command::NoDialogs,
                 });
             }
@@ -176,6 +179,9 @@ impl Application {
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
+            (Request::AskWhereToPutComparison(_), _) => chosen
+                .pop()
+                .map(|path| Command::Compare(CompareCommand::MakeSheet(path))),
             (Request::AskWhereToExport(..), Some(view)) => chosen
                 .pop()
                 .map(|path| Command::ExportLandmarks(view, path)),

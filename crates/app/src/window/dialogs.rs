@@ -51,7 +51,7 @@ impl AskFiles for DesktopDialogs {
                     .save_file();
                 Some(vec![pollster::block_on(saved)?.path().to_owned()])
             }
-            Request::AskWhereToPutSheet(proposal) => {
+            Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutComparison(proposal) => {
                 let name = proposal.file_name().unwrap_or_default().to_string_lossy();
                 let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
                 let saved = dialog
@@ -92,6 +92,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForAnotherFilm
         | Request::AskForVisits
         | Request::AskWhereToPutSheet(_)
+        | Request::AskWhereToPutComparison(_)
         | Request::Copy(_)
         | Request::Quit => None,
     }

@@ -15,7 +15,8 @@ use plumbray_measure::AxisConvention;
 use super::{Finished, Workbench, command::Command, state::Request};
 use crate::{
     canvas::Placement,
-    comparing::{FootOverTime, STUDY_ENDING},
+    comparing::{FootOverTime, STUDY_ENDING, comparison_pdf},
+    printing::write_beside,
 };
 
 /// How two films are shown.
@@ -82,6 +83,10 @@ pub enum CompareCommand {
     Place(Placement),
     /// Count the deformity as being back by this limit.
     Recur(Recurrence),
+    /// Ask where to put a sheet to print.
+    AskSheet,
+    /// Make the sheet to print.
+    MakeSheet(PathBuf),
 }
 
 /// Visits that are being compared.
@@ -184,7 +189,39 @@ impl Workbench {
                     comparing.limit = limit;
                 }
             }
+            CompareCommand::AskSheet => {
+                let later = self.comparing.as_ref().and_then(|comparing| {
+                    let place = comparing.pair().later;
+                    comparing.foot.visits.get(place)
+                });
+                if let Some(visit) = later {
+                    let name = visit.path.file_name().unwrap_or_default().to_string_lossy();
+                    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
+                    let proposal = visit.path.with_file_name(format!("{stem}.compared.pdf"));
+                    self.requests
+                        .push(Request::AskWhereToPutComparison(proposal));
+                }
+            }
+            CompareCommand::MakeSheet(path) => self.start_comparison_sheet(path),
         }
+    }
+
+    fn start_comparison_sheet(&mut self, path: PathBuf) {
+        let Some(now) = &self.comparing else { return };
+        let (foot, comparison, limit) = (
+            Arc::clone(&now.foot),
+            Arc::clone(&now.comparison),
+            now.limit,
+        );
+        let all = plumbray_measure::Measurement::ALL.into_iter();
+        let rows: Vec<_> = all.filter(|row| self.settings.rows.has(*row)).collect();
+        self.jobs.start("Making the sheet", move || {
+            let films = foot.film_paths();
+            let made = comparison_pdf(&foot, &comparison, limit, &rows)
+                .and_then(|bytes| write_beside(&path, &bytes, films.iter().map(PathBuf::as_path)))
+                .map_err(|problem| problem.to_string());
+            Finished::SheetMade(made.map(|()| path))
+        });
     }
 
     fn begin_comparing(&mut self) {
@@ -257,6 +294,8 @@ impl Workbench {
                     && comparing.foot.conventions().contains(convention)
             }),
             CompareCommand::Leave
+            | CompareCommand::AskSheet
+            | CompareCommand::MakeSheet(_)
             | CompareCommand::Show(_)
             | CompareCommand::Place(_)
             | CompareCommand::Recur(_) => self.comparing.is_some(),
@@ -268,6 +307,7 @@ impl Workbench {
         [
             CompareCommand::Begin,
             CompareCommand::AskForVisits,
+            CompareCommand::AskSheet,
             CompareCommand::Leave,
         ]
         .into_iter()
@@ -297,6 +337,7 @@ impl CompareCommand {
             Self::By(convention) => format!("Read every visit by {}", convention.name()),
             Self::Show(shown) => format!("Show both films: {}", shown.name()),
             Self::Place(_) => "Look".to_owned(),
+            Self::AskSheet | Self::MakeSheet(_) => "Print this comparison…".to_owned(),
             Self::Recur(limit) => format!("Recurrence: {}", limit.name()),
         }
     }

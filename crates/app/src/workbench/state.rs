@@ -96,6 +96,8 @@ pub enum Request {
     AskWhereToPutSheet(PathBuf),
     /// Ask which studies, or which time line, to compare.
     AskForVisits,
+    /// Ask where to put the sheet of a comparison; the path is a proposal.
+    AskWhereToPutComparison(PathBuf),
     /// Put these rows of the worksheet, as text, where other programs paste from.
     Copy(Vec<Measurement>),
     /// Close the window.

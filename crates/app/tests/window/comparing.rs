@@ -32,7 +32,7 @@ fn a_foot_is_compared_with_its_other_visits_by_one_click() {
     }
     for text in [
         "What changed?",
-        "How far was the head moved?",
+        "How far was the head moved, before to 6 months?",
         "Does the correction hold?",
     ] {
         assert!(window.shows(text), "{text}");
@@ -53,12 +53,12 @@ fn a_click_on_the_time_line_chooses_the_visits_and_each_way_shows_them() {
     let desk = Desk::new();
     let mut window = window(&desk);
     window.press_button("Compare");
-    window.press_button("Visit 2: 12 days after surgery");
+    window.press_button("Visit 1: before surgery");
     let pair = window.workbench().comparing().expect("comparing").pair();
     assert_eq!(
         (pair.earlier, pair.later),
-        (0, 1),
-        "before and after surgery"
+        (0, 2),
+        "before and half a year after surgery"
     );
     for shown in CompareView::ALL {
         window.press_button(shown.name());
@@ -104,4 +104,17 @@ fn one_visit_by_itself_says_what_to_do() {
         .last()
         .map(|notice| notice.text.clone());
     assert!(said.is_some_and(|said| said.contains("visit")), "says so");
+}
+
+#[test]
+fn a_comparison_is_printed_beside_its_studies() {
+    let desk = Desk::new();
+    let mut window = window(&desk);
+    window.press_button("Compare");
+    let sheet = desk.film("oak.compared.pdf");
+    window.lay_out(sheet.clone());
+    window.press_button("Print this comparison…");
+    window.wait_until("a sheet", |_| sheet.is_file());
+    let bytes = std::fs::read(&sheet).expect("a file");
+    assert!(bytes.starts_with(b"%PDF"), "a PDF");
 }

@@ -87,6 +87,17 @@ struct Frame {
     width: f64,
 }
 
+/// Two films beside each other, each at most so high without its caption.
+pub(super) fn two_films(films: [&SheetFilm; 2], width: f64, height: f64) -> Block {
+    let room = 0.5 * (width - GAP);
+    let mut block = Block::default();
+    for (film, left) in films.into_iter().zip([0.0, room + GAP]) {
+        block.put_block(framed(film, room, height).block, left, 0.0);
+    }
+    block.space(GAP);
+    block
+}
+
 fn framed(film: &SheetFilm, room: f64, height: f64) -> Frame {
     let shape = film
         .picture

@@ -1,7 +1,7 @@
 //! The head and the foot of every page: what the sheet is, which foot it shows, and what it is not.
 
 use crate::{
-    content::SheetContent,
+    content::{Identity, Paper, SheetContent, SheetSide},
     layout::block::{Block, Style},
     mark::Ink,
     typeface::{Weight, at_most},
@@ -27,8 +27,43 @@ const SIGNATURE_WIDTH: f64 = 170.0;
 const SIGNATURE_HEIGHT: f64 = 30.0;
 const GAP: f64 = 16.0;
 
+/// What head and foot of every page say.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Frame<'a> {
+    pub paper: Paper,
+    pub title: &'a str,
+    /// The line below the title.
+    pub below_title: &'a str,
+    pub side: SheetSide,
+    pub identity: Option<&'a Identity>,
+    pub caution: &'a str,
+    /// How the numbers are meant.
+    pub remark: &'a str,
+    pub origin: &'a str,
+}
+
+impl<'a> Frame<'a> {
+    /// The frame of a worksheet's sheet.
+    pub(crate) fn of_sheet(content: &'a SheetContent) -> Self {
+        Self {
+            paper: content.paper,
+            title: TITLE,
+            below_title: &content.visit,
+            side: content.side,
+            identity: content.identity.as_ref(),
+            caution: &content.caution,
+            remark: REMARK,
+            origin: &content.origin,
+        }
+    }
+}
+
+/// How the numbers of a worksheet are meant.
+const REMARK: &str = "± is half of the 95 % interval that follows from the spread of this tracing. “About”: the \
+                      interval holds a limit of the usual range.";
+
 /// The head of a page.
-pub(crate) fn head(content: &SheetContent, width: f64, is_first: bool) -> Block {
+pub(crate) fn head(content: &Frame<'_>, width: f64, is_first: bool) -> Block {
     let most = if is_first {
         LINES_AT_FIRST
     } else {
@@ -37,12 +72,13 @@ pub(crate) fn head(content: &SheetContent, width: f64, is_first: bool) -> Block 
     let side = side(content);
     let room = width - side_width(content) - GAP;
     let mut head = Block::default();
-    head.add_line(TITLE, TITLE_STYLE.fitting(TITLE, room), 0.0);
+    let title = TITLE_STYLE.fitting(content.title, room);
+    head.add_line(content.title, title, 0.0);
     head.space(1.0);
-    for line in at_most(BELOW_TITLE.wrapped(&content.visit, room), most) {
+    for line in at_most(BELOW_TITLE.wrapped(content.below_title, room), most) {
         head.add_line(&line, BELOW_TITLE, 0.0);
     }
-    if let Some(identity) = &content.identity {
+    if let Some(identity) = content.identity {
         let facts = identity.facts.join(" · ");
         for line in at_most(IDENTITY.wrapped(&facts, room), most) {
             head.add_line(&line, IDENTITY, 0.0);
@@ -56,14 +92,14 @@ pub(crate) fn head(content: &SheetContent, width: f64, is_first: bool) -> Block 
     head
 }
 
-fn side_width(content: &SheetContent) -> f64 {
+fn side_width(content: &Frame<'_>) -> f64 {
     let (large, below) = content.side.words();
     SIDE_STYLE
         .width(large)
         .max(below.map_or(0.0, |words| NOT_CONFIRMED.width(words)))
 }
 
-fn side(content: &SheetContent) -> Block {
+fn side(content: &Frame<'_>) -> Block {
     let (large, below) = content.side.words();
     let right = side_width(content);
     let mut side = Block::default();
@@ -77,19 +113,13 @@ fn side(content: &SheetContent) -> Block {
 }
 
 /// The foot of a page, with the room for a signature at its right.
-pub(crate) fn foot(content: &SheetContent, width: f64, page: usize, of: usize) -> Block {
+pub(crate) fn foot(content: &Frame<'_>, width: f64, page: usize, of: usize) -> Block {
     let room = width - SIGNATURE_WIDTH - GAP;
     let mut foot = Block::default();
     foot.space(SIGNATURE_HEIGHT - 3.0 * SMALL.line_height());
     foot.space(8.0);
-    foot.add_paragraph(&content.caution, CAUTION, 0.0, room);
-    foot.add_paragraph(
-        "± is half of the 95 % interval that follows from the spread of this tracing. “About”: the \
-         interval holds a limit of the usual range.",
-        SMALL,
-        0.0,
-        room,
-    );
+    foot.add_paragraph(content.caution, CAUTION, 0.0, room);
+    foot.add_paragraph(content.remark, SMALL, 0.0, room);
     let left = width - SIGNATURE_WIDTH;
     let under_the_line = foot.height - SMALL.line_height();
     foot.put("name, signature, date", SMALL, left, under_the_line);
@@ -101,6 +131,6 @@ pub(crate) fn foot(content: &SheetContent, width: f64, page: usize, of: usize) -
     let number = format!("page {page} of {of}");
     let room = width - SMALL.width(&number) - GAP;
     foot.put_right(&number, SMALL, width, foot.height);
-    foot.add_paragraph(&content.origin, SMALL, 0.0, room);
+    foot.add_paragraph(content.origin, SMALL, 0.0, room);
     foot
 }

@@ -3,18 +3,22 @@
 //! Pure functions of the content. Nothing is clipped: what does not fit on a page goes on to the next one.
 
 mod block;
+mod comparison;
 mod films;
 mod frame;
 mod table;
 
 use crate::{
     content::{Paper, SheetContent},
-    layout::block::{Block, Style},
+    layout::{
+        block::{Block, Style},
+        frame::Frame,
+    },
     mark::{Ink, Mark},
     typeface::Weight,
 };
 
-pub(crate) use self::{block::Style as TextStyle, frame::TITLE};
+pub(crate) use self::{block::Style as TextStyle, comparison::comparison_pages, frame::TITLE};
 
 /// White space at the left and right, at the top and at the bottom, in points.
 const SIDE_MARGIN: f64 = 40.0;
@@ -57,7 +61,8 @@ impl Paper {
 /// The pages of a sheet; at least one.
 pub(crate) fn pages(content: &SheetContent) -> Vec<Page> {
     let rest = Rest::of(content);
-    let rooms = [true, false].map(|is_first| room(content, is_first));
+    let frame = Frame::of_sheet(content);
+    let rooms = [true, false].map(|is_first| room(&frame, is_first));
     let of_height =
         |height| distributed(rest.below_films(content, height), rooms, &rest.table_head);
     let on_one_page = FILM_HEIGHTS
@@ -69,7 +74,7 @@ pub(crate) fn pages(content: &SheetContent) -> Vec<Page> {
     bodies
         .into_iter()
         .enumerate()
-        .map(|(index, body)| finished(content, body, index, count))
+        .map(|(index, body)| finished(&frame, body, index, count))
         .collect()
 }
 
@@ -179,20 +184,20 @@ fn append(page: &mut Block, block: Block) {
 }
 
 /// The height that head and foot leave.
-fn room(content: &SheetContent, is_first: bool) -> f64 {
-    let width = content.paper.inner_width();
-    let head = frame::head(content, width, is_first).height;
+fn room(frame: &Frame<'_>, is_first: bool) -> f64 {
+    let width = frame.paper.inner_width();
+    let head = frame::head(frame, width, is_first).height;
     // As wide as any page number.
-    let foot = frame::foot(content, width, 88, 88).height;
-    content.paper.size().1 - TOP_MARGIN - BOTTOM_MARGIN - head - foot
+    let foot = frame::foot(frame, width, 88, 88).height;
+    frame.paper.size().1 - TOP_MARGIN - BOTTOM_MARGIN - head - foot
 }
 
-fn finished(content: &SheetContent, body: Block, index: usize, count: usize) -> Page {
-    let (_, height) = content.paper.size();
-    let width = content.paper.inner_width();
-    let mut page = frame::head(content, width, index == 0);
+fn finished(frame: &Frame<'_>, body: Block, index: usize, count: usize) -> Page {
+    let (_, height) = frame.paper.size();
+    let width = frame.paper.inner_width();
+    let mut page = frame::head(frame, width, index == 0);
     append(&mut page, body);
-    let foot = frame::foot(content, width, index + 1, count);
+    let foot = frame::foot(frame, width, index + 1, count);
     let foot_at = height - BOTTOM_MARGIN - TOP_MARGIN - foot.height;
     page.put_block(foot, 0.0, foot_at);
     Page {

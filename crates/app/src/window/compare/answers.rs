@@ -8,22 +8,12 @@ use plumbray_compare::{
 use super::super::{number::plain, theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, Comparing};
 
+/// A shift that is known no better than to this share of the width has a reason to be told.
+const WIDE_SHARE: f64 = 0.2;
+
 /// Draws the answers.
 pub(super) fn answers_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
     let comparison = &comparing.comparison;
-    match &comparison.head_shift {
-        Some(Ok(shift)) => {
-            ui.label(widgets::heading(ui, "How far was the head moved?"));
-            shift_ui(ui, shift);
-            ui.add_space(10.0);
-        }
-        Some(Err(why)) => {
-            ui.label(widgets::heading(ui, "How far was the head moved?"));
-            line_ui(ui, &why.to_string());
-            ui.add_space(10.0);
-        }
-        None => {}
-    }
     if comparison.corrections.is_empty() {
         return;
     }
@@ -45,21 +35,41 @@ pub(super) fn answers_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<
                 with_interval(&share.times(100.0), 0, "\u{2009}%")
             )
         });
-        let verdict = if lost.is_real {
-            "real"
+        let tokens = theme::tokens(ui);
+        let (verdict, colour) = if lost.is_real {
+            ("real", tokens.look_again)
         } else {
-            "within measurement error"
+            ("within measurement error", tokens.ink)
         };
         let text = format!(
             "{}: lost {}{share}: {verdict}",
             lost.measurement.name(),
             with_interval(&lost.degrees, 1, "°")
         );
-        line_ui(ui, &text);
+        ui.label(RichText::new(text).size(size::SECONDARY).color(colour));
     }
     recurrence_ui(ui, comparing, commands);
     drift_ui(ui);
     line_ui(ui, "Whether the bone has healed is not judged.");
+}
+
+/// Draws how far the head was moved, from before surgery and since the earlier visit.
+pub(super) fn head_ui(ui: &mut Ui, comparing: &Comparing) {
+    let comparison = &comparing.comparison;
+    let name = |place: usize| comparison.visits[place].name.short.clone();
+    for moved in &comparison.head_moves {
+        let heading = format!(
+            "How far was the head moved, {} to {}?",
+            name(moved.between.earlier),
+            name(moved.between.later)
+        );
+        ui.label(widgets::heading(ui, heading));
+        match &moved.shift {
+            Ok(shift) => shift_ui(ui, shift),
+            Err(why) => line_ui(ui, &why.to_string()),
+        }
+        ui.add_space(10.0);
+    }
 }
 
 fn shift_ui(ui: &mut Ui, shift: &HeadShift) {
@@ -72,6 +82,12 @@ fn shift_ui(ui: &mut Ui, shift: &HeadShift) {
         ui,
         &format!("Toward lateral by {share} of the shaft’s width{mm}"),
     );
+    if shift.share_of_width.half_interval() > WIDE_SHARE {
+        let why = "So wide since the shaft of the first metatarsal is not sure on one of the films, as \
+                   beside metal. Look at its lines in Measure and correct them.";
+        let text = RichText::new(why).size(size::SMALLEST);
+        ui.label(text.color(theme::tokens(ui).look_again));
+    }
     if let Some(turn) = &shift.turn_degrees {
         line_ui(
             ui,
@@ -142,7 +158,7 @@ fn drift_ui(ui: &mut Ui) {
         .iter()
         .map(|drift| {
             format!(
-                "{} {} to {}",
+                "{} from {} to {}",
                 drift.measurement.name(),
                 plain(drift.from_to.0, 1),
                 plain(drift.from_to.1, 1)
@@ -150,7 +166,7 @@ fn drift_ui(ui: &mut Ui) {
         })
         .collect();
     let text = format!(
-        "For comparison, the mean drift of feet without recurrence in {} months: {}.",
+        "For comparison, means of feet without recurrence on their first and last film, {} months apart: {}.",
         plain(TypicalDrift::MONTHS, 0),
         drifts.join("; ")
     );
@@ -186,7 +202,14 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
                         plain(100.0 * laid.residual.share_of_second_metatarsal, 1)
                     )
                 },
-                |(mm, name)| format!("{}\u{2009}mm apart ({name})", plain(*mm, 1)),
+                |(mm, name)| {
+                    let apart = if *mm < 0.1 {
+                        "less than 0.1".to_owned()
+                    } else {
+                        plain(*mm, 1)
+                    };
+                    format!("{apart}\u{2009}mm apart ({name})")
+                },
             );
             format!("Laid over each other by the lesser rays, {apart}")
         }

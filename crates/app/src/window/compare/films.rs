@@ -71,9 +71,14 @@ pub(super) fn films_ui(
         is_laid: comparing.laid.is_some(),
     };
     match (comparing.shown, &comparing.mixed) {
-        (CompareView::Blend, Some([blend, _])) => zone.mixed(whole, blend, "both"),
+        (CompareView::Blend, Some([blend, _])) => zone.mixed(
+            whole,
+            blend,
+            &format!("{} and {}", one.caption, other.caption),
+        ),
         (CompareView::Difference, Some([_, difference])) => {
-            zone.mixed(whole, difference, "difference");
+            let what = format!("bright: {}; dark: {}", other.caption, one.caption);
+            zone.mixed(whole, difference, &what);
         }
         (CompareView::Curtain, Some(_)) => zone.curtain(whole, [&one, &other]),
         (CompareView::Blink, Some(_)) => zone.blink(whole, [&one, &other]),

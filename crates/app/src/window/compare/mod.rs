@@ -49,10 +49,11 @@ pub(super) fn compare_ui(
                             Frame::new()
                                 .inner_margin(Margin::symmetric(16, 10))
                                 .show(ui, |ui| {
-                                    table::table_ui(ui, workbench, comparing, commands);
-                                    ui.add_space(12.0);
                                     answers::answers_ui(ui, comparing, commands);
                                     ui.add_space(8.0);
+                                    table::table_ui(ui, workbench, comparing, commands);
+                                    ui.add_space(12.0);
+                                    answers::head_ui(ui, comparing);
                                     plot::plot_ui(ui, comparing);
                                 });
                         });

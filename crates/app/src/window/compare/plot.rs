@@ -73,7 +73,7 @@ pub(super) fn plot_ui(ui: &mut Ui, comparing: &Comparing) {
         ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT), Sense::hover());
     let name = spoken(comparing, &points);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
-    let area = Rect::from_min_max(whole.min + vec2(34.0, 18.0), whole.max - vec2(8.0, 22.0));
+    let area = Rect::from_min_max(whole.min + vec2(34.0, 26.0), whole.max - vec2(8.0, 22.0));
     let scale = Scale::of(&points, area, comparing.comparison.visits.len());
     let small = FontId::proportional(size::SMALLEST);
     ui.painter().text(

@@ -19,6 +19,8 @@ pub(super) fn table_ui(
 ) {
     ui.horizontal(|ui| {
         ui.label(widgets::heading(ui, "What changed?"));
+        let print = Command::Compare(CompareCommand::AskSheet);
+        widgets::text_action(ui, &print.text(), print, commands);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             super::super::rows_page::row_sets_ui(ui, workbench, commands);
         });
@@ -34,7 +36,7 @@ pub(super) fn table_ui(
     scrolling.show(ui, |ui| grid_ui(ui, comparing, &rows));
     ui.add_space(6.0);
     conventions_ui(ui, comparing, commands);
-    let note = "A real change is more than the spread of both tracings and what two films of an unchanged foot differ by, in 95 %. Rest the pointer on it for the smallest detectable change.";
+    let note = "A real change is more than the spread of both tracings and what two films of an unchanged foot differ by, in 95 %. ± is the smallest detectable change.";
     ui.label(
         RichText::new(note)
             .size(size::SMALLEST)
@@ -88,8 +90,7 @@ fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
     ui.scope(|ui| {
         ui.set_max_width(room);
         let text = RichText::new(name).size(size::SECONDARY);
-        ui.add(egui::Label::new(text).truncate())
-            .on_hover_text(row.measurement.name());
+        ui.add(egui::Label::new(text).truncate());
     });
     for (place, outcome) in row.outcomes.iter().enumerate() {
         let is_chosen = place == pair.earlier || place == pair.later;
@@ -111,7 +112,7 @@ fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
                 None => tokens.soft,
             };
             let hover = hover_text(row, change, comparing);
-            let number = signed(change.difference, decimals(row.measurement.unit()));
+            let number = with_smallest(row.measurement, change);
             for text in [number.as_str(), short_verdict(change)] {
                 let text = RichText::new(text).size(size::SECONDARY).color(colour);
                 ui.label(text).on_hover_text(&hover);
@@ -178,6 +179,16 @@ fn signed(value: f64, decimals: usize) -> String {
     } else {
         text
     }
+}
+
+/// A change with the smallest detectable one: "+5.2 ± 2.1".
+fn with_smallest(measurement: Measurement, change: &Change) -> String {
+    let decimals = decimals(measurement.unit());
+    let number = signed(change.difference, decimals);
+    change.smallest_detectable.map_or_else(
+        || number.clone(),
+        |smallest| format!("{number} ± {}", plain(smallest, decimals)),
+    )
 }
 
 fn change_text(measurement: Measurement, change: &Change) -> String {

@@ -9,8 +9,8 @@ use crate::workbench::{Command, CompareCommand, Comparing};
 /// Room for a visit in points.
 const ROOM: f32 = 104.0;
 
-/// Draws the visits. A click makes a visit the later one of the two that are compared, with Shift the earlier
-/// one.
+/// Draws the visits. A click puts a visit in the place of the nearer of the two that are compared, with Shift in
+/// that of the other one.
 pub(in super::super) fn time_line_ui(
     ui: &mut Ui,
     comparing: &Comparing,
@@ -53,13 +53,13 @@ pub(in super::super) fn time_line_ui(
         let date = visit
             .date
             .map_or_else(|| "day unknown".to_owned(), |date| date.to_string());
-        let asks_for_earlier = ui.input(|input| input.modifiers.shift);
+        let other_end = ui.input(|input| input.modifiers.shift);
         let hover = format!(
-            "{} ({date}). Click: compare this visit with an earlier one. Shift and click: compare a later one with it.",
+            "{} ({date}). Click: this visit instead of the nearer of the two. With Shift: instead of the other one.",
             visit.name.long
         );
         if response.on_hover_text(hover).clicked()
-            && let Some(pair) = chosen(pair, place, asks_for_earlier, visits.len())
+            && let Some(pair) = chosen(pair, place, other_end, visits.len())
         {
             commands.push(Command::Compare(CompareCommand::Between(pair)));
         }
@@ -76,22 +76,22 @@ pub(in super::super) fn time_line_ui(
     }
 }
 
-/// The two visits after a click on one of them; nothing where it cannot be that one.
-fn chosen(now: Pair, place: usize, is_earlier: bool, count: usize) -> Option<Pair> {
-    let last = count.checked_sub(1)?;
-    if is_earlier {
-        let earlier = place.min(last.checked_sub(1)?);
-        Some(Pair {
-            earlier,
-            later: now.later.max(earlier + 1),
-        })
+/// The two visits after a click on one of them: it takes the place of the nearer end, with Shift that of the
+/// other one. Nothing where that leaves no two visits.
+fn chosen(now: Pair, place: usize, other_end: bool, count: usize) -> Option<Pair> {
+    let is_earlier = (place < now.later) != other_end;
+    let pair = if is_earlier {
+        Pair {
+            earlier: place,
+            ..now
+        }
     } else {
-        let later = place.max(1);
-        Some(Pair {
-            earlier: now.earlier.min(later - 1),
-            later,
-        })
-    }
+        Pair {
+            later: place,
+            ..now
+        }
+    };
+    (pair.earlier < pair.later && pair.later < count && pair != now).then_some(pair)
 }
 
 #[cfg(test)]
@@ -99,20 +99,22 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_click_chooses_the_later_visit_and_never_the_same_one_twice() {
+    fn a_click_moves_the_nearer_end_and_with_shift_the_other_one() {
         let pair = |earlier, later| Pair { earlier, later };
-        let now = pair(1, 2);
-        for (place, is_earlier, expected) in [
-            (3, false, pair(1, 3)),
-            (1, false, pair(0, 1)),
-            (0, false, pair(0, 1)),
-            (0, true, pair(0, 2)),
-            (2, true, pair(2, 3)),
-            (3, true, pair(2, 3)),
+        for (now, place, other_end, expected) in [
+            (pair(1, 2), 0, false, Some(pair(0, 2))),
+            (pair(1, 2), 3, false, Some(pair(1, 3))),
+            (pair(0, 2), 1, false, Some(pair(1, 2))),
+            (pair(0, 2), 1, true, Some(pair(0, 1))),
+            (pair(0, 2), 3, true, None),
+            (pair(1, 2), 1, false, None),
+            (pair(1, 2), 1, true, None),
         ] {
-            let found = chosen(now, place, is_earlier, 4);
-            assert_eq!(found, Some(expected), "visit {place}, earlier {is_earlier}");
+            let found = chosen(now, place, other_end, 4);
+            assert_eq!(
+                found, expected,
+                "{now:?}, visit {place}, other end {other_end}"
+            );
         }
-        assert_eq!(chosen(now, 0, true, 1), None, "one visit");
     }
 }

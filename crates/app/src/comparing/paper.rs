@@ -1,0 +1,134 @@
+//! A comparison as a sheet to print.
+
+use plumbray_anatomy::View;
+use plumbray_compare::{Comparison, Recurrence, VisitColumn, foot_of};
+use plumbray_measure::{Choices, Measurement, worksheet};
+use plumbray_report::{
+    ComparisonContent, ComparisonRow, FoundFilm, Paper, SheetFilm, SheetSide, comparison_sheet,
+};
+
+use super::{
+    FootOverTime, VisitOnDisk,
+    words::{answers, difference_words, value_words},
+};
+use crate::{window::CAUTION, workbench::PROGRAM};
+
+/// The sheet of a comparison with the chosen rows.
+///
+/// # Errors
+/// When the PDF cannot be made.
+pub(crate) fn comparison_pdf(
+    foot: &FootOverTime,
+    comparison: &Comparison,
+    limit: Recurrence,
+    measurements: &[Measurement],
+) -> anyhow::Result<Vec<u8>> {
+    let pair = comparison.pair;
+    let compared = [pair.earlier, pair.later];
+    let visit = |place: usize| foot.visits.get(place);
+    let side = visit(pair.later).map_or(SheetSide::Unknown, |visit| SheetSide::of(&visit.study));
+    let named = |place: usize| {
+        comparison
+            .visits
+            .get(place)
+            .map_or_else(String::new, words_of)
+    };
+    let content = ComparisonContent {
+        paper: Paper::A4,
+        side,
+        visits: format!(
+            "{} compared with {} · every number by {}",
+            named(pair.later),
+            named(pair.earlier),
+            comparison.convention.name()
+        ),
+        films: compared
+            .into_iter()
+            .filter_map(|place| film(visit(place)?, comparison))
+            .collect(),
+        columns: comparison
+            .visits
+            .iter()
+            .map(|visit| visit.name.short.clone())
+            .collect(),
+        rows: comparison
+            .rows
+            .iter()
+            .filter(|row| measurements.contains(&row.measurement))
+            .map(|row| ComparisonRow {
+                name: row.measurement.name().to_owned(),
+                values: row
+                    .outcomes
+                    .iter()
+                    .map(|outcome| value_words(row.measurement, outcome))
+                    .collect(),
+                change: difference_words(row),
+                verdict: row
+                    .change
+                    .as_ref()
+                    .map_or_else(|_none| String::new(), |change| change.verdict().to_owned()),
+            })
+            .collect(),
+        answers: answers(comparison, limit),
+        notes: notes(foot, comparison),
+        caution: CAUTION.to_owned(),
+        program: PROGRAM.to_owned(),
+        origin: origin(foot),
+    };
+    Ok(comparison_sheet(&content)?)
+}
+
+/// What to know first, and whose millimetres they are.
+fn notes(foot: &FootOverTime, comparison: &Comparison) -> Vec<String> {
+    let warnings = comparison.warnings.iter();
+    let mut notes: Vec<String> = warnings
+        .map(|warning| format!("Look again: {warning}"))
+        .collect();
+    let columns = foot.visits.iter().zip(&comparison.visits);
+    notes.extend(columns.flat_map(|(visit, column)| {
+        View::ALL.into_iter().filter_map(|view| {
+            let record = visit.study.film(view)?;
+            let basis = record.calibration.as_ref().map_or_else(
+                || "not calibrated, no millimetres".to_owned(),
+                |calibration| format!("millimetres {}", calibration.basis.name()),
+            );
+            Some(format!(
+                "{} film, {}: {basis}.",
+                view.name(),
+                column.name.long
+            ))
+        })
+    }));
+    notes
+}
+
+fn words_of(visit: &VisitColumn) -> String {
+    let day = visit
+        .date
+        .map_or_else(|| "day unknown".to_owned(), plumbray_report::number::day);
+    format!("“{}” ({day})", visit.name.long)
+}
+
+fn film(visit: &VisitOnDisk, comparison: &Comparison) -> Option<SheetFilm> {
+    let choices = Choices {
+        convention: Some(comparison.convention),
+        ..Choices::default()
+    };
+    let sheet = worksheet(&foot_of(&visit.study), &choices);
+    let record = visit.study.film(View::Ap)?;
+    let found = match &visit.film {
+        Some(film) => FoundFilm::of(film, record),
+        None => FoundFilm::Absent("its file is not where the study expects it"),
+    };
+    SheetFilm::of_visit(&visit.study, &sheet, View::Ap, found)
+}
+
+/// The program and the studies' files.
+fn origin(foot: &FootOverTime) -> String {
+    let files: Vec<String> = foot
+        .visits
+        .iter()
+        .filter_map(|visit| Some(visit.path.file_name()?.to_string_lossy().into_owned()))
+        .collect();
+    format!("{PROGRAM} · {}", files.join(", "))
+}
