@@ -9,7 +9,7 @@ import numpy
 from gaps import NoNumber
 from measurements import QUANTITIES, Foot
 
-STEP_PX = 1e-4
+STEP_PX = 3e-5
 
 # As a share of the scale: it moves levels that lie hundreds of pixels from the ends of a bone.
 STEP_OF_SCALE = 1e-7
