@@ -8,7 +8,7 @@ use super::super::{number::plain, row_text::row_name, theme, theme::size, widget
 use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
 
 /// Room for the name of a measurement.
-const NAME_ROOM: f32 = 146.0;
+const NAME_ROOM: f32 = 132.0;
 
 /// Draws the table.
 pub(super) fn table_ui(
@@ -134,7 +134,7 @@ fn short_verdict(change: &Change) -> &'static str {
     match (change.is_real, change.sd) {
         (true, _) => "real",
         (false, None) if change.difference.abs() < 0.5 => "same",
-        (false, _) => "within error",
+        (false, _) => "within ±",
     }
 }
 
