@@ -344,7 +344,9 @@ impl Landmark {
     }
 }
 
-fn capitalised(sentence: &str) -> String {
+/// A sentence with its first letter in upper case.
+#[must_use]
+pub fn capitalised(sentence: &str) -> String {
     let mut letters = sentence.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

@@ -24,7 +24,7 @@ mod unit;
 pub use bone::{LongBone, Sesamoid, Side, View};
 pub use calibration::{Calibration, CalibrationBasis};
 pub use geometry::{FilmPoint, HEAD_SURFACE_REACH, PhysicalPoint, PhysicalVector, Proportions};
-pub use landmark::{Landmark, UnknownLandmark};
+pub use landmark::{Landmark, UnknownLandmark, capitalised};
 pub use similarity::{Similarity, WeightedPair};
 pub use tracing::{Cortices, FilmTracing, Origin, PlacedPoint, Tracing};
 pub use unit::{Angle, Millimetres, PixelSpacing, Pixels, SpacingError};

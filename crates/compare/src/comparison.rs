@@ -1,12 +1,12 @@
 //! Every number of a foot at every visit, and what changed between two of them.
 
-use plumbray_anatomy::{Side, View};
+use plumbray_anatomy::{Side, View, capitalised};
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, Outcome, Unit, measure};
 use plumbray_study::Stance;
 
 use crate::{
     change::{Change, NoChange, change},
-    correction::{Correction, CorrectionLost},
+    correction::{Correction, CorrectionLost, Recurrence, Standing},
     engine_input::foot_of,
     head_shift::{HeadShift, NoHeadShift, head_shift},
     registration::{NotLaidOver, Registration},
@@ -81,6 +81,23 @@ pub struct ChangeRow {
     pub outcomes: Vec<Outcome>,
     /// What became of it between the two visits of the pair.
     pub change: Result<Change, NoChange>,
+}
+
+impl Comparison {
+    /// The row of a measurement, where some visit has a number of it.
+    #[must_use]
+    pub fn row(&self, measurement: Measurement) -> Option<&ChangeRow> {
+        self.rows.iter().find(|row| row.measurement == measurement)
+    }
+
+    /// Where the later visit of the pair stands by a limit; nothing where it has no number, or is no result.
+    #[must_use]
+    pub fn standing(&self, limit: Recurrence) -> Option<Standing> {
+        let later = self.pair.later;
+        let is_result = self.visits.get(later)?.is_result;
+        let outcome = self.row(limit.measurement())?.outcomes.get(later)?;
+        limit.standing(outcome).filter(|_| is_result)
+    }
 }
 
 /// Which way a number went for the foot.
@@ -361,7 +378,7 @@ fn warnings(
         }
     }
     match laid_over(pair) {
-        Err(why) => warnings.push(sentence(&why.to_string())),
+        Err(why) => warnings.push(format!("{}.", capitalised(&why.to_string()))),
         Ok(laid) => {
             let apparent =
                 laid.apparent_intermetatarsal_change(&foot_of(earlier.study), convention);
@@ -390,12 +407,4 @@ fn scale_error(earlier: &Foot<'_>, later: &Foot<'_>, laid: &Registration) -> Opt
     let mm = |foot: &Foot<'_>| Some(foot.film(View::Ap)?.calibration?.mm_per_pixel_width());
     let error = mm(later)? / (mm(earlier)? * laid.scale()) - 1.0;
     (error.abs() > LARGEST_SCALE_ERROR).then_some(error)
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        let begun: String = first.to_uppercase().chain(letters).collect();
-        format!("{begun}.")
-    })
 }

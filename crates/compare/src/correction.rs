@@ -3,7 +3,10 @@
 
 use plumbray_measure::{Measurement, Outcome};
 
-use crate::{change::on_one_film, estimate::Estimate};
+use crate::{
+    change::{WITHIN_ERROR, on_one_film},
+    estimate::Estimate,
+};
 
 /// A correction by one angle, and what became of it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,6 +30,14 @@ pub struct CorrectionLost {
     pub share: Option<Estimate>,
     /// Whether the loss is more than the error of measuring.
     pub is_real: bool,
+}
+
+impl CorrectionLost {
+    /// Whether it is real, in a few words.
+    #[must_use]
+    pub const fn verdict(&self) -> &'static str {
+        if self.is_real { "real" } else { WITHIN_ERROR }
+    }
 }
 
 impl Correction {
@@ -205,6 +216,28 @@ pub enum Standing {
     TooCloseToSay,
     /// Its whole interval lies beyond the limit.
     Beyond,
+}
+
+impl Standing {
+    /// The plain identifier used in files.
+    #[must_use]
+    pub const fn identifier(self) -> &'static str {
+        match self {
+            Self::Within => "within",
+            Self::TooCloseToSay => "too_close_to_say",
+            Self::Beyond => "beyond",
+        }
+    }
+
+    /// Whether the deformity is back, as a person reads it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Within => "no",
+            Self::TooCloseToSay => "too close to the limit to say",
+            Self::Beyond => "yes",
+        }
+    }
 }
 
 /// How far numbers drift in feet that keep their correction.

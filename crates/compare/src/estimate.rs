@@ -1,7 +1,6 @@
 //! A number with its standard deviation.
 
-/// Standard deviations on either side of the mean that hold 95 % of a normal distribution.
-pub(crate) const TWO_SIDED_95: f64 = 1.959_963_984_540_054;
+use plumbray_measure::TWO_SIDED_95;
 
 /// A number with its standard deviation, both in the same unit.
 #[derive(Clone, Copy, Debug, PartialEq)]

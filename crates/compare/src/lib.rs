@@ -18,7 +18,7 @@ mod registration;
 mod timeline;
 mod visit;
 
-pub use change::{Change, NoChange, change, film_to_film_sd};
+pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
     ChangeRow, Comparison, Direction, HeadMove, Pair, VisitColumn, common_conventions, compare,
     usual_pair,
@@ -33,7 +33,7 @@ pub use registration::{
     ApFilm, NotLaidOver, Projection, Registration, Residual, SharedPoint, lay_over, shared_points,
 };
 pub use timeline::{
-    GatherError, LoadedVisit, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError,
-    TimelineVisit, sort_by_time, timelines_in,
+    GatherError, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError, TimelineVisit,
+    sort_by_time, timelines_in,
 };
 pub use visit::{Occasion, Visit, VisitName};

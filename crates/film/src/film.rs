@@ -82,13 +82,7 @@ impl ValueScale {
 
 /// An opened film: pixels at full depth and what the file says about them. Cheap to clone.
 #[derive(Clone, Debug)]
-pub struct Film(Arc<Content>);
-
-impl From<Arc<Content>> for Film {
-    fn from(content: Arc<Content>) -> Self {
-        Self(content)
-    }
-}
+pub struct Film(pub(crate) Arc<Content>);
 
 /// What opening a file of any format must find out.
 #[derive(Debug)]

@@ -84,7 +84,7 @@ impl Film {
         samples: Vec<u16>,
         grey: GreyScale,
     ) -> Self {
-        Self::of_content(Content {
+        Self(Arc::new(Content {
             width,
             height,
             samples,
@@ -94,7 +94,7 @@ impl Film {
             facts: self.facts().clone(),
             notices: Vec::new(),
             content_hash: String::new(),
-        })
+        }))
     }
 
     /// The code that is shown darkest.
@@ -142,12 +142,6 @@ fn mixed(tables: &[DisplayTable; 2], codes: [u16; 2], mix: Mix) -> u16 {
     }
 }
 
-impl Film {
-    fn of_content(content: Content) -> Self {
-        Self::from(Arc::new(content))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -174,7 +168,7 @@ mod tests {
             notices: Vec::new(),
             content_hash: String::new(),
         };
-        Film::of_content(content)
+        Film(Arc::new(content))
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The normal distribution, where probabilities come from.
 
 /// Standard deviations on either side of the mean that hold 95 % of a normal distribution.
-pub(crate) const TWO_SIDED_95: f64 = 1.959_963_984_540_054;
+pub const TWO_SIDED_95: f64 = 1.959_963_984_540_054;
 
 /// The probability that a normal variable stays below `limit`.
 ///

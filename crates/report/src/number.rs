@@ -16,6 +16,17 @@ pub fn plain(value: f64, decimals: usize) -> String {
     text.replace('-', "\u{2212}")
 }
 
+/// The same with a plus sign above zero, where any of its digits is more than zero.
+#[must_use]
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = plain(value, decimals);
+    if value > 0.0 && text.chars().any(|letter| ('1'..='9').contains(&letter)) {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
 /// A share from 0 to 1 as whole per cent with a thin space before the sign.
 #[must_use]
 pub fn per_cent(share: f64) -> String {
@@ -30,7 +41,8 @@ pub fn day(date: Date) -> String {
 
 /// A value and the half-width of its 95 % interval: "32.1°" and "± 3.4". A position or a grade has no
 /// half-width; its classes say how sure it is.
-pub(crate) fn value_and_spread(unit: Unit, reading: &Reading) -> (String, String) {
+#[must_use]
+pub fn value_and_spread(unit: Unit, reading: &Reading) -> (String, String) {
     let half = (reading.interval.1 - reading.interval.0) / 2.0;
     let spread = |decimals| format!("± {}", plain(half, decimals));
     match unit {
@@ -61,7 +73,9 @@ pub(crate) fn usual(unit: Unit, range: UsualRange) -> String {
     format!("{low} to {}", in_unit(unit, range.high, decimals))
 }
 
-fn in_unit(unit: Unit, value: f64, decimals: usize) -> String {
+/// A number with its unit; a position as the trade writes it: "IV".
+#[must_use]
+pub fn in_unit(unit: Unit, value: f64, decimals: usize) -> String {
     let number = plain(value, decimals);
     match unit {
         Unit::Degrees => format!("{number}°"),

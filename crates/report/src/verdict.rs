@@ -1,5 +1,6 @@
 //! The verdict on the sheet: how severe, how probable, and by whose limits.
 
+use plumbray_anatomy::capitalised;
 use plumbray_measure::{Severity, SeverityOutcome};
 
 use crate::number;
@@ -63,13 +64,6 @@ fn remarks(severity: &Severity) -> String {
     )];
     remarks.extend(severity.remarks());
     remarks.join(" ")
-}
-
-fn capitalised(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use plumbray_anatomy::Side;
 use crate::format::study_from_text;
 
 /// The end of every study's file name.
-pub(crate) const ENDING: &str = ".study.ron";
+pub const STUDY_ENDING: &str = ".study.ron";
 
 /// Studies larger than this are not searched for the name of a film. A study with every bone traced
 /// is below 0.2 MB.
@@ -34,7 +34,7 @@ pub fn study_path(film: &Path, foot: Option<Side>) -> PathBuf {
         name.push(".");
         name.push(side.identifier());
     }
-    name.push(ENDING);
+    name.push(STUDY_ENDING);
     film.with_file_name(name)
 }
 
@@ -62,7 +62,15 @@ pub fn studies_of(film: &Path) -> Vec<PathBuf> {
 
 /// The studies in the film's folder, by name.
 fn studies_beside(film: &Path) -> Vec<PathBuf> {
-    let folder = film.parent().unwrap_or(Path::new(""));
+    let mut paths = files_ending(film.parent().unwrap_or(Path::new("")), STUDY_ENDING);
+    paths.truncate(MAX_SEARCHED_STUDIES);
+    paths
+}
+
+/// The files of a folder whose names end so, by name; none where the folder cannot be read. An empty path is
+/// the folder that the program runs in. No more than 100,000 names are looked at.
+#[must_use]
+pub fn files_ending(folder: &Path, ending: &str) -> Vec<PathBuf> {
     let listed = if folder.as_os_str().is_empty() {
         Path::new(".")
     } else {
@@ -78,13 +86,21 @@ fn studies_beside(film: &Path) -> Vec<PathBuf> {
             entry
                 .file_name()
                 .as_encoded_bytes()
-                .ends_with(ENDING.as_bytes())
+                .ends_with(ending.as_bytes())
         })
-        .take(MAX_SEARCHED_STUDIES)
         .map(|entry| folder.join(entry.file_name()))
         .collect();
     paths.sort();
     paths
+}
+
+/// Whether two paths lead to one file; of files that are not there, whether the paths are the same.
+#[must_use]
+pub fn is_same_file(one: &Path, other: &Path) -> bool {
+    match (fs::canonicalize(one), fs::canonicalize(other)) {
+        (Ok(one), Ok(other)) => one == other,
+        _ => one == other,
+    }
 }
 
 /// Whether a study names the film as one of its own; a study that cannot be read counts when the

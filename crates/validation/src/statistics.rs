@@ -1,7 +1,6 @@
 //! What a set of errors says: bias, spread, limits, sizes, and how often a stated spread holds.
 
-/// The two-sided 95 % point of the standard normal distribution.
-pub const TWO_SIDED_95: f64 = 1.959_963_984_540_054;
+pub use plumbray_measure::TWO_SIDED_95;
 
 /// The radius in standard deviations of the circle that holds 95 % of points scattered normally and alike
 /// in both directions: √(−2 ln 0.05).

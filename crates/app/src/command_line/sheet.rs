@@ -11,11 +11,10 @@ use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
 use plumbray_report::Paper;
-use plumbray_study::load;
+use plumbray_study::{STUDY_ENDING, load};
 
 use super::{SheetArguments, sheet_files::FilmFile};
 use crate::{
-    comparing::STUDY_ENDING,
     printing::{Besides, Printing, identity_of, write_beside},
     workbench::RowSet,
 };

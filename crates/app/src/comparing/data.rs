@@ -2,7 +2,7 @@
 
 use plumbray_compare::{
     ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadMove, Recurrence,
-    Standing, TYPICAL_DRIFT, TypicalDrift, VisitColumn,
+    TYPICAL_DRIFT, TypicalDrift, VisitColumn,
 };
 use plumbray_measure::Measurement;
 use serde::Serialize;
@@ -227,23 +227,12 @@ fn shift(moved: &HeadMove) -> ComparedShift {
 }
 
 fn recurrence(comparison: &Comparison, limit: Recurrence) -> Option<ComparedRecurrence> {
-    let later = comparison.visits.get(comparison.pair.later)?;
-    let row = comparison
-        .rows
-        .iter()
-        .find(|row| row.measurement == limit.measurement())?;
-    let standing = limit
-        .standing(row.outcomes.get(comparison.pair.later)?)
-        .filter(|_| later.is_result)?;
+    let standing = comparison.standing(limit)?;
     Some(ComparedRecurrence {
         limit: limit.identifier(),
         name: limit.name(),
         source: limit.source(),
-        standing: match standing {
-            Standing::Within => "within",
-            Standing::TooCloseToSay => "too_close_to_say",
-            Standing::Beyond => "beyond",
-        },
+        standing: standing.identifier(),
     })
 }
 

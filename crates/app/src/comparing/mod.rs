@@ -17,11 +17,14 @@ use plumbray_compare::{
 };
 use plumbray_film::Pyramid;
 use plumbray_measure::AxisConvention;
-use plumbray_study::{Study, load};
+use plumbray_study::{STUDY_ENDING, Study, load};
 
 pub(crate) use data::compared_foot;
 pub(crate) use paper::comparison_pdf;
-pub(crate) use words::{answers, change_words, value_words};
+pub(crate) use words::{
+    HEALING, answers, change_words, corrected_words, lost_words, shift_lines, typical_drift,
+    value_words,
+};
 
 /// A visit of a foot: its study, and its AP film where that could be opened.
 #[derive(Clone, Debug)]
@@ -168,17 +171,31 @@ impl FootOverTime {
         }
     }
 
+    /// Every number at every visit and what changed between two, with the later film laid over the earlier
+    /// one. Each two films are laid over each other once.
+    pub(crate) fn comparison_and_registration(
+        &self,
+        pair: Pair,
+        convention: AxisConvention,
+    ) -> (Comparison, Result<Registration, NotLaidOver>) {
+        let chosen = self.laid_over(pair);
+        let laid_over = |asked: Pair| {
+            if asked == pair {
+                chosen.clone()
+            } else {
+                self.laid_over(asked)
+            }
+        };
+        let comparison = compare(&self.as_visits(), pair, convention, &laid_over);
+        (comparison, chosen)
+    }
+
     /// Every number at every visit, and what changed between two.
     #[must_use]
     pub fn comparison(&self, pair: Pair, convention: AxisConvention) -> Comparison {
-        compare(&self.as_visits(), pair, convention, &|pair| {
-            self.laid_over(pair)
-        })
+        self.comparison_and_registration(pair, convention).0
     }
 }
-
-/// How the file of a study ends.
-pub(crate) const STUDY_ENDING: &str = ".study.ron";
 
 fn ends_with(path: &Path, ending: &str) -> bool {
     path.as_os_str()

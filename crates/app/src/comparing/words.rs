@@ -1,11 +1,11 @@
 //! A comparison in words, as the command line prints it and the sheet has it.
 
 use plumbray_compare::{
-    ChangeRow, Comparison, Direction, Estimate, HeadShift, Pair, Recurrence, Standing,
-    TYPICAL_DRIFT, TypicalDrift,
+    ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadShift, Pair,
+    Recurrence, TYPICAL_DRIFT, TypicalDrift,
 };
 use plumbray_measure::{Measurement, Outcome, Unit};
-use plumbray_report::number::plain;
+use plumbray_report::number::{plain, signed};
 
 const fn decimals(unit: Unit) -> usize {
     match unit {
@@ -45,13 +45,12 @@ pub(crate) fn difference_words(row: &ChangeRow) -> String {
     };
     let unit = row.measurement.unit();
     let decimals = decimals(unit);
-    let sign = if change.difference > 0.0 { "+" } else { "" };
     let smallest = change
         .smallest_detectable
         .map(|smallest| format!(" ± {}", plain(smallest, decimals)))
         .unwrap_or_default();
-    let number = plain(change.difference, decimals);
-    format!("{sign}{number}{smallest}{}", unit_words(unit))
+    let number = signed(change.difference, decimals);
+    format!("{number}{smallest}{}", unit_words(unit))
 }
 
 /// The same with its verdict and which way it went.
@@ -68,6 +67,7 @@ pub(crate) fn change_words(row: &ChangeRow, pair: Pair) -> String {
     format!("{difference}: {}{direction}", change.verdict())
 }
 
+/// An estimate with the half-width of its 95 % interval: "5.2 ± 2.1°".
 fn with_interval(estimate: &Estimate, decimals: usize, unit: &str) -> String {
     format!(
         "{} ± {}{unit}",
@@ -104,9 +104,8 @@ fn correction_lines(comparison: &Comparison, limit: Recurrence) -> Vec<String> {
         .iter()
         .map(|correction| {
             format!(
-                "{}: corrected by {} from the last visit before surgery to the first standing one after it",
-                correction.measurement.name(),
-                with_interval(&correction.corrected, 1, "°")
+                "{} from the last visit before surgery to the first standing one after it",
+                corrected_words(correction)
             )
         })
         .collect();
@@ -120,25 +119,43 @@ fn correction_lines(comparison: &Comparison, limit: Recurrence) -> Vec<String> {
                 .to_owned(),
         );
     }
-    lines.extend(comparison.lost.iter().map(|lost| {
-        let share = lost.share.map_or_else(String::new, |share| {
-            format!(
-                ", {} of the correction",
-                with_interval(&share.times(100.0), 0, " %")
-            )
-        });
-        let verdict = if lost.is_real {
-            "real"
-        } else {
-            "within measurement error"
-        };
-        format!(
-            "{}: lost {}{share}: {verdict}",
-            lost.measurement.name(),
-            with_interval(&lost.degrees, 1, "°")
-        )
-    }));
+    lines.extend(comparison.lost.iter().map(lost_words));
     lines.extend(recurrence_line(comparison, limit));
+    lines.push(format!("{} ({}).", typical_drift(), TypicalDrift::SOURCE));
+    lines.push(HEALING.to_owned());
+    lines
+}
+
+/// What no number says.
+pub(crate) const HEALING: &str = "Whether the bone has healed is not judged.";
+
+/// How much was corrected, by one angle.
+pub(crate) fn corrected_words(correction: &Correction) -> String {
+    format!(
+        "{}: corrected by {}",
+        correction.measurement.name(),
+        with_interval(&correction.corrected, 1, "°")
+    )
+}
+
+/// How much of a correction was lost, by one angle, and whether that is real.
+pub(crate) fn lost_words(lost: &CorrectionLost) -> String {
+    let share = lost.share.map_or_else(String::new, |share| {
+        format!(
+            ", {} of the correction",
+            with_interval(&share.times(100.0), 0, "\u{2009}%")
+        )
+    });
+    format!(
+        "{}: lost {}{share}: {}",
+        lost.measurement.name(),
+        with_interval(&lost.degrees, 1, "°"),
+        lost.verdict()
+    )
+}
+
+/// How far numbers drift in feet that keep their correction, without its source and a full stop.
+pub(crate) fn typical_drift() -> String {
     let drifts: Vec<String> = TYPICAL_DRIFT
         .iter()
         .map(|drift| {
@@ -151,46 +168,34 @@ fn correction_lines(comparison: &Comparison, limit: Recurrence) -> Vec<String> {
             )
         })
         .collect();
-    lines.push(format!(
-        "For comparison, means of feet without recurrence on their first and last film, {} months apart: {} ({}).",
+    format!(
+        "For comparison, means of feet without recurrence on their first and last film, {} months apart: {}",
         plain(TypicalDrift::MONTHS, 0),
-        drifts.join("; "),
-        TypicalDrift::SOURCE
-    ));
-    lines.push("Whether the bone has healed is not judged.".to_owned());
-    lines
+        drifts.join("; ")
+    )
 }
 
 fn recurrence_line(comparison: &Comparison, limit: Recurrence) -> Option<String> {
-    let later = comparison.pair.later;
-    let row = comparison
-        .rows
-        .iter()
-        .find(|row| row.measurement == limit.measurement())?;
-    let standing = limit
-        .standing(row.outcomes.get(later)?)
-        .filter(|_| comparison.visits[later].is_result)?;
-    let words = match standing {
-        Standing::Within => "no",
-        Standing::Beyond => "yes",
-        Standing::TooCloseToSay => "too close to the limit to say",
-    };
+    let standing = comparison.standing(limit)?;
     Some(format!(
-        "Recurrence by {} ({}): {words}",
+        "Recurrence by {} ({}): {}",
         limit.name(),
-        limit.source()
+        limit.source(),
+        standing.words()
     ))
 }
 
-fn shift_lines(shift: &HeadShift) -> Vec<String> {
+/// How far the head was moved, turned and brought nearer, a sentence each.
+pub(crate) fn shift_lines(shift: &HeadShift) -> Vec<String> {
     let in_mm = |value: Option<&(Estimate, String)>| {
-        value.map_or_else(String::new, |(mm, name)| {
-            format!(", {} ({name})", with_interval(mm, 1, " mm"))
-        })
+        value.map_or_else(
+            || "; without a calibration, no millimetres".to_owned(),
+            |(mm, name)| format!(", {} ({name})", with_interval(mm, 1, "\u{2009}mm")),
+        )
     };
     let mut lines = vec![format!(
         "Toward lateral by {} of the shaft’s width{}",
-        with_interval(&shift.share_of_width.times(100.0), 0, " %"),
+        with_interval(&shift.share_of_width.times(100.0), 0, "\u{2009}%"),
         in_mm(shift.millimetres.as_ref())
     )];
     lines.extend(shift.turn_degrees.map(|turn| {
@@ -202,7 +207,7 @@ fn shift_lines(shift: &HeadShift) -> Vec<String> {
     lines.extend(shift.lengthening_share.map(|share| {
         format!(
             "First metatarsal against the second, longer (negative: shorter): {} of the second{}",
-            with_interval(&share.times(100.0), 1, " %"),
+            with_interval(&share.times(100.0), 1, "\u{2009}%"),
             in_mm(shift.lengthening_millimetres.as_ref())
         )
     }));

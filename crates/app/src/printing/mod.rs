@@ -13,7 +13,7 @@ use plumbray_report::{
     FoundFilm, Identity, Paper, PictureRequest, SheetContent, SheetRequest, annotated_picture,
     sheet, table,
 };
-use plumbray_study::Study;
+use plumbray_study::{Study, is_same_file};
 use serde::{Deserialize, Serialize};
 
 use crate::{
@@ -171,13 +171,6 @@ pub(crate) fn write_beside<'a>(
             path.display()
         )
     })
-}
-
-fn is_same_file(one: &Path, other: &Path) -> bool {
-    match (one.canonicalize(), other.canonicalize()) {
-        (Ok(one), Ok(other)) => one == other,
-        _ => one == other,
-    }
 }
 
 #[cfg(test)]

@@ -80,7 +80,9 @@ fn recent_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.label(widgets::soft(ui, "Recent feet"));
     for path in recent.iter().take(6) {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let name = name.trim_end_matches(".study.ron").to_owned();
+        let name = name
+            .trim_end_matches(plumbray_study::STUDY_ENDING)
+            .to_owned();
         let folder = path
             .parent()
             .map(|folder| folder.display().to_string())

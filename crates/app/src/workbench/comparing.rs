@@ -11,11 +11,12 @@ use plumbray_compare::{
 };
 use plumbray_film::{Mix, Pyramid};
 use plumbray_measure::AxisConvention;
+use plumbray_study::STUDY_ENDING;
 
 use super::{Finished, Workbench, command::Command, state::Request};
 use crate::{
     canvas::Placement,
-    comparing::{FootOverTime, STUDY_ENDING, comparison_pdf},
+    comparing::{FootOverTime, comparison_pdf},
     printing::write_beside,
 };
 
@@ -113,8 +114,7 @@ pub struct Comparing {
 impl Comparing {
     /// Lays films over each other and subtracts; takes a second.
     fn of(foot: Arc<FootOverTime>, pair: Pair, convention: AxisConvention) -> Self {
-        let registration = foot.laid_over(pair);
-        let comparison = Arc::new(foot.comparison(pair, convention));
+        let (comparison, registration) = foot.comparison_and_registration(pair, convention);
         let film = |place: usize| foot.visits.get(place)?.film.as_ref();
         let laid = registration.as_ref().ok().and_then(|laid| {
             let (earlier, later) = film(pair.earlier).zip(film(pair.later))?;
@@ -129,7 +129,7 @@ impl Comparing {
         });
         Self {
             registration,
-            comparison,
+            comparison: Arc::new(comparison),
             laid: laid.map(|film| Arc::new(film.pyramid())),
             mixed,
             foot,

@@ -9,8 +9,8 @@ use jiff::civil::Date;
 use plumbray_anatomy::View;
 use plumbray_film::{Film, FilmError, FilmFacts, Pyramid};
 use plumbray_study::{
-    FilmRecord, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load, studies_of,
-    study_path,
+    FilmRecord, STUDY_ENDING, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load,
+    studies_of, study_path,
 };
 use rayon::prelude::*;
 
@@ -119,9 +119,11 @@ impl Workbench {
     /// Opens a new foot from films, or from a study.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
         self.close_foot();
-        let (studies, films): (Vec<PathBuf>, Vec<PathBuf>) = paths
-            .into_iter()
-            .partition(|path| path.as_os_str().as_encoded_bytes().ends_with(b".study.ron"));
+        let (studies, films): (Vec<PathBuf>, Vec<PathBuf>) = paths.into_iter().partition(|path| {
+            path.as_os_str()
+                .as_encoded_bytes()
+                .ends_with(STUDY_ENDING.as_bytes())
+        });
         for study in studies {
             self.open_study(&study);
         }

@@ -2,11 +2,14 @@
 
 mod film_to_film;
 
-use plumbray_measure::{AxisConvention, Measurement, Outcome, Reading, Unit};
+use plumbray_measure::{AxisConvention, Measurement, Outcome, Reading, TWO_SIDED_95, Unit};
 
-use crate::estimate::{Estimate, TWO_SIDED_95};
+use crate::estimate::Estimate;
 
 pub use film_to_film::film_to_film_sd;
+
+/// Said of what is no more than the error of measuring.
+pub(crate) const WITHIN_ERROR: &str = "within measurement error";
 
 /// What became of one number between two visits.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,7 +32,7 @@ impl Change {
         match (self.is_real, self.sd) {
             (true, _) => "real change",
             (false, None) if self.difference.abs() < 0.5 => "same",
-            (false, _) => "within measurement error",
+            (false, _) => WITHIN_ERROR,
         }
     }
 
@@ -116,7 +119,8 @@ pub fn change(
 }
 
 /// A reading with what one film of an unchanged foot adds to its spread.
-pub(crate) fn on_one_film(measurement: Measurement, reading: &Reading) -> Estimate {
+#[must_use]
+pub fn on_one_film(measurement: Measurement, reading: &Reading) -> Estimate {
     let film = film_to_film_sd(measurement, reading.value);
     Estimate {
         value: reading.value,

@@ -5,9 +5,7 @@ mod projection;
 mod robust;
 mod shared_points;
 
-use plumbray_anatomy::{
-    FilmPoint, Landmark, LongBone, PhysicalPoint, Proportions, Similarity, View,
-};
+use plumbray_anatomy::{FilmPoint, LongBone, PhysicalPoint, Proportions, Similarity, View};
 use plumbray_film::GreyView;
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, TracedFilm, measure, shaft_width_px,
@@ -193,15 +191,9 @@ impl Registration {
 /// The length of the second metatarsal from base to tip, or that of another lesser one where it is not
 /// traced, in pixel widths.
 fn second_length(film: TracedFilm<'_>) -> Option<f64> {
-    shared_points::LESSER.into_iter().find_map(|bone| {
-        let place = |landmark| {
-            let at = film.tracing.point(landmark)?;
-            Some(film.proportions.physical(at))
-        };
-        let [base, tip] = [Landmark::BaseCentre(bone), Landmark::Tip(bone)].map(place);
-        let length = (tip? - base?).length();
-        (length > 0.0).then_some(length)
-    })
+    shared_points::lesser_ends(film)
+        .map(|[base, tip]| (tip - base).length())
+        .find(|length| *length > 0.0)
 }
 
 /// A tracing on an AP film as the engine takes it.

@@ -1,11 +1,11 @@
 //! The map between two films made finer on their pixels, around the bones that surgery leaves alone.
 
 use nalgebra::{Matrix4, Vector4};
-use plumbray_anatomy::{Landmark, PhysicalPoint, Proportions, Similarity};
+use plumbray_anatomy::{PhysicalPoint, Proportions, Similarity};
 use plumbray_film::GreyView;
 use plumbray_measure::TracedFilm;
 
-use super::shared_points::LESSER;
+use super::shared_points::lesser_ends;
 
 /// How many reduced pixels the length of a lesser metatarsal has: about half a millimetre each.
 const PIXELS_ALONG_A_BONE: f64 = 140.0;
@@ -32,19 +32,7 @@ pub(super) fn refined(
     traced: TracedFilm<'_>,
     start: &Similarity,
 ) -> Option<Similarity> {
-    let bones: Vec<[PhysicalPoint; 2]> = LESSER
-        .into_iter()
-        .filter_map(|bone| {
-            let place = |landmark| {
-                let at = traced.tracing.point(landmark)?;
-                Some(traced.proportions.physical(at))
-            };
-            Some([
-                place(Landmark::BaseCentre(bone))?,
-                place(Landmark::Tip(bone))?,
-            ])
-        })
-        .collect();
+    let bones: Vec<[PhysicalPoint; 2]> = lesser_ends(traced).collect();
     let length = bones
         .iter()
         .map(|[base, tip]| (*tip - *base).length())
@@ -57,8 +45,7 @@ pub(super) fn refined(
     let other = Reduced::of(&later, step / start.scale())?;
     let places = compared_places(&bones, step);
     let search = Search::new(&one, &other, &places, start)?;
-    let found = search.settled(step, FARTHEST * length)?;
-    Some(found)
+    search.settled(step, FARTHEST * length)
 }
 
 /// The places of the earlier film that are compared, one for each reduced pixel.
@@ -386,9 +373,9 @@ impl Round {
 mod tests {
     use std::collections::BTreeMap;
 
-    use plumbray_anatomy::{FilmPoint, FilmTracing, Origin, PlacedPoint};
+    use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, Origin, PlacedPoint};
 
-    use super::*;
+    use super::{super::shared_points::LESSER, *};
 
     const SIDE: usize = 900;
 

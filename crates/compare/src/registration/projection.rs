@@ -1,9 +1,9 @@
 //! How far two films of a foot differ in the direction from which they were taken.
 
-use plumbray_anatomy::{Landmark, LongBone, PhysicalVector, Similarity};
+use plumbray_anatomy::{PhysicalVector, Similarity};
 use plumbray_measure::TracedFilm;
 
-use super::SharedPoint;
+use super::{SharedPoint, shared_points::lesser_ends};
 
 /// How much more than the lesser metatarsals the first ray is stretched.
 const FIRST_RAY_ANSWERS: f64 = 2.1;
@@ -128,14 +128,5 @@ fn growth(rows: &[Row], direction: usize) -> Option<(f64, f64)> {
 
 /// The direction of the second metatarsal, or of another lesser one, on a film.
 fn direction(film: TracedFilm<'_>) -> Option<PhysicalVector> {
-    super::shared_points::LESSER
-        .into_iter()
-        .find_map(|bone: LongBone| {
-            let place = |landmark| {
-                let at = film.tracing.point(landmark)?;
-                Some(film.proportions.physical(at))
-            };
-            let [base, tip] = [Landmark::BaseCentre(bone), Landmark::Tip(bone)].map(place);
-            (tip? - base?).unit()
-        })
+    lesser_ends(film).find_map(|[base, tip]| (tip - base).unit())
 }

@@ -67,6 +67,17 @@ pub(super) fn bones_of(points: &[SharedPoint]) -> usize {
     bones.len()
 }
 
+/// Base and tip of each lesser metatarsal that is traced from end to end, the second first.
+pub(super) fn lesser_ends(film: TracedFilm<'_>) -> impl Iterator<Item = [PhysicalPoint; 2]> {
+    LESSER.into_iter().filter_map(move |bone| {
+        let place = |landmark| Some(placed(film, landmark)?.0);
+        Some([
+            place(Landmark::BaseCentre(bone))?,
+            place(Landmark::Tip(bone))?,
+        ])
+    })
+}
+
 fn placed(film: TracedFilm<'_>, landmark: Landmark) -> Option<(PhysicalPoint, f64)> {
     let PlacedPoint { at, sd_px, .. } = film.tracing.points.get(&landmark)?;
     at.is_finite()

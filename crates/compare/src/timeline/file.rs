@@ -6,6 +6,7 @@ use std::{
     path::{Component, Path, PathBuf},
 };
 
+use plumbray_study::files_ending;
 use serde::{Deserialize, Serialize};
 
 use super::{Timeline, TimelineVisit};
@@ -18,9 +19,6 @@ pub const MAX_TIMELINE_BYTES: u64 = 256 << 10;
 
 /// No time line has more visits.
 const MOST_VISITS: usize = 200;
-
-/// No more names than this are looked at in one folder.
-const MOST_NAMES: usize = 100_000;
 
 /// The version that this program writes, and the newest that it reads.
 const VERSION: u32 = 1;
@@ -219,32 +217,7 @@ pub(super) fn relative(study: &Path, folder: &Path) -> Result<String, TimelineEr
 /// The time lines in a folder, by name.
 #[must_use]
 pub fn timelines_in(folder: &Path) -> Vec<PathBuf> {
-    let mut found = names_ending(folder, TIMELINE_ENDING);
-    found.sort();
-    found
-}
-
-/// The files of a folder whose names end so.
-pub(super) fn names_ending(folder: &Path, ending: &str) -> Vec<PathBuf> {
-    let listed = if folder.as_os_str().is_empty() {
-        Path::new(".")
-    } else {
-        folder
-    };
-    let Ok(entries) = fs::read_dir(listed) else {
-        return Vec::new();
-    };
-    entries
-        .take(MOST_NAMES)
-        .filter_map(Result::ok)
-        .filter(|entry| {
-            entry
-                .file_name()
-                .as_encoded_bytes()
-                .ends_with(ending.as_bytes())
-        })
-        .map(|entry| folder.join(entry.file_name()))
-        .collect()
+    files_ending(folder, TIMELINE_ENDING)
 }
 
 #[cfg(test)]

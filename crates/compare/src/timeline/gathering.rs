@@ -7,11 +7,9 @@ use std::{
 
 use plumbray_anatomy::{Side, View};
 use plumbray_film::patient_identity;
-use plumbray_study::{Study, load};
+use plumbray_study::{STUDY_ENDING, Study, files_ending, is_same_file, load};
 
-use super::{Timeline, TimelineError, file::names_ending};
-
-const STUDY_ENDING: &str = ".study.ron";
+use super::{Timeline, TimelineError};
 
 /// No more folders than this are looked into, and no more studies read.
 const MOST_FOLDERS: usize = 200;
@@ -104,19 +102,8 @@ fn studies_below(folder: &Path) -> Vec<PathBuf> {
     folders.insert(0, folder.to_owned());
     let mut studies: Vec<PathBuf> = folders
         .iter()
-        .flat_map(|folder| {
-            let mut names = names_ending(folder, STUDY_ENDING);
-            names.sort();
-            names
-        })
+        .flat_map(|folder| files_ending(folder, STUDY_ENDING))
         .collect();
     studies.truncate(MOST_STUDIES);
     studies
-}
-
-fn is_same_file(one: &Path, other: &Path) -> bool {
-    match (fs::canonicalize(one), fs::canonicalize(other)) {
-        (Ok(one), Ok(other)) => one == other,
-        _ => one == other,
-    }
 }

@@ -5,7 +5,7 @@ mod gathering;
 
 use std::path::{Path, PathBuf};
 
-use plumbray_study::{Study, StudyError};
+use plumbray_study::Study;
 use serde::{Deserialize, Serialize};
 
 use crate::visit::{Occasion, Visit};
@@ -40,29 +40,6 @@ pub fn sort_by_time<T>(visits: &mut [T], visit: impl Fn(&T) -> Visit<'_>) {
     });
 }
 
-/// A visit of a time line with its study, or why that is not there.
-#[derive(Debug)]
-pub struct LoadedVisit {
-    /// The study's file.
-    pub path: PathBuf,
-    /// When it was, where a person said so.
-    pub occasion: Option<Occasion>,
-    /// The study.
-    pub study: Result<Study, StudyError>,
-}
-
-impl LoadedVisit {
-    /// The visit as it is compared, if its study could be read.
-    #[must_use]
-    pub fn visit(&self) -> Option<Visit<'_>> {
-        let study = self.study.as_ref().ok()?;
-        Some(Visit {
-            study,
-            occasion: self.occasion.unwrap_or_else(|| Occasion::of(study)),
-        })
-    }
-}
-
 impl Timeline {
     /// A time line of these studies, by their paths, for a file in `folder`: ordered by day, then by occasion,
     /// then as they are given.
@@ -85,21 +62,5 @@ impl Timeline {
             })
             .collect::<Result<_, TimelineError>>()?;
         Ok(Self { visits })
-    }
-
-    /// Reads every visit's study.
-    #[must_use]
-    pub fn loaded(&self, folder: &Path) -> Vec<LoadedVisit> {
-        self.visits
-            .iter()
-            .map(|visit| {
-                let path = folder.join(&visit.study);
-                LoadedVisit {
-                    study: plumbray_study::load(&path),
-                    path,
-                    occasion: visit.occasion,
-                }
-            })
-            .collect()
     }
 }

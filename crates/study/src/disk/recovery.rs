@@ -18,7 +18,7 @@ use crate::{
     content_hash::ContentHash,
     error::{PutBackProblem, StudyError},
     format::{self, Document, Recovery},
-    location::ENDING,
+    location::STUDY_ENDING,
 };
 
 /// No more recovery copies than this are listed.
@@ -91,7 +91,7 @@ fn copies_in(folder: &Path) -> Vec<RecoveredCopy> {
             entry
                 .file_name()
                 .as_encoded_bytes()
-                .ends_with(ENDING.as_bytes())
+                .ends_with(STUDY_ENDING.as_bytes())
         })
         .take(MAX_LISTED_COPIES)
         .filter_map(|entry| {
@@ -163,13 +163,13 @@ fn copy_name(original: &Path) -> String {
         .file_name()
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default();
-    let stem = name.strip_suffix(ENDING).unwrap_or(&name);
+    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
     let mut end = stem.len().min(LONGEST_STEM_BYTES);
     while !stem.is_char_boundary(end) {
         end -= 1;
     }
     format!(
-        "{}.{}-{}{ENDING}",
+        "{}.{}-{}{STUDY_ENDING}",
         &stem[..end],
         Timestamp::now().as_nanosecond(),
         std::process::id()

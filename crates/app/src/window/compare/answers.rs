@@ -1,12 +1,13 @@
 //! What a surgeon asks of two visits: did it correct, does it hold, how far went the head.
 
 use egui::{RichText, Ui};
-use plumbray_compare::{
-    Comparison, Estimate, HeadShift, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,
-};
+use plumbray_compare::{HeadShift, Recurrence, Standing, TypicalDrift};
 
 use super::super::{number::plain, theme, theme::size, widgets};
-use crate::workbench::{Command, CompareCommand, Comparing};
+use crate::{
+    comparing::{HEALING, corrected_words, lost_words, shift_lines, typical_drift},
+    workbench::{Command, CompareCommand, Comparing},
+};
 
 /// A shift that is known no better than to this share of the width has a reason to be told.
 const WIDE_SHARE: f64 = 0.2;
@@ -19,38 +20,21 @@ pub(super) fn answers_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<
     }
     ui.label(widgets::heading(ui, "Does the correction hold?"));
     for correction in &comparison.corrections {
-        line_ui(
-            ui,
-            &format!(
-                "{}: corrected by {}",
-                correction.measurement.name(),
-                with_interval(&correction.corrected, 1, "°")
-            ),
-        );
+        line_ui(ui, &corrected_words(correction));
     }
     for lost in &comparison.lost {
-        let share = lost.share.map_or_else(String::new, |share| {
-            format!(
-                ", {} of the correction",
-                with_interval(&share.times(100.0), 0, "\u{2009}%")
-            )
-        });
         let tokens = theme::tokens(ui);
-        let (verdict, colour) = if lost.is_real {
-            ("real", tokens.look_again)
+        let colour = if lost.is_real {
+            tokens.look_again
         } else {
-            ("within measurement error", tokens.ink)
+            tokens.ink
         };
-        let text = format!(
-            "{}: lost {}{share}: {verdict}",
-            lost.measurement.name(),
-            with_interval(&lost.degrees, 1, "°")
-        );
-        ui.label(RichText::new(text).size(size::SECONDARY).color(colour));
+        let text = RichText::new(lost_words(lost)).size(size::SECONDARY);
+        ui.label(text.color(colour));
     }
     recurrence_ui(ui, comparing, commands);
     drift_ui(ui);
-    line_ui(ui, "Whether the bone has healed is not judged.");
+    line_ui(ui, HEALING);
 }
 
 /// Draws how far the head was moved, from before surgery and since the earlier visit.
@@ -73,53 +57,25 @@ pub(super) fn head_ui(ui: &mut Ui, comparing: &Comparing) {
 }
 
 fn shift_ui(ui: &mut Ui, shift: &HeadShift) {
-    let mm = shift.millimetres.as_ref().map_or_else(
-        || "; without a calibration, no millimetres".to_owned(),
-        |(mm, name)| format!(", {} ({name})", with_interval(mm, 1, "\u{2009}mm")),
-    );
-    let share = with_interval(&shift.share_of_width.times(100.0), 0, "\u{2009}%");
-    line_ui(
-        ui,
-        &format!("Toward lateral by {share} of the shaft’s width{mm}"),
-    );
-    if shift.share_of_width.half_interval() > WIDE_SHARE {
-        let why = "So wide since the shaft of the first metatarsal is not sure on one of the films, as \
-                   beside metal. Look at its lines in Measure and correct them.";
-        let text = RichText::new(why).size(size::SMALLEST);
-        ui.label(text.color(theme::tokens(ui).look_again));
-    }
-    if let Some(turn) = &shift.turn_degrees {
-        line_ui(
-            ui,
-            &format!(
-                "Its joint surface turned by {} (positive toward lateral)",
-                with_interval(turn, 1, "°")
-            ),
-        );
-    }
-    if let Some(share) = &shift.lengthening_share {
-        let mm = shift
-            .lengthening_millimetres
-            .as_ref()
-            .map_or_else(String::new, |(mm, name)| {
-                format!(", {} ({name})", with_interval(mm, 1, "\u{2009}mm"))
-            });
-        let text = format!(
-            "First metatarsal against the second, longer (negative: shorter): {} of the second{mm}",
-            with_interval(&share.times(100.0), 1, "\u{2009}%")
-        );
-        line_ui(ui, &text);
+    for (place, line) in shift_lines(shift).iter().enumerate() {
+        line_ui(ui, line);
+        if place == 0 && shift.share_of_width.half_interval() > WIDE_SHARE {
+            let why = "So wide since the shaft of the first metatarsal is not sure on one of the films, as \
+                       beside metal. Look at its lines in Measure and correct them.";
+            let text = RichText::new(why).size(size::SMALLEST);
+            ui.label(text.color(theme::tokens(ui).look_again));
+        }
     }
 }
 
 fn recurrence_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
-    let standing = standing(&comparing.comparison, comparing.limit);
-    let (words, colour) = match standing {
-        Some(Standing::Within) => ("no", tokens.good),
-        Some(Standing::Beyond) => ("yes", tokens.look_again),
-        Some(Standing::TooCloseToSay) => ("too close to the limit to say", tokens.look_again),
-        None => ("not told of this visit", tokens.soft),
+    let standing = comparing.comparison.standing(comparing.limit);
+    let words = standing.map_or("not told of this visit", Standing::words);
+    let colour = match standing {
+        Some(Standing::Within) => tokens.good,
+        Some(Standing::Beyond | Standing::TooCloseToSay) => tokens.look_again,
+        None => tokens.soft,
     };
     ui.horizontal_wrapped(|ui| {
         ui.label(RichText::new("Recurrence by").size(size::SECONDARY));
@@ -140,36 +96,8 @@ fn recurrence_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>
     });
 }
 
-/// Where the later visit stands by a limit; nothing of a visit that is no result.
-fn standing(comparison: &Comparison, limit: Recurrence) -> Option<Standing> {
-    let later = comparison.pair.later;
-    let is_result = comparison.visits.get(later)?.is_result;
-    let row = comparison
-        .rows
-        .iter()
-        .find(|row| row.measurement == limit.measurement())?;
-    limit
-        .standing(row.outcomes.get(later)?)
-        .filter(|_| is_result)
-}
-
 fn drift_ui(ui: &mut Ui) {
-    let drifts: Vec<String> = TYPICAL_DRIFT
-        .iter()
-        .map(|drift| {
-            format!(
-                "{} from {} to {}",
-                drift.measurement.name(),
-                plain(drift.from_to.0, 1),
-                plain(drift.from_to.1, 1)
-            )
-        })
-        .collect();
-    let text = format!(
-        "For comparison, means of feet without recurrence on their first and last film, {} months apart: {}.",
-        plain(TypicalDrift::MONTHS, 0),
-        drifts.join("; ")
-    );
+    let text = format!("{}.", typical_drift());
     ui.label(
         RichText::new(text)
             .size(size::SMALLEST)
@@ -180,14 +108,6 @@ fn drift_ui(ui: &mut Ui) {
 
 fn line_ui(ui: &mut Ui, text: &str) {
     ui.label(RichText::new(text).size(size::SECONDARY));
-}
-
-fn with_interval(estimate: &Estimate, decimals: usize, unit: &str) -> String {
-    format!(
-        "{} ± {}{unit}",
-        plain(estimate.value, decimals),
-        plain(estimate.half_interval(), decimals)
-    )
 }
 
 /// Draws how well the films lie upon each other, and what to know before any number is believed.

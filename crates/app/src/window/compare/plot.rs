@@ -1,7 +1,7 @@
 //! The hallux valgus angle over the visits, with what measuring errs by.
 
 use egui::{Align2, FontId, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
-use plumbray_compare::film_to_film_sd;
+use plumbray_compare::on_one_film;
 use plumbray_measure::Measurement;
 
 use super::super::{number::plain, theme, theme::size};
@@ -12,8 +12,6 @@ const HEIGHT: f32 = 170.0;
 const STEP: f64 = 10.0;
 /// The angle that is followed.
 const FOLLOWED: Measurement = Measurement::HalluxValgusAngle;
-/// Half of a 95 % interval in standard deviations.
-const HALF_INTERVAL: f64 = 1.96;
 /// So much of a visit's name fits below its place.
 const LONGEST_NAME: usize = 12;
 
@@ -88,18 +86,17 @@ pub(super) fn plot_ui(ui: &mut Ui, comparing: &Comparing) {
 }
 
 fn points_of(comparing: &Comparing) -> Vec<Point> {
-    let rows = &comparing.comparison.rows;
-    let followed = rows.iter().find(|row| row.measurement == FOLLOWED);
-    followed
+    comparing
+        .comparison
+        .row(FOLLOWED)
         .into_iter()
         .flat_map(|row| row.outcomes.iter().enumerate())
         .filter_map(|(place, outcome)| {
             let reading = outcome.reading()?;
-            let sd = reading.sd.hypot(film_to_film_sd(FOLLOWED, reading.value));
             Some(Point {
                 place,
                 degrees: reading.value,
-                half_interval: HALF_INTERVAL * sd,
+                half_interval: on_one_film(FOLLOWED, reading).half_interval(),
             })
         })
         .collect()

@@ -3,6 +3,7 @@
 use egui::{Grid, RichText, Ui};
 use plumbray_compare::{Change, ChangeRow, Direction, NoChange};
 use plumbray_measure::{Measurement, Outcome, Unit};
+use plumbray_report::number::{in_unit, signed};
 
 use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
@@ -154,31 +155,16 @@ const fn decimals(unit: Unit) -> usize {
     }
 }
 
-/// The numerals of the seven positions.
-const POSITIONS: [&str; 7] = ["I", "II", "III", "IV", "V", "VI", "VII"];
-
 /// A number as it stands in a column, without its unit.
 pub(super) fn value_text(measurement: Measurement, outcome: &Outcome) -> String {
-    let Some(reading) = outcome.reading() else {
-        return "–".to_owned();
-    };
-    if measurement.unit() == Unit::Position {
-        let numeral = POSITIONS
-            .iter()
-            .zip(1_u8..)
-            .find(|(_, place)| (f64::from(*place) - reading.value).abs() < 0.5);
-        return numeral.map_or_else(|| "–".to_owned(), |(numeral, _)| (*numeral).to_owned());
-    }
-    plain(reading.value, decimals(measurement.unit()))
-}
-
-fn signed(value: f64, decimals: usize) -> String {
-    let text = plain(value, decimals);
-    if value > 0.0 && text.chars().any(|letter| ('1'..='9').contains(&letter)) {
-        format!("+{text}")
-    } else {
-        text
-    }
+    let unit = measurement.unit();
+    outcome.reading().map_or_else(
+        || "–".to_owned(),
+        |reading| match unit {
+            Unit::Position => in_unit(unit, reading.value, 0),
+            _ => plain(reading.value, decimals(unit)),
+        },
+    )
 }
 
 /// A change with the smallest detectable one: "+5.2 ± 2.1".
