@@ -70,6 +70,29 @@ pub struct VisitColumn {
     pub is_result: bool,
     /// Which foot it shows; nothing while unknown.
     pub side: Option<Side>,
+    /// Whose millimetres the numbers of each of its films are.
+    pub films: Vec<VisitFilm>,
+}
+
+/// A film of a visit and its calibration.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct VisitFilm {
+    /// Which film.
+    pub view: View,
+    /// The name of its calibration; nothing where it has none, and so no millimetres.
+    pub calibration: Option<String>,
+}
+
+impl VisitFilm {
+    /// The film and its calibration: "AP film: millimetres at the detector".
+    #[must_use]
+    pub fn words(&self) -> String {
+        let basis = self.calibration.as_ref().map_or_else(
+            || "not calibrated, no millimetres".to_owned(),
+            |calibration| format!("millimetres {calibration}"),
+        );
+        format!("{} film: {basis}", self.view.name())
+    }
 }
 
 /// One measurement at every visit.
@@ -231,6 +254,17 @@ fn column(visit: &Visit<'_>) -> VisitColumn {
         days_after_operation: visit.days_after_operation(),
         is_result: visit.is_result(),
         side: visit.study.foot(),
+        films: View::ALL
+            .into_iter()
+            .filter_map(|view| {
+                let record = visit.study.film(view)?;
+                let calibration = record.calibration.as_ref();
+                Some(VisitFilm {
+                    view,
+                    calibration: calibration.map(|calibration| calibration.basis.name()),
+                })
+            })
+            .collect(),
     }
 }
 

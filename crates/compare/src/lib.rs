@@ -20,8 +20,8 @@ mod visit;
 
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
-    ChangeRow, Comparison, Direction, HeadMove, Pair, VisitColumn, common_conventions, compare,
-    usual_pair,
+    ChangeRow, Comparison, Direction, HeadMove, Pair, VisitColumn, VisitFilm, common_conventions,
+    compare, usual_pair,
 };
 pub use correction::{
     Correction, CorrectionLost, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,

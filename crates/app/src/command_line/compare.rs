@@ -125,6 +125,9 @@ fn write_text(
             .date
             .map_or_else(|| "day unknown".to_owned(), |date| date.to_string());
         writeln!(output, "  {} {} ({date})", place + 1, visit.name.long)?;
+        for film in &visit.films {
+            writeln!(output, "      {}", film.words())?;
+        }
     }
     let Pair { earlier, later } = comparison.pair;
     writeln!(
@@ -175,7 +178,13 @@ fn write_csv(comparison: &Comparison, output: &mut dyn Write) -> anyhow::Result<
         "convention".to_owned(),
     ];
     for (place, visit) in data.visits.iter().enumerate() {
-        heads.push(format!("{} {}", place + 1, visit.name));
+        let films: Vec<&str> = visit.films.iter().map(|film| film.words.as_str()).collect();
+        heads.push(format!(
+            "{} {} ({})",
+            place + 1,
+            visit.name,
+            films.join("; ")
+        ));
         heads.push(format!("{} sd", place + 1));
     }
     heads.extend(

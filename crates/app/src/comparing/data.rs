@@ -48,6 +48,17 @@ pub(crate) struct ComparedVisit {
     pub occasion: &'static str,
     pub days_after_operation: Option<i32>,
     pub side: Option<&'static str>,
+    pub films: Vec<ComparedFilm>,
+}
+
+/// A film of a visit.
+#[derive(Debug, Serialize)]
+pub(crate) struct ComparedFilm {
+    pub view: &'static str,
+    /// The name of its calibration; nothing where it has none.
+    pub calibration: Option<String>,
+    #[serde(skip)]
+    pub words: String,
 }
 
 /// One measurement at every visit.
@@ -153,6 +164,15 @@ fn visit(column: &VisitColumn) -> ComparedVisit {
         occasion: column.occasion.name(),
         days_after_operation: column.days_after_operation,
         side: column.side.map(plumbray_anatomy::Side::identifier),
+        films: column
+            .films
+            .iter()
+            .map(|film| ComparedFilm {
+                view: film.view.identifier(),
+                calibration: film.calibration.clone(),
+                words: film.words(),
+            })
+            .collect(),
     }
 }
 

@@ -70,7 +70,7 @@ pub(crate) fn comparison_pdf(
             })
             .collect(),
         answers: answers(comparison, limit),
-        notes: notes(foot, comparison),
+        notes: notes(comparison),
         caution: CAUTION.to_owned(),
         program: PROGRAM.to_owned(),
         origin: origin(foot),
@@ -79,25 +79,14 @@ pub(crate) fn comparison_pdf(
 }
 
 /// What to know first, and whose millimetres they are.
-fn notes(foot: &FootOverTime, comparison: &Comparison) -> Vec<String> {
+fn notes(comparison: &Comparison) -> Vec<String> {
     let warnings = comparison.warnings.iter();
     let mut notes: Vec<String> = warnings
         .map(|warning| format!("Look again: {warning}"))
         .collect();
-    let columns = foot.visits.iter().zip(&comparison.visits);
-    notes.extend(columns.flat_map(|(visit, column)| {
-        View::ALL.into_iter().filter_map(|view| {
-            let record = visit.study.film(view)?;
-            let basis = record.calibration.as_ref().map_or_else(
-                || "not calibrated, no millimetres".to_owned(),
-                |calibration| format!("millimetres {}", calibration.basis.name()),
-            );
-            Some(format!(
-                "{} film, {}: {basis}.",
-                view.name(),
-                column.name.long
-            ))
-        })
+    notes.extend(comparison.visits.iter().flat_map(|column| {
+        let films = column.films.iter();
+        films.map(|film| format!("{}: {}.", column.name.long, film.words()))
     }));
     notes
 }

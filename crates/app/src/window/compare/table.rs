@@ -1,9 +1,9 @@
 //! What changed: every number at every visit, and the change between the two that are compared.
 
 use egui::{Grid, RichText, Ui};
-use plumbray_compare::{Change, ChangeRow, Direction, NoChange};
+use plumbray_compare::{Change, ChangeRow, Direction, NoChange, VisitFilm};
 use plumbray_measure::{Measurement, Outcome, Unit};
-use plumbray_report::number::{in_unit, signed};
+use plumbray_report::number::{in_unit, signed, value_and_spread};
 
 use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
@@ -43,17 +43,19 @@ pub(super) fn table_ui(
             .size(size::SMALLEST)
             .color(theme::tokens(ui).soft),
     );
+    calibrations_ui(ui, comparing);
 }
 
 fn grid_ui(ui: &mut Ui, comparing: &Comparing, rows: &[&ChangeRow]) {
     let visits = &comparing.comparison.visits;
     let pair = comparing.pair();
     Grid::new("changes")
-        .num_columns(visits.len() + 3)
+        .num_columns(visits.len() + 4)
         .min_col_width(34.0)
         .spacing([9.0, 5.0])
         .striped(false)
         .show(ui, |ui| {
+            ui.label("");
             ui.label("");
             for (place, visit) in visits.iter().enumerate() {
                 let text = visit_text(
@@ -93,6 +95,7 @@ fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
         let text = RichText::new(name).size(size::SECONDARY);
         ui.add(egui::Label::new(text).truncate());
     });
+    ui.label(widgets::soft(ui, unit_text(row.measurement.unit())));
     for (place, outcome) in row.outcomes.iter().enumerate() {
         let is_chosen = place == pair.earlier || place == pair.later;
         let ink = if is_chosen { tokens.ink } else { tokens.soft };
@@ -100,8 +103,8 @@ fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
             .size(size::SECONDARY)
             .color(ink);
         let label = ui.label(text);
-        if let Some(why) = outcome.why_not() {
-            label.on_hover_text(why);
+        if let Some(hover) = value_hover(row.measurement, outcome) {
+            label.on_hover_text(hover);
         }
     }
     match &row.change {
@@ -165,6 +168,50 @@ pub(super) fn value_text(measurement: Measurement, outcome: &Outcome) -> String 
             _ => plain(reading.value, decimals(unit)),
         },
     )
+}
+
+/// The unit as it stands beside a row's name; nothing where the number has none.
+const fn unit_text(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Degrees => "°",
+        Unit::Millimetres => "mm",
+        Unit::PerCent => "%",
+        Unit::Ratio | Unit::Position | Unit::Grade => "",
+    }
+}
+
+/// How sure a number is and whose millimetres it is in, or why there is none.
+fn value_hover(measurement: Measurement, outcome: &Outcome) -> Option<String> {
+    let Some(reading) = outcome.reading() else {
+        return outcome.why_not();
+    };
+    let (value, spread) = value_and_spread(measurement.unit(), reading);
+    let calibration = reading
+        .calibration_name
+        .as_ref()
+        .map_or_else(String::new, |name| format!(", {name}"));
+    Some(if spread.is_empty() {
+        format!("{}: {value}", measurement.name())
+    } else {
+        format!(
+            "{}: {value} {spread} (95 % of this tracing){calibration}",
+            measurement.name()
+        )
+    })
+}
+
+/// Whose millimetres the visits have.
+fn calibrations_ui(ui: &mut Ui, comparing: &Comparing) {
+    let visits = &comparing.comparison.visits;
+    let each: Vec<String> = visits
+        .iter()
+        .map(|visit| {
+            let films: Vec<String> = visit.films.iter().map(VisitFilm::words).collect();
+            format!("{}: {}", visit.name.short, films.join(", "))
+        })
+        .collect();
+    let text = RichText::new(format!("{}.", each.join("; "))).size(size::SMALLEST);
+    ui.label(text.color(theme::tokens(ui).soft));
 }
 
 /// A change with the smallest detectable one: "+5.2 ± 2.1".
