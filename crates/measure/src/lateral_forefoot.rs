@@ -48,11 +48,7 @@ pub(crate) fn sagittal_intermetatarsal<'t>(
     evaluation: &Evaluation<'_, 't>,
 ) -> Result<Finding<'t>, Gap> {
     let film = evaluation.film(View::Lateral)?;
-    let cortices = both(
-        dorsal_line(&film, LongBone::M1),
-        dorsal_line(&film, LongBone::M2),
-    );
-    let ((first, second), dorsal) = both(cortices, dorsal(&film))?;
+    let ((first, second), dorsal) = first_two_cortices(&film)?;
     let anterior = second.vector().value();
     let turn = second.vector().turn_to(first.vector()) * toward_dorsal(anterior, dorsal)?;
     let mut finding = Finding::degrees(turn);
@@ -99,12 +95,8 @@ pub(crate) fn first_metatarsal_elevation_gain<'t>(
     evaluation: &Evaluation<'_, 't>,
 ) -> Result<Finding<'t>, Gap> {
     let film = evaluation.film(View::Lateral)?;
-    let cortices = both(
-        dorsal_line(&film, LongBone::M1),
-        dorsal_line(&film, LongBone::M2),
-    );
     let (((first, second), dorsal), scale) =
-        both(both(cortices, dorsal(&film)), film.mm_per_pixel_width())?;
+        both(first_two_cortices(&film), film.mm_per_pixel_width())?;
     toward_dorsal(second.vector().value(), dorsal)?;
     let square = second.normal_along(dorsal);
     let ends = [first.from, first.to];
@@ -162,6 +154,17 @@ fn toward_dorsal(direction: PhysicalVector, dorsal: PhysicalVector) -> Result<f6
                  the floor line and the points of the bones"
             .to_owned(),
     })
+}
+
+/// The dorsal cortices of the first and second metatarsal, and the dorsal direction.
+type FirstTwoCortices<'t> = ((TwoPointLine<'t>, TwoPointLine<'t>), PhysicalVector);
+
+fn first_two_cortices<'t>(film: &PlacedFilm<'_, 't>) -> Result<FirstTwoCortices<'t>, Gap> {
+    let cortices = both(
+        dorsal_line(film, LongBone::M1),
+        dorsal_line(film, LongBone::M2),
+    );
+    both(cortices, dorsal(film))
 }
 
 fn dorsal_line<'t>(film: &PlacedFilm<'_, 't>, bone: LongBone) -> Result<TwoPointLine<'t>, Gap> {

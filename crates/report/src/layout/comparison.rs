@@ -5,9 +5,9 @@ use crate::{
     layout::{
         Kind, NOTE, Page, Piece,
         block::{Block, Style},
-        distributed, films, finished,
+        distributed, films,
         frame::Frame,
-        room,
+        numbered, room,
     },
     mark::Ink,
     typeface::Weight,
@@ -48,12 +48,7 @@ pub(crate) fn comparison_pages(content: &ComparisonContent) -> Vec<Page> {
     let rooms = [true, false].map(|is_first| room(&frame, is_first));
     let head = head(content, width);
     let bodies = distributed(pieces(content, &head, width), rooms, &head);
-    let count = bodies.len();
-    bodies
-        .into_iter()
-        .enumerate()
-        .map(|(index, body)| finished(&frame, body, index, count))
-        .collect()
+    numbered(&frame, bodies)
 }
 
 fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {

@@ -70,11 +70,16 @@ pub(crate) fn pages(content: &SheetContent) -> Vec<Page> {
         .map(of_height)
         .find(|pages| pages.len() == 1);
     let bodies = on_one_page.unwrap_or_else(|| of_height(FILM_HEIGHT_OF_SEVERAL_PAGES));
+    numbered(&frame, bodies)
+}
+
+/// Bodies in their frames, each with its number and how many there are.
+fn numbered(frame: &Frame<'_>, bodies: Vec<Block>) -> Vec<Page> {
     let count = bodies.len();
     bodies
         .into_iter()
         .enumerate()
-        .map(|(index, body)| finished(&frame, body, index, count))
+        .map(|(index, body)| finished(frame, body, index, count))
         .collect()
 }
 

@@ -1,15 +1,13 @@
 //! Feet that are operated on and lose some of their correction.
 
 use anyhow::Result;
-use plumbray_compare::{ApFilm, Correction, HeadShift, head_shift, lay_over};
+use plumbray_compare::{Correction, HeadShift, head_shift, lay_over};
 use plumbray_measure::Measurement;
-use plumbray_phantom::{FollowUp, Foot, FootParameters, Operation, SimulatedFilm, render_ap};
+use plumbray_phantom::{FollowUp, Foot, FootParameters, Operation};
 use rayon::prelude::*;
 
-use super::{TracedOn, VisitsPlan, anew, grey};
-use crate::{
-    accuracy::simulated, chance::Chance, cohort::random_parameters, requested::true_tracing,
-};
+use super::{Filmed, TracedOn, VisitsPlan};
+use crate::{chance::Chance, cohort::random_parameters};
 
 /// The share of the correction that is lost, and the weeks until the last film.
 pub const LOSS: (f64, f64) = (0.3, 26.0);
@@ -57,12 +55,6 @@ pub fn follow_ups(plan: &VisitsPlan) -> Result<Vec<Followed>> {
     Ok(all.into_iter().flatten().collect())
 }
 
-struct Filmed {
-    film: SimulatedFilm,
-    found: TracedOn,
-    truth: TracedOn,
-}
-
 fn followed(plan: &VisitsPlan, number: usize, foot: FootParameters) -> Result<Option<Followed>> {
     let mut chance = Chance::new(plan.seed, OPERATIONS + number as u64);
     let operation = Operation {
@@ -76,19 +68,10 @@ fn followed(plan: &VisitsPlan, number: usize, foot: FootParameters) -> Result<Op
     };
     let mut films = Vec::new();
     for parameters in [visits.before, visits.early, visits.late] {
-        let exposure = anew(plan.pixel_mm, &mut chance);
-        let Some(film) = simulated(render_ap(&Foot::new(parameters)?, &exposure))? else {
+        let Some(filmed) = Filmed::of(plan, &Foot::new(parameters)?, &mut chance)? else {
             return Ok(None);
         };
-        films.push(Filmed {
-            found: TracedOn::found(&film)?,
-            truth: TracedOn::new(
-                film.truth.view,
-                true_tracing(&film.truth)?,
-                film.pixel_spacing,
-            ),
-            film,
-        });
+        films.push(filmed);
     }
     let [before, early, late] = films.as_slice() else {
         return Ok(None);
@@ -117,11 +100,7 @@ fn shift(
     after: &Filmed,
     of: fn(&Filmed) -> &TracedOn,
 ) -> Result<HeadShift, String> {
-    let [earlier, later] = [before, after].map(|filmed| ApFilm {
-        traced: of(filmed).film(),
-        grey: Some(grey(&filmed.film)),
-    });
-    let laid = lay_over(earlier, later);
+    let laid = lay_over(before.ap(of(before)), after.ap(of(after)));
     head_shift(
         &of(before).foot(false),
         &of(after).foot(true),

@@ -7,12 +7,13 @@ mod standing_again;
 
 use anyhow::{Context, Result};
 use plumbray_anatomy::{Calibration, CalibrationBasis, FilmTracing, Proportions, View};
+use plumbray_compare::ApFilm;
 use plumbray_film::GreyView;
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, Outcome, TracedFilm, measure};
-use plumbray_phantom::{Exposure, Positioning, SimulatedFilm};
+use plumbray_phantom::{Exposure, Foot as PhantomFoot, Positioning, SimulatedFilm, render_ap};
 use plumbray_proposal::Sight;
 
-use crate::chance::Chance;
+use crate::{accuracy::simulated, chance::Chance, requested::true_tracing};
 
 pub use follow_up::{Followed, LOSS, follow_ups};
 pub use pairs::{CHANGE_DEGREES, FOLLOWED, Seen, pairs};
@@ -122,6 +123,39 @@ impl TracedOn {
             ..Choices::default()
         };
         measure(&self.foot(operated), &choices, measurement)
+    }
+}
+
+/// A film of a foot, traced without a click and by its true outlines.
+struct Filmed {
+    film: SimulatedFilm,
+    found: TracedOn,
+    truth: TracedOn,
+}
+
+impl Filmed {
+    /// The AP film of a foot that stands anew; nothing where the phantom cannot simulate it.
+    fn of(plan: &VisitsPlan, foot: &PhantomFoot, chance: &mut Chance) -> Result<Option<Self>> {
+        let Some(film) = simulated(render_ap(foot, &anew(plan.pixel_mm, chance)))? else {
+            return Ok(None);
+        };
+        Ok(Some(Self {
+            found: TracedOn::found(&film)?,
+            truth: TracedOn::new(
+                film.truth.view,
+                true_tracing(&film.truth)?,
+                film.pixel_spacing,
+            ),
+            film,
+        }))
+    }
+
+    /// The film with one of its tracings.
+    fn ap<'f>(&'f self, traced: &'f TracedOn) -> ApFilm<'f> {
+        ApFilm {
+            traced: traced.film(),
+            grey: Some(grey(&self.film)),
+        }
     }
 }
 

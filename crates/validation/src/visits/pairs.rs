@@ -1,13 +1,13 @@
 //! Films of feet that have not changed, and of the same feet after a change of known size.
 
 use anyhow::Result;
-use plumbray_compare::{ApFilm, Change, Registration, change, lay_over};
+use plumbray_compare::{Change, Registration, change, lay_over};
 use plumbray_measure::Measurement;
-use plumbray_phantom::{Foot, FootParameters, SimulatedFilm, render_ap};
+use plumbray_phantom::{Foot, FootParameters};
 use rayon::prelude::*;
 
-use super::{TracedOn, VisitsPlan, anew, grey};
-use crate::{accuracy::simulated, chance::Chance, cohort::random_parameters};
+use super::{Filmed, VisitsPlan};
+use crate::{chance::Chance, cohort::random_parameters};
 
 /// By how many degrees both angles of a changed foot grow.
 pub const CHANGE_DEGREES: f64 = 5.0;
@@ -52,26 +52,20 @@ pub fn pairs(plan: &VisitsPlan) -> Result<Vec<Seen>> {
     Ok(all.into_iter().flatten().collect())
 }
 
-struct Filmed {
-    film: SimulatedFilm,
-    found: TracedOn,
-    truth: TracedOn,
-}
-
 fn of_foot(plan: &VisitsPlan, number: usize) -> Result<Vec<Seen>> {
     let parameters = random_parameters(plan.seed, number as u64);
     let mut chance = Chance::new(plan.seed, VISITS + number as u64);
     let unchanged = Foot::new(parameters)?;
-    let Some(first) = filmed(plan, &unchanged, &mut chance)? else {
+    let Some(first) = Filmed::of(plan, &unchanged, &mut chance)? else {
         return Ok(Vec::new());
     };
     let mut seen = Vec::new();
-    if let Some(second) = filmed(plan, &unchanged, &mut chance)? {
+    if let Some(second) = Filmed::of(plan, &unchanged, &mut chance)? {
         seen.push(compared(number, false, &first, &second));
     }
     // A foot near the limits of the phantom cannot be changed further.
     if let Some(second) = changed(parameters)
-        .map(|foot| filmed(plan, &foot, &mut chance))
+        .map(|foot| Filmed::of(plan, &foot, &mut chance))
         .transpose()?
         .flatten()
     {
@@ -94,29 +88,8 @@ fn changed(parameters: FootParameters) -> Option<Foot> {
     .ok()
 }
 
-fn filmed(plan: &VisitsPlan, foot: &Foot, chance: &mut Chance) -> Result<Option<Filmed>> {
-    let Some(film) = simulated(render_ap(foot, &anew(plan.pixel_mm, chance)))? else {
-        return Ok(None);
-    };
-    let truth = crate::requested::true_tracing(&film.truth)?;
-    Ok(Some(Filmed {
-        found: TracedOn::found(&film)?,
-        truth: TracedOn::new(film.truth.view, truth, film.pixel_spacing),
-        film,
-    }))
-}
-
 fn compared(foot: usize, is_changed: bool, one: &Filmed, other: &Filmed) -> Seen {
-    let laid_over = lay_over(
-        ApFilm {
-            traced: one.found.film(),
-            grey: Some(grey(&one.film)),
-        },
-        ApFilm {
-            traced: other.found.film(),
-            grey: Some(grey(&other.film)),
-        },
-    );
+    let laid_over = lay_over(one.ap(&one.found), other.ap(&other.found));
     let true_residual_mm = laid_over.as_ref().ok().and_then(|laid| {
         let points: Vec<f64> =
             plumbray_compare::shared_points(one.truth.film(), other.truth.film())
