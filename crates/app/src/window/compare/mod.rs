@@ -14,7 +14,7 @@ use crate::workbench::{Command, CompareCommand, CompareView, Comparing, Workbenc
 pub(super) use time_line::time_line_ui;
 
 /// Width of the panel with the numbers in points.
-const NUMBERS: f32 = 496.0;
+const NUMBERS: f32 = 520.0;
 
 /// Draws films and numbers of the visits that are compared.
 pub(super) fn compare_ui(

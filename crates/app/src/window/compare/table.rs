@@ -8,8 +8,10 @@ use plumbray_report::number::{in_unit, signed, value_and_spread};
 use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
 
-/// Room for the name of a measurement.
-const NAME_ROOM: f32 = 132.0;
+/// Room for the name of a measurement with its unit.
+const NAME_ROOM: f32 = 154.0;
+/// Room for the longest unit.
+const UNIT_ROOM: f32 = 24.0;
 
 /// Draws the table.
 pub(super) fn table_ui(
@@ -50,12 +52,11 @@ fn grid_ui(ui: &mut Ui, comparing: &Comparing, rows: &[&ChangeRow]) {
     let visits = &comparing.comparison.visits;
     let pair = comparing.pair();
     Grid::new("changes")
-        .num_columns(visits.len() + 4)
+        .num_columns(visits.len() + 3)
         .min_col_width(34.0)
         .spacing([9.0, 5.0])
         .striped(false)
         .show(ui, |ui| {
-            ui.label("");
             ui.label("");
             for (place, visit) in visits.iter().enumerate() {
                 let text = visit_text(
@@ -88,14 +89,7 @@ fn visit_text(ui: &Ui, name: &str, is_chosen: bool) -> RichText {
 fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
     let tokens = theme::tokens(ui);
     let pair = comparing.pair();
-    let name = row_name(row.measurement);
-    let room = NAME_ROOM;
-    ui.scope(|ui| {
-        ui.set_max_width(room);
-        let text = RichText::new(name).size(size::SECONDARY);
-        ui.add(egui::Label::new(text).truncate());
-    });
-    ui.label(widgets::soft(ui, unit_text(row.measurement.unit())));
+    name_ui(ui, row.measurement);
     for (place, outcome) in row.outcomes.iter().enumerate() {
         let is_chosen = place == pair.earlier || place == pair.later;
         let ink = if is_chosen { tokens.ink } else { tokens.soft };
@@ -131,6 +125,25 @@ fn row_ui(ui: &mut Ui, comparing: &Comparing, row: &ChangeRow) {
         }
     }
     ui.end_row();
+}
+
+/// The name of a measurement, shortened where it is long, and its unit.
+fn name_ui(ui: &mut Ui, measurement: Measurement) {
+    let unit = unit_text(measurement.unit());
+    let room = if unit.is_empty() {
+        NAME_ROOM
+    } else {
+        NAME_ROOM - UNIT_ROOM
+    };
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.scope(|ui| {
+            ui.set_max_width(room);
+            let text = RichText::new(row_name(measurement)).size(size::SECONDARY);
+            ui.add(egui::Label::new(text).truncate());
+        });
+        ui.label(widgets::soft(ui, unit));
+    });
 }
 
 /// A change in a word or two.
@@ -200,18 +213,25 @@ fn value_hover(measurement: Measurement, outcome: &Outcome) -> Option<String> {
     })
 }
 
-/// Whose millimetres the visits have.
+/// Whose millimetres the visits have; said once where it is the same at all of them.
 fn calibrations_ui(ui: &mut Ui, comparing: &Comparing) {
     let visits = &comparing.comparison.visits;
-    let each: Vec<String> = visits
-        .iter()
-        .map(|visit| {
-            let films: Vec<String> = visit.films.iter().map(VisitFilm::words).collect();
-            format!("{}: {}", visit.name.short, films.join(", "))
-        })
-        .collect();
-    let text = RichText::new(format!("{}.", each.join("; "))).size(size::SMALLEST);
-    ui.label(text.color(theme::tokens(ui).soft));
+    let words = |films: &[VisitFilm]| {
+        let films: Vec<String> = films.iter().map(VisitFilm::words).collect();
+        films.join("; ")
+    };
+    let is_same = visits.windows(2).all(|two| two[0].films == two[1].films);
+    let shown = if is_same { 1 } else { visits.len() };
+    for visit in visits.iter().take(shown) {
+        let name = if is_same {
+            "Every visit"
+        } else {
+            &visit.name.long
+        };
+        let text = format!("{name}: {}.", words(&visit.films));
+        let text = RichText::new(text).size(size::SMALLEST);
+        ui.label(text.color(theme::tokens(ui).soft));
+    }
 }
 
 /// A change with the smallest detectable one: "+5.2 ± 2.1".
