@@ -22,8 +22,8 @@ use plumbray_study::{STUDY_ENDING, Study, load};
 pub(crate) use data::compared_foot;
 pub(crate) use paper::comparison_pdf;
 pub(crate) use words::{
-    HEALING, answers, change_words, corrected_words, lost_words, shift_lines, typical_drift,
-    value_words,
+    HEALING, answers, calibration_lines, change_words, corrected_words, lost_words, shift_lines,
+    typical_drift, value_words,
 };
 
 /// A visit of a foot: its study, and its AP film where that could be opened.

@@ -9,7 +9,7 @@ use plumbray_report::{
 
 use super::{
     FootOverTime, VisitOnDisk,
-    words::{answers, difference_words, value_words},
+    words::{answers, calibration_lines, difference_words, value_words},
 };
 use crate::{window::CAUTION, workbench::PROGRAM};
 
@@ -84,10 +84,7 @@ fn notes(comparison: &Comparison) -> Vec<String> {
     let mut notes: Vec<String> = warnings
         .map(|warning| format!("Look again: {warning}"))
         .collect();
-    notes.extend(comparison.visits.iter().flat_map(|column| {
-        let films = column.films.iter();
-        films.map(|film| format!("{}: {}.", column.name.long, film.words()))
-    }));
+    notes.extend(calibration_lines(comparison));
     notes
 }
 

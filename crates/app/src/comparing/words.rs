@@ -2,10 +2,10 @@
 
 use plumbray_compare::{
     ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadShift, Pair,
-    Recurrence, TYPICAL_DRIFT, TypicalDrift,
+    Recurrence, TYPICAL_DRIFT, TypicalDrift, VisitFilm,
 };
 use plumbray_measure::{Measurement, Outcome, Unit};
-use plumbray_report::number::{plain, signed};
+use plumbray_report::number::{in_unit, plain, signed};
 
 const fn decimals(unit: Unit) -> usize {
     match unit {
@@ -15,12 +15,12 @@ const fn decimals(unit: Unit) -> usize {
     }
 }
 
-/// The unit behind a number, with a space before it where one belongs.
+/// The unit behind a difference, with a thin space before it where one belongs.
 const fn unit_words(unit: Unit) -> &'static str {
     match unit {
         Unit::Degrees => "°",
-        Unit::Millimetres => " mm",
-        Unit::PerCent => " %",
+        Unit::Millimetres => "\u{2009}mm",
+        Unit::PerCent => "\u{2009}%",
         Unit::Ratio | Unit::Position | Unit::Grade => "",
     }
 }
@@ -30,10 +30,7 @@ pub(crate) fn value_words(measurement: Measurement, outcome: &Outcome) -> String
     let unit = measurement.unit();
     outcome.reading().map_or_else(
         || "–".to_owned(),
-        |reading| {
-            let number = plain(reading.value, decimals(unit));
-            format!("{number}{}", unit_words(unit))
-        },
+        |reading| in_unit(unit, reading.value, decimals(unit)),
     )
 }
 
@@ -212,4 +209,22 @@ pub(crate) fn shift_lines(shift: &HeadShift) -> Vec<String> {
         )
     }));
     lines
+}
+
+/// Whose millimetres the visits have, a sentence each; one where it is the same at all of them.
+pub(crate) fn calibration_lines(comparison: &Comparison) -> Vec<String> {
+    let visits = &comparison.visits;
+    let line = |name: &str, films: &[VisitFilm]| {
+        let films: Vec<String> = films.iter().map(VisitFilm::words).collect();
+        format!("{name}: {}.", films.join("; "))
+    };
+    match visits.first() {
+        Some(first) if visits.iter().all(|visit| visit.films == first.films) => {
+            vec![line("Every visit", &first.films)]
+        }
+        _ => visits
+            .iter()
+            .map(|visit| line(&visit.name.long, &visit.films))
+            .collect(),
+    }
 }

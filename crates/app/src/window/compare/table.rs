@@ -1,12 +1,15 @@
 //! What changed: every number at every visit, and the change between the two that are compared.
 
 use egui::{Grid, RichText, Ui};
-use plumbray_compare::{Change, ChangeRow, Direction, NoChange, VisitFilm};
+use plumbray_compare::{Change, ChangeRow, Direction, NoChange};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_report::number::{in_unit, signed, value_and_spread};
 
 use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
-use crate::workbench::{Command, CompareCommand, Comparing, Workbench};
+use crate::{
+    comparing::calibration_lines,
+    workbench::{Command, CompareCommand, Comparing, Workbench},
+};
 
 /// Room for the name of a measurement with its unit.
 const NAME_ROOM: f32 = 154.0;
@@ -213,23 +216,10 @@ fn value_hover(measurement: Measurement, outcome: &Outcome) -> Option<String> {
     })
 }
 
-/// Whose millimetres the visits have; said once where it is the same at all of them.
+/// Whose millimetres the visits have.
 fn calibrations_ui(ui: &mut Ui, comparing: &Comparing) {
-    let visits = &comparing.comparison.visits;
-    let words = |films: &[VisitFilm]| {
-        let films: Vec<String> = films.iter().map(VisitFilm::words).collect();
-        films.join("; ")
-    };
-    let is_same = visits.windows(2).all(|two| two[0].films == two[1].films);
-    let shown = if is_same { 1 } else { visits.len() };
-    for visit in visits.iter().take(shown) {
-        let name = if is_same {
-            "Every visit"
-        } else {
-            &visit.name.long
-        };
-        let text = format!("{name}: {}.", words(&visit.films));
-        let text = RichText::new(text).size(size::SMALLEST);
+    for line in calibration_lines(&comparing.comparison) {
+        let text = RichText::new(line).size(size::SMALLEST);
         ui.label(text.color(theme::tokens(ui).soft));
     }
 }
