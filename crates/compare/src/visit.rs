@@ -49,6 +49,8 @@ pub struct Visit<'a> {
     pub study: &'a Study,
     /// When it was.
     pub occasion: Occasion,
+    /// How the time line calls it; nothing where nobody named it there.
+    pub called: Option<&'a str>,
 }
 
 /// How a visit is called, in full and where room is short.
@@ -100,10 +102,12 @@ impl Visit<'_> {
         self.occasion == Occasion::After && self.stance() != Stance::NotStanding
     }
 
-    /// How it is called: by the reader's own label, else by the time since the operation, else by its occasion.
+    /// How it is called: by its name on the time line, else by the study's label, else by the time since the
+    /// operation, else by its occasion.
     #[must_use]
     pub fn name(&self) -> VisitName {
-        let label = self.study.visit.label.trim();
+        let named = self.called.map(str::trim).filter(|name| !name.is_empty());
+        let label = named.unwrap_or_else(|| self.study.visit.label.trim());
         if !label.is_empty() {
             return VisitName {
                 long: label.to_owned(),
@@ -197,9 +201,24 @@ mod tests {
         let visit = |occasion| Visit {
             study: &study,
             occasion,
+            called: None,
         };
         assert!(visit(Occasion::of(&study)).is_result(), "after surgery");
         assert!(!visit(Occasion::InTheatre).is_result(), "in theatre");
         assert!(!visit(Occasion::Before).is_result(), "before");
+    }
+
+    #[test]
+    fn the_time_line_names_a_visit_before_its_study_does() {
+        let mut study = Study::default();
+        study.visit.label = "second opinion".to_owned();
+        let called = |called| Visit {
+            study: &study,
+            occasion: Occasion::After,
+            called,
+        };
+        assert_eq!(called(Some("six weeks")).name().long, "six weeks");
+        assert_eq!(called(Some("  ")).name().long, "second opinion", "no name");
+        assert_eq!(called(None).name().long, "second opinion", "by the study");
     }
 }

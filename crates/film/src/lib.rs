@@ -39,7 +39,6 @@ pub use luminance::luminance;
 pub use notice::Notice;
 pub use patient::{PatientIdentity, patient_identity};
 pub use pyramid::{Level, Pyramid};
-pub use relaid::Mix;
 pub use resample::FilmRegion;
 pub use spacing::{Correction, StatedSpacing};
 pub use window::{CodeRamp, Window};

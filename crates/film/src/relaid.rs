@@ -1,4 +1,4 @@
-//! A film seen in the frame of another one, and two films in one picture.
+//! A film seen in the frame of another one, and what differs between both.
 
 use std::sync::Arc;
 
@@ -10,15 +10,6 @@ use crate::{
     grey_scale::{DisplayTable, GreyScale, NamedWindow},
     window::Window,
 };
-
-/// How two films are shown in one picture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mix {
-    /// The mean of both greys.
-    Blend,
-    /// Medium grey where both are alike, brighter where the second film is brighter.
-    Difference,
-}
 
 impl Film {
     /// This film as it looks in the frame of another one: a picture of that film's size. `place` tells for a
@@ -49,10 +40,10 @@ impl Film {
         self.with_picture(width, height, samples, self.grey().clone())
     }
 
-    /// This film and another of the same size in one picture of greys, each through its own default window;
-    /// nothing where their sizes differ.
+    /// What differs between this film and another of the same size, each through its own default window: medium
+    /// grey where both are alike, brighter where the other one is. Nothing where their sizes differ.
     #[must_use]
-    pub fn mixed_with(&self, other: &Self, mix: Mix) -> Option<Self> {
+    pub fn difference_to(&self, other: &Self) -> Option<Self> {
         let is_alike = self.width() == other.width() && self.height() == other.height();
         let tables =
             [self, other].map(|film| film.grey().named_table(film.grey().default_window(), false));
@@ -61,7 +52,7 @@ impl Film {
                 .samples()
                 .par_iter()
                 .zip(other.samples())
-                .map(|(one, second)| mixed(&tables, [*one, *second], mix))
+                .map(|(one, second)| difference(&tables, [*one, *second]))
                 .collect();
             let grey = GreyScale {
                 windows: vec![NamedWindow {
@@ -134,12 +125,9 @@ impl Film {
     }
 }
 
-fn mixed(tables: &[DisplayTable; 2], codes: [u16; 2], mix: Mix) -> u16 {
+fn difference(tables: &[DisplayTable; 2], codes: [u16; 2]) -> u16 {
     let [one, other] = [0, 1].map(|film| u16::from(tables[film].grey(codes[film])));
-    match mix {
-        Mix::Blend => one + other,
-        Mix::Difference => 255 + other - one,
-    }
+    255 + other - one
 }
 
 #[cfg(test)]
@@ -179,26 +167,17 @@ mod tests {
     }
 
     #[test]
-    fn two_films_alike_blend_to_themselves_and_differ_by_nothing() {
+    fn two_films_alike_differ_by_nothing() {
         let own = film(vec![0, 100, 200, 255], 2);
-        let blend = own.mixed_with(&own, Mix::Blend).expect("one size");
-        let greys: Vec<u8> = blend
-            .samples()
-            .iter()
-            .map(|code| {
-                let table = blend
-                    .grey()
-                    .named_table(blend.grey().default_window(), false);
-                table.grey(*code)
-            })
-            .collect();
-        assert_eq!(greys, [0, 100, 200, 255], "the same greys");
-        let difference = own.mixed_with(&own, Mix::Difference).expect("one size");
+        let difference = own.difference_to(&own).expect("one size");
         assert!(
             difference.samples().iter().all(|code| *code == 255),
             "medium"
         );
+        let brighter = film(vec![0, 110, 200, 255], 2);
+        let difference = own.difference_to(&brighter).expect("one size");
+        assert_eq!(difference.samples()[1], 265, "brighter");
         let other = film(vec![0; 6], 2);
-        assert!(own.mixed_with(&other, Mix::Blend).is_none(), "another size");
+        assert!(own.difference_to(&other).is_none(), "another size");
     }
 }

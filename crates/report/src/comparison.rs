@@ -1,6 +1,9 @@
 //! What stands on the sheet of a comparison, in words.
 
-use crate::content::{Paper, SheetFilm, SheetSide};
+use crate::{
+    content::{Paper, SheetFilm, SheetSide},
+    course::Course,
+};
 
 /// What stands at the top of a comparison's sheet.
 pub const COMPARISON_TITLE: &str = "Foot radiographs compared";
@@ -20,6 +23,8 @@ pub struct ComparisonContent {
     pub columns: Vec<String>,
     /// The chosen rows.
     pub rows: Vec<ComparisonRow>,
+    /// The followed angles over the visits.
+    pub courses: Vec<Course>,
     /// What a surgeon asks, under headings.
     pub answers: Vec<(String, Vec<String>)>,
     /// What should be known before any of it is believed.

@@ -3,6 +3,7 @@
 //! * [`SheetContent::of`] gathers what stands on a sheet from a study, its worksheet and its films, and
 //!   [`sheet`] writes it as a PDF.
 //! * [`comparison_sheet`] writes two visits of one foot, and what changed between them, as a PDF.
+//! * [`course_picture`] draws angles over the visits of a foot.
 //! * [`annotated_picture`] burns the tracing of one film into a picture of it.
 //! * [`table`] writes one line for each measurement.
 //!
@@ -14,6 +15,7 @@
 mod clip;
 mod comparison;
 mod content;
+mod course;
 mod drawing;
 mod error;
 mod film_picture;
@@ -33,6 +35,7 @@ mod wording;
 
 pub use comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow};
 pub use content::{FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide};
+pub use course::{Course, CoursePoint, CourseScale, course_picture};
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;

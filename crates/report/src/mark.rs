@@ -35,6 +35,8 @@ pub(crate) enum Ink {
     Soft,
     /// Thin rules between rows.
     Rule,
+    /// An area that only sets something apart.
+    Shade,
     /// Lines and words over a film.
     White,
 }
@@ -84,6 +86,7 @@ impl Ink {
             Self::Black => 0x14,
             Self::Soft => 0x4c,
             Self::Rule => 0xb4,
+            Self::Shade => 0xe8,
             Self::White => 0xff,
         }
     }
@@ -144,22 +147,35 @@ impl TextMark {
 impl Mark {
     /// The same mark elsewhere.
     pub(crate) fn moved(self, right: f64, down: f64) -> Self {
+        self.mapped(1.0, right, down)
+    }
+
+    /// The same mark, so many times as large and as far from the origin.
+    pub(crate) fn enlarged(self, times: f64) -> Self {
+        self.mapped(times, 0.0, 0.0)
+    }
+
+    fn mapped(self, times: f64, right: f64, down: f64) -> Self {
         let spot = |at: Spot| Spot {
-            x: at.x + right,
-            y: at.y + down,
+            x: times * at.x + right,
+            y: times * at.y + down,
         };
         let area = |area: Area| Area {
-            left: area.left + right,
-            top: area.top + down,
-            ..area
+            left: times * area.left + right,
+            top: times * area.top + down,
+            width: times * area.width,
+            height: times * area.height,
         };
         match self {
             Self::Text(text) => Self::Text(TextMark {
                 at: spot(text.at),
+                size: times * text.size,
                 ..text
             }),
             Self::Line(line) => Self::Line(LineMark {
                 along: line.along.into_iter().map(spot).collect(),
+                width: times * line.width,
+                dash: line.dash.map(|dash| dash.map(|length| times * length)),
                 ..line
             }),
             Self::Fill(filled, ink) => Self::Fill(area(filled), ink),

@@ -31,6 +31,8 @@ pub(super) struct CpuPicture<'a> {
     pub(super) grid: PixelGrid,
     /// Whether only the largest circle within the pixels is drawn.
     pub(super) round: bool,
+    /// How strongly it covers what lies beneath, from 0 to 1.
+    pub(super) opacity: f32,
 }
 
 /// A picture of a film that is kept from frame to frame.
@@ -86,7 +88,8 @@ impl FilmCpu {
                 vec2(width as f32 * point, height as f32 * point),
             );
             let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            painter.image(texture.id(), rect, whole, Color32::WHITE);
+            let tint = Color32::WHITE.gamma_multiply(picture.opacity);
+            painter.image(texture.id(), rect, whole, tint);
         }
     }
 }

@@ -81,6 +81,8 @@ pub(super) struct GlPicture {
     pub(super) grid: PixelGrid,
     /// Whether only the largest circle within the pixels is drawn.
     pub(super) round: bool,
+    /// How strongly it covers what lies beneath, from 0 to 1.
+    pub(super) opacity: f32,
 }
 
 /// The shader, and the film that was drawn last.
@@ -145,7 +147,13 @@ impl FilmGl {
             gl.bind_texture(glow::TEXTURE_2D, curve);
             gl.active_texture(glow::TEXTURE0);
             gl.bind_texture(glow::TEXTURE_2D, Some(film));
-            gl.disable(glow::BLEND);
+            if picture.opacity < 1.0 {
+                gl.enable(glow::BLEND);
+                gl.blend_color(0.0, 0.0, 0.0, picture.opacity);
+                gl.blend_func(glow::CONSTANT_ALPHA, glow::ONE_MINUS_CONSTANT_ALPHA);
+            } else {
+                gl.disable(glow::BLEND);
+            }
             self.uniforms.set_place(gl, picture, upper_edge);
             self.uniforms.set_look(gl, picture);
             gl.bind_vertex_array(Some(self.vertices));

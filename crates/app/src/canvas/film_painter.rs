@@ -41,6 +41,22 @@ pub struct FilmPainter {
     magnifier: FilmCpu,
 }
 
+/// In which form a film is drawn.
+#[derive(Clone, Copy, Debug)]
+struct Form {
+    /// Only the largest circle within its rectangle.
+    round: bool,
+    /// How strongly it covers what lies beneath, from 0 to 1.
+    opacity: f32,
+}
+
+impl Form {
+    const WHOLE: Self = Self {
+        round: false,
+        opacity: 1.0,
+    };
+}
+
 /// What is kept for the graphics processor; used within egui's paint callback, when the context is
 /// current.
 #[derive(Debug, Default)]
@@ -121,7 +137,25 @@ impl FilmPainter {
     ) {
         let painter =
             painter.with_clip_rect(painter.clip_rect().intersect(screen_from_film.viewport()));
-        self.picture_ui(&painter, screen_from_film, pyramid, look, false);
+        self.picture_ui(&painter, screen_from_film, pyramid, look, Form::WHOLE);
+    }
+
+    /// The same over what was drawn before, which it covers by `opacity`, from 0 to 1.
+    pub fn film_over_ui(
+        &mut self,
+        painter: &Painter,
+        screen_from_film: &ScreenFromFilm,
+        pyramid: &Arc<Pyramid>,
+        look: &FilmLook,
+        opacity: f32,
+    ) {
+        let painter =
+            painter.with_clip_rect(painter.clip_rect().intersect(screen_from_film.viewport()));
+        let form = Form {
+            opacity,
+            ..Form::WHOLE
+        };
+        self.picture_ui(&painter, screen_from_film, pyramid, look, form);
     }
 
     /// Draws a magnifier with its ring and cross over the film of this pane.
@@ -132,7 +166,11 @@ impl FilmPainter {
         pyramid: &Arc<Pyramid>,
         look: &FilmLook,
     ) {
-        self.picture_ui(painter, magnifier.screen_from_film(), pyramid, look, true);
+        let form = Form {
+            round: true,
+            ..Form::WHOLE
+        };
+        self.picture_ui(painter, magnifier.screen_from_film(), pyramid, look, form);
         magnifier.frame_ui(painter);
     }
 
@@ -152,7 +190,7 @@ impl FilmPainter {
         screen_from_film: &ScreenFromFilm,
         pyramid: &Arc<Pyramid>,
         look: &FilmLook,
-        round: bool,
+        Form { round, opacity }: Form,
     ) {
         let pixels_per_point = painter.ctx().pixels_per_point();
         let pixels = covered_pixels(screen_from_film.viewport(), pixels_per_point);
@@ -166,6 +204,7 @@ impl FilmPainter {
                     pixels,
                     grid,
                     round,
+                    opacity,
                 };
                 let viewport = screen_from_film.viewport();
                 painter.add(paint_callback(
@@ -183,6 +222,7 @@ impl FilmPainter {
                     pixels,
                     grid,
                     round,
+                    opacity,
                 };
                 let kept = if round {
                     &mut self.magnifier

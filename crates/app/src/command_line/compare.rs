@@ -1,17 +1,17 @@
 //! `plumbray compare`: a foot at its visits, and what changed between two of them.
 
-use std::{
-    io::Write,
-    path::{Path, PathBuf},
-};
+use std::{io::Write, path::PathBuf};
 
 use anyhow::{Context as _, bail, ensure};
-use plumbray_compare::{Comparison, Pair, Recurrence, Timeline};
+use plumbray_compare::{Comparison, Pair, Recurrence};
 use plumbray_measure::{AxisConvention, Measurement};
 
 use super::CompareArguments;
 use crate::{
-    comparing::{FootOverTime, answers, change_words, compared_foot, comparison_pdf, value_words},
+    comparing::{
+        FootOverTime, OpenedFilms, answers, change_words, compared_foot, comparison_pdf,
+        comparison_table, value_words,
+    },
     printing::write_beside,
     window::CAUTION,
     workbench::RowSet,
@@ -23,18 +23,19 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
     let convention = convention(arguments, &foot)?;
     let limit = limit(arguments)?;
     if let Some(path) = &arguments.save {
-        save(path, &foot)?;
+        foot.keep_in(path)?;
     }
-    let comparison = foot.comparison(pair, convention);
+    let mut films = OpenedFilms::default();
+    let (comparison, _) = foot.comparison(pair, convention, &mut films);
     if let Some(path) = &arguments.sheet {
-        let bytes = comparison_pdf(&foot, &comparison, limit, &clinic_rows())?;
+        let bytes = comparison_pdf(&foot, &comparison, limit, &clinic_rows(), &films)?;
         write_beside(path, &bytes, foot.film_paths().iter().map(PathBuf::as_path))?;
     }
     if arguments.json {
         serde_json::to_writer_pretty(&mut *output, &compared_foot(&comparison, limit))?;
         writeln!(output)?;
     } else if arguments.csv {
-        write_csv(&comparison, output)?;
+        output.write_all(&comparison_table(&comparison)?)?;
     } else {
         write_text(&comparison, limit, output)?;
     }
@@ -97,18 +98,6 @@ fn limit(arguments: &CompareArguments) -> anyhow::Result<Recurrence> {
     })
 }
 
-/// Writes the visits, in their order, as a time line.
-fn save(path: &Path, foot: &FootOverTime) -> anyhow::Result<()> {
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let studies: Vec<_> = foot
-        .visits
-        .iter()
-        .map(|visit| (visit.path.clone(), &visit.study))
-        .collect();
-    Timeline::of_studies(folder, &studies)?.write(path)?;
-    Ok(())
-}
-
 fn write_text(
     comparison: &Comparison,
     limit: Recurrence,
@@ -167,60 +156,4 @@ fn write_text(
 fn clinic_rows() -> Vec<Measurement> {
     let all = Measurement::ALL.into_iter();
     all.filter(|row| RowSet::Clinic.usually_has(*row)).collect()
-}
-
-fn write_csv(comparison: &Comparison, output: &mut dyn Write) -> anyhow::Result<()> {
-    let data = compared_foot(comparison, Recurrence::default());
-    let mut table = csv::Writer::from_writer(output);
-    let mut heads = vec![
-        "identifier".to_owned(),
-        "unit".to_owned(),
-        "convention".to_owned(),
-    ];
-    for (place, visit) in data.visits.iter().enumerate() {
-        let films: Vec<&str> = visit.films.iter().map(|film| film.words.as_str()).collect();
-        heads.push(format!(
-            "{} {} ({})",
-            place + 1,
-            visit.name,
-            films.join("; ")
-        ));
-        heads.push(format!("{} sd", place + 1));
-    }
-    heads.extend(
-        [
-            "from",
-            "to",
-            "change",
-            "smallest_detectable_change",
-            "is_real",
-            "why_no_change",
-        ]
-        .map(str::to_owned),
-    );
-    table.write_record(&heads)?;
-    let number = |number: Option<f64>| number.map(|number| number.to_string()).unwrap_or_default();
-    for row in &data.measurements {
-        let mut record = vec![
-            row.identifier.to_owned(),
-            row.unit.to_owned(),
-            data.convention.to_owned(),
-        ];
-        for (value, sd) in row.values.iter().zip(&row.sds) {
-            record.extend([number(*value), number(*sd)]);
-        }
-        record.extend([
-            data.from.to_string(),
-            data.to.to_string(),
-            number(row.change),
-            number(row.smallest_detectable_change),
-            row.is_real
-                .map(|is_real| is_real.to_string())
-                .unwrap_or_default(),
-            row.why_no_change.clone().unwrap_or_default(),
-        ]);
-        table.write_record(&record)?;
-    }
-    table.flush()?;
-    Ok(())
 }

@@ -8,12 +8,12 @@ use plumbray_report::{
 };
 
 use super::{
-    FootOverTime, VisitOnDisk,
+    FootOverTime, OpenedFilms, VisitOnDisk, courses,
     words::{answers, calibration_lines, difference_words, value_words},
 };
 use crate::{window::CAUTION, workbench::PROGRAM};
 
-/// The sheet of a comparison with the chosen rows.
+/// The sheet of a comparison with the chosen rows. Of the films those are shown that were opened for it.
 ///
 /// # Errors
 /// When the PDF cannot be made.
@@ -22,6 +22,7 @@ pub(crate) fn comparison_pdf(
     comparison: &Comparison,
     limit: Recurrence,
     measurements: &[Measurement],
+    films: &OpenedFilms,
 ) -> anyhow::Result<Vec<u8>> {
     let pair = comparison.pair;
     let compared = [pair.earlier, pair.later];
@@ -44,7 +45,7 @@ pub(crate) fn comparison_pdf(
         ),
         films: compared
             .into_iter()
-            .filter_map(|place| film(visit(place)?, comparison))
+            .filter_map(|place| film(visit(place)?, comparison, films))
             .collect(),
         columns: comparison
             .visits
@@ -69,6 +70,7 @@ pub(crate) fn comparison_pdf(
                     .map_or_else(|_none| String::new(), |change| change.verdict().to_owned()),
             })
             .collect(),
+        courses: courses(comparison),
         answers: answers(comparison, limit),
         notes: notes(comparison),
         caution: CAUTION.to_owned(),
@@ -95,14 +97,14 @@ fn words_of(visit: &VisitColumn) -> String {
     format!("“{}” ({day})", visit.name.long)
 }
 
-fn film(visit: &VisitOnDisk, comparison: &Comparison) -> Option<SheetFilm> {
+fn film(visit: &VisitOnDisk, comparison: &Comparison, films: &OpenedFilms) -> Option<SheetFilm> {
     let choices = Choices {
         convention: Some(comparison.convention),
         ..Choices::default()
     };
     let sheet = worksheet(&foot_of(&visit.study), &choices);
     let record = visit.study.film(View::Ap)?;
-    let found = match &visit.film {
+    let found = match films.get(visit, View::Ap) {
         Some(film) => FoundFilm::of(film, record),
         None => FoundFilm::Absent("its file is not where the study expects it"),
     };

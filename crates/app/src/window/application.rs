@@ -17,7 +17,9 @@ use super::{
     dialogs::{AskFiles, DesktopDialogs, view_of},
     row_text, theme, window_ui,
 };
-use crate::workbench::{Command, CompareCommand, Places, Request, ThemeChoice, Workbench};
+use crate::workbench::{
+    Command, CompareCommand, Places, Request, ThemeChoice, TimeLineEdit, Workbench,
+};
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
 const TOO_FAST_FOR_A_PERSON: Duration = Duration::from_millis(150);
@@ -165,8 +167,8 @@ impl Application {
                 self.workbench.apply(match answer.request {
                     // Without a dialog the sheet goes where the dialog would have proposed it.
                     Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
-                    Request::AskWhereToPutComparison(proposal) => {
-                        Command::Compare(CompareCommand::MakeSheet(proposal))
+                    Request::AskWhereToPutComparison(file, proposal) => {
+                        Command::Compare(CompareCommand::Write(file, proposal))
                     }
                     _ => Command::NoDialogs,
                 });
@@ -179,9 +181,12 @@ impl Application {
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
-            (Request::AskWhereToPutComparison(_), _) => chosen
+            (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
+                TimeLineEdit::Add(chosen),
+            ))),
+            (Request::AskWhereToPutComparison(file, _), _) => chosen
                 .pop()
-                .map(|path| Command::Compare(CompareCommand::MakeSheet(path))),
+                .map(|path| Command::Compare(CompareCommand::Write(file, path))),
             (Request::AskWhereToExport(..), Some(view)) => chosen
                 .pop()
                 .map(|path| Command::ExportLandmarks(view, path)),

@@ -1,10 +1,10 @@
 //! Asking for files: the desktop's dialogs behind a small trait, so that tests hand in a path.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use plumbray_anatomy::View;
 
-use crate::workbench::Request;
+use crate::workbench::{ComparisonFile, Request};
 
 /// Endings of the films that are read; desktops match them by case, so both are listed.
 const FILM_ENDINGS: [&str; 14] = [
@@ -51,17 +51,8 @@ impl AskFiles for DesktopDialogs {
                     .save_file();
                 Some(vec![pollster::block_on(saved)?.path().to_owned()])
             }
-            Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutComparison(proposal) => {
-                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
-                let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
-                let saved = dialog
-                    .set_title("Make a sheet to print")
-                    .add_filter("PDF", &["pdf"])
-                    .set_directory(folder)
-                    .set_file_name(name)
-                    .save_file();
-                Some(vec![pollster::block_on(saved)?.path().to_owned()])
-            }
+            Request::AskWhereToPutSheet(proposal) => where_to_put(ComparisonFile::Sheet, proposal),
+            Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
                 let picked = dialog
@@ -70,7 +61,7 @@ impl AskFiles for DesktopDialogs {
                     .pick_file();
                 Some(vec![pollster::block_on(picked)?.path().to_owned()])
             }
-            Request::AskForVisits => {
+            Request::AskForVisits | Request::AskForMoreVisits => {
                 let picked = dialog
                     .set_title("Compare studies of one foot")
                     .add_filter("Studies and time lines", &["ron"])
@@ -83,6 +74,23 @@ impl AskFiles for DesktopDialogs {
     }
 }
 
+fn where_to_put(file: ComparisonFile, proposal: &Path) -> Option<Vec<PathBuf>> {
+    let name = proposal.file_name().unwrap_or_default().to_string_lossy();
+    let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
+    let (title, kind) = match file {
+        ComparisonFile::Sheet => ("Make a sheet to print", "PDF"),
+        ComparisonFile::Table => ("Write the table", "Tables"),
+        ComparisonFile::Plot => ("Write the plot as a picture", "PNG"),
+    };
+    let saved = rfd::AsyncFileDialog::new()
+        .set_title(title)
+        .add_filter(kind, &[file.ending()])
+        .set_directory(folder)
+        .set_file_name(name)
+        .save_file();
+    Some(vec![pollster::block_on(saved)?.path().to_owned()])
+}
+
 /// The view that a request is about, where it is about one.
 #[must_use]
 pub(super) const fn view_of(request: &Request) -> Option<View> {
@@ -91,8 +99,9 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         Request::AskForFilms
         | Request::AskForAnotherFilm
         | Request::AskForVisits
+        | Request::AskForMoreVisits
         | Request::AskWhereToPutSheet(_)
-        | Request::AskWhereToPutComparison(_)
+        | Request::AskWhereToPutComparison(..)
         | Request::Copy(_)
         | Request::Quit => None,
     }

@@ -5,21 +5,16 @@ use egui::{
     WidgetInfo, vec2,
 };
 use plumbray_anatomy::{Calibration, FilmPoint, View};
-use plumbray_film::Window;
 
 use super::{
-    WindowState, film_marks, number,
+    WindowState, film_hand, film_marks, number,
     theme::{self, film, size},
 };
 use crate::{
-    canvas::{FilmExtent, Magnifier, Placement, ScreenFromFilm},
-    workbench::{Command, FilmView, Gesture, OpenFilm, Snapping, Workbench},
+    canvas::{Magnifier, Placement, ScreenFromFilm},
+    workbench::{Command, Gesture, OpenFilm, Snapping, Workbench},
 };
 
-/// How much one point of the wheel zooms.
-const ZOOM_PER_POINT: f64 = 0.004;
-/// How far a whole drag across the zone changes the window, as a share of its width.
-const WINDOW_PER_DRAG: f32 = 2.0;
 /// A narrower zone sets its captions one below the other and leaves the zoom out.
 const LEAST_WIDTH_FOR_ONE_LINE: f32 = 340.0;
 /// A step of the film cursor by an arrow key, in screen points.
@@ -96,21 +91,14 @@ pub(crate) fn film_zone_ui(
 /// Where the film lies in the zone.
 fn map_of(workbench: &Workbench, view: View, open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
     let calibration = workbench.calibration(view);
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "films are far below 2^52 pixels wide"
-    )]
-    let extent = FilmExtent {
-        width_px: open.film.width() as f64,
-        height_px: open.film.height() as f64,
-        proportions: calibration.map_or_else(|| open.film.proportions(), Calibration::proportions),
-    };
-    let inner = rect.shrink2(vec2(8.0, 28.0));
-    ScreenFromFilm::new(
-        extent,
-        if inner.is_positive() { inner } else { rect },
-        open.view.orientation,
-        open.view.placement,
+    let proportions = calibration.map_or_else(|| open.film.proportions(), Calibration::proportions);
+    let shown = &open.view;
+    film_hand::map_in(
+        rect,
+        &open.film,
+        proportions,
+        shown.orientation,
+        shown.placement,
     )
 }
 
@@ -156,27 +144,19 @@ impl Hand<'_> {
     /// Wheel: zoom. Middle button or Ctrl with the left one: pan. Right button: window and level.
     fn look(&mut self) {
         let mut shown = self.open.view.clone();
-        if let Some(pointer) = self.response.hover_pos() {
-            let (wheel, pinch) = self.ui.input(|input| {
-                (
-                    f64::from(input.smooth_scroll_delta.y),
-                    f64::from(input.zoom_delta()),
-                )
-            });
-            let factor = (wheel * ZOOM_PER_POINT).exp() * pinch;
-            if (factor - 1.0).abs() > 1e-6 {
-                shown.placement = self.map.placement_zoomed(factor, pointer);
-            }
+        if let Some(placement) = film_hand::zoomed(self.ui, self.response, self.map) {
+            shown.placement = placement;
         }
         let control = self.ui.input(|input| input.modifiers.command);
         let pans = self.response.dragged_by(PointerButton::Middle)
             || (control && self.response.dragged_by(PointerButton::Primary));
-        if pans && let Some(pointer) = self.response.interact_pointer_pos() {
-            let grabbed = self.map.film_point(pointer - self.response.drag_delta());
-            shown.placement = self.map.placement_with(grabbed, pointer);
+        if pans && let Some(placement) = film_hand::panned(self.response, self.map) {
+            shown.placement = placement;
         }
-        if self.response.dragged_by(PointerButton::Secondary) {
-            window_by_drag(&mut shown, self.response, self.map.viewport());
+        let viewport = self.map.viewport();
+        if let Some(look) = film_hand::windowed(self.response, viewport, &shown.look) {
+            shown.look = look;
+            shown.named_window = None;
         }
         if shown != self.open.view {
             self.commands
@@ -273,16 +253,6 @@ impl Hand<'_> {
                 .push(Command::Gesture(self.view, gesture, snapping));
         }
     }
-}
-
-/// Right and left change the width of the window, up and down its level.
-fn window_by_drag(shown: &mut FilmView, response: &Response, viewport: Rect) {
-    let window = shown.look.window;
-    let drag = response.drag_delta() / viewport.size();
-    let width = (window.width * (1.0 + WINDOW_PER_DRAG * drag.x)).max(1.0);
-    let centre = window.centre + window.width * drag.y;
-    shown.look = shown.look.with_window(Window { centre, width });
-    shown.named_window = None;
 }
 
 fn caption_ui(

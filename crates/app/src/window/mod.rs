@@ -5,6 +5,7 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod film_hand;
 mod film_marks;
 mod film_zone;
 mod foot_map;
@@ -25,6 +26,7 @@ pub mod theme;
 mod top_line;
 mod typeface;
 mod verdict;
+mod visits_page;
 mod welcome;
 mod widgets;
 mod worksheet;
@@ -63,6 +65,7 @@ pub struct WindowState {
     search: String,
     wanted_rows: String,
     visit_fields: Option<pages::VisitFields>,
+    visit_names: Vec<visits_page::NameField>,
 }
 
 impl Default for WindowState {
@@ -75,6 +78,7 @@ impl Default for WindowState {
             search: String::new(),
             wanted_rows: String::new(),
             visit_fields: None,
+            visit_names: Vec::new(),
         }
     }
 }

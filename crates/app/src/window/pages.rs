@@ -4,7 +4,9 @@ use egui::{Id, Modal, RichText, ScrollArea, Ui};
 use plumbray_anatomy::{Side, View};
 use plumbray_study::Stance;
 
-use super::{WindowState, rows_page, sheet_page, theme, theme::size, welcome::CAUTION, widgets};
+use super::{
+    WindowState, rows_page, sheet_page, theme, theme::size, visits_page, welcome::CAUTION, widgets,
+};
 use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
 
 /// Draws the page that is open, if any.
@@ -17,6 +19,7 @@ pub(crate) fn page_ui(
     let Some(overlay) = workbench.view().overlay else {
         state.search.clear();
         state.visit_fields = None;
+        state.visit_names.clear();
         return;
     };
     let response = Modal::new(Id::unique("page")).show(ui.ctx(), |ui| {
@@ -27,6 +30,9 @@ pub(crate) fn page_ui(
             Overlay::Visit => visit_ui(ui, workbench, state, commands),
             Overlay::Rows => rows_page::rows_ui(ui, workbench, commands),
             Overlay::Sheet => sheet_page::sheet_ui(ui, workbench, commands),
+            Overlay::Visits => {
+                visits_page::visits_ui(ui, workbench, &mut state.visit_names, commands);
+            }
         }
     });
     if response.should_close() {

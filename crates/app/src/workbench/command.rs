@@ -278,7 +278,8 @@ impl Command {
             Self::Show(Some(Overlay::Sheet)),
             Self::Show(Some(Overlay::Rows)),
         ]);
-        listed.extend(Workbench::listed_comparing());
+        listed.push(Self::Show(Some(Overlay::Visits)));
+        listed.extend(CompareCommand::listed().map(Self::Compare));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -318,6 +319,7 @@ impl Command {
         let foot_is_open = workbench.has_foot();
         match self {
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
+            Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
                 workbench.can_make_sheet()
             }

@@ -122,6 +122,7 @@ impl Command {
             Self::ChangeTextSize(_) => "Smaller text size".into(),
             Self::Show(Some(Overlay::Actions)) => "All actions".into(),
             Self::Show(Some(Overlay::About)) => "About Plumbray".into(),
+            Self::Show(Some(Overlay::Visits)) => "Name and order the visits…".into(),
             Self::Show(Some(Overlay::Visit)) => "Visit, dates and reader".into(),
             Self::Show(None) => "Close this page".into(),
             Self::CautionRead => "I have read this".into(),

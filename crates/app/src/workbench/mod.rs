@@ -47,7 +47,9 @@ use plumbray_trace::{CircleFit, TraceError};
 
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
-pub use comparing::{CompareCommand, CompareView, Comparing};
+pub use comparing::{
+    CompareCommand, CompareView, Comparing, ComparisonFile, Looking, TimeLineEdit,
+};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
@@ -78,7 +80,8 @@ enum Finished {
     Fitted(u64, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
-    Compared(Result<Box<Comparing>, String>),
+    Compared(u64, Result<Box<Comparing>, String>),
+    ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
 }
 
 /// The whole state of the program.
@@ -90,6 +93,8 @@ pub struct Workbench {
     films: [Option<OpenFilm>; 2],
     view: ViewState,
     comparing: Option<Comparing>,
+    /// Which comparison was asked for last.
+    comparison_number: u64,
     worksheet: Worksheet,
     implausible: Vec<Implausible>,
     place: StudyPlace,
@@ -148,6 +153,7 @@ impl Workbench {
             films: [None, None],
             view: ViewState::default(),
             comparing: None,
+            comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
             save_state: SaveState::default(),
@@ -348,7 +354,10 @@ impl Workbench {
             }
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
-            Ok(Finished::Compared(result)) => self.was_compared(result),
+            Ok(Finished::Compared(number, result)) => self.was_compared(number, result),
+            Ok(Finished::ComparisonWritten(file, result)) => {
+                self.comparison_was_written(file, result);
+            }
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(
@@ -399,6 +408,7 @@ impl Workbench {
         self.before_drag = None;
         self.films = [None, None];
         self.comparing = None;
+        self.comparison_number += 1;
         self.view = ViewState {
             overlay: None,
             ..ViewState::default()

@@ -6,7 +6,7 @@ use plumbray_anatomy::{FilmPoint, Landmark, View};
 use plumbray_film::Film;
 use plumbray_measure::Measurement;
 
-use super::{calibrating::Calibrating, step::TraceStep};
+use super::{calibrating::Calibrating, comparing::ComparisonFile, step::TraceStep};
 use crate::canvas::{FilmLook, Orientation, Placement};
 
 /// How a film is shown.
@@ -61,6 +61,8 @@ pub enum Overlay {
     Rows,
     /// How the printed sheet is made.
     Sheet,
+    /// The visits of the foot, to name and order them.
+    Visits,
 }
 
 /// How urgent a notice is.
@@ -96,8 +98,10 @@ pub enum Request {
     AskWhereToPutSheet(PathBuf),
     /// Ask which studies, or which time line, to compare.
     AskForVisits,
-    /// Ask where to put the sheet of a comparison; the path is a proposal.
-    AskWhereToPutComparison(PathBuf),
+    /// Ask which studies to add to the visits that are compared.
+    AskForMoreVisits,
+    /// Ask where to write a comparison; the path is a proposal.
+    AskWhereToPutComparison(ComparisonFile, PathBuf),
     /// Put these rows of the worksheet, as text, where other programs paste from.
     Copy(Vec<Measurement>),
     /// Close the window.

@@ -1,7 +1,7 @@
 //! Three visits of one foot, opened, compared and looked at in every way.
 
-use plumbray::workbench::{Command, CompareCommand, CompareView};
-use plumbray_compare::Pair;
+use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
+use plumbray_compare::{Occasion, Pair};
 
 use crate::{
     harness::{Desk, Window},
@@ -62,7 +62,12 @@ fn a_click_on_the_time_line_chooses_the_visits_and_each_way_shows_them() {
     );
     for shown in CompareView::ALL {
         window.press_button(shown.name());
-        let is_shown = window.workbench().comparing().expect("comparing").shown;
+        let is_shown = window
+            .workbench()
+            .comparing()
+            .expect("comparing")
+            .looking
+            .shown;
         assert_eq!(is_shown, shown, "{}", shown.name());
         let film = if shown == CompareView::SideBySide {
             "Later AP film"
@@ -74,11 +79,26 @@ fn a_click_on_the_time_line_chooses_the_visits_and_each_way_shows_them() {
 }
 
 #[test]
-fn the_visits_that_were_found_are_kept_as_a_time_line() {
+fn a_visit_is_named_and_dated_and_the_list_is_kept_only_then() {
     let desk = Desk::new();
     let mut window = window(&desk);
     window.apply(Command::Compare(CompareCommand::Begin));
     let kept = desk.film("oak-half-a-year-ap.dcm.visits.ron");
+    assert!(!kept.exists(), "nobody asked for a file");
+    window.press_button("Visits…");
+    assert!(window.shows("The visits of this foot"), "the list");
+    window.apply(edit(TimeLineEdit::Name(2, "half a year".to_owned())));
+    window.apply(edit(TimeLineEdit::When(1, Some(Occasion::InTheatre))));
+    {
+        let workbench = window.workbench();
+        let comparing = workbench.comparing().expect("comparing");
+        let visits = &comparing.comparison.visits;
+        assert_eq!(visits[2].name.long, "half a year", "named");
+        assert_eq!(visits[1].occasion, Occasion::InTheatre, "dated");
+        assert!(!visits[1].is_result, "bears no result");
+        // The first standing film after surgery is the last one now: nothing can be lost since.
+        assert!(comparing.comparison.lost.is_empty(), "no loss");
+    }
     assert!(kept.is_file(), "kept");
     let mut other = Window::new(&Desk::new());
     other.apply(Command::Compare(CompareCommand::Open(vec![kept])));
@@ -87,6 +107,41 @@ fn the_visits_that_were_found_are_kept_as_a_time_line() {
         .comparing()
         .map(|now| now.foot.visits.len());
     assert_eq!(count, Some(3), "opened from the file");
+}
+
+fn edit(edit: TimeLineEdit) -> Command {
+    Command::Compare(CompareCommand::Edit(edit))
+}
+
+#[test]
+fn the_order_of_the_list_is_a_persons_own_and_comes_back() {
+    let desk = Desk::new();
+    let mut window = window(&desk);
+    window.press_button("Compare");
+    window.press_button("Visits…");
+    window.press_button("Move visit 2 down");
+    let order = |window: &Window| -> Vec<String> {
+        let workbench = window.workbench();
+        let comparing = workbench.comparing().expect("comparing");
+        let visits = &comparing.comparison.visits;
+        visits
+            .iter()
+            .map(|visit| visit.name.short.clone())
+            .collect()
+    };
+    let expected = ["before", "6 months", "12 days"];
+    assert_eq!(order(&window), expected, "moved");
+    window.press_button("Close");
+    window.press_button("Measure");
+    window.press_button("Compare");
+    assert_eq!(order(&window), expected, "from the file");
+    window.apply(edit(TimeLineEdit::TakeOut(2)));
+    assert_eq!(order(&window), ["before", "6 months"], "taken out");
+    let last = edit(TimeLineEdit::TakeOut(0));
+    assert!(
+        !last.is_possible(&window.workbench()),
+        "two visits are the fewest"
+    );
 }
 
 #[test]
@@ -117,4 +172,42 @@ fn a_comparison_is_printed_beside_its_studies() {
     window.wait_until("a sheet", |_| sheet.is_file());
     let bytes = std::fs::read(&sheet).expect("a file");
     assert!(bytes.starts_with(b"%PDF"), "a PDF");
+    let table = desk.film("oak.compared.csv");
+    window.lay_out(table.clone());
+    window.press_button("Write CSV…");
+    window.wait_until("a table", |_| table.is_file());
+    let text = std::fs::read_to_string(&table).expect("a file");
+    assert!(
+        text.contains("hallux_valgus_angle,degrees,head_base"),
+        "{text}"
+    );
+    let plot = desk.film("oak.compared.png");
+    window.lay_out(plot.clone());
+    window.apply(Command::Compare(CompareCommand::AskWhere(
+        ComparisonFile::Plot,
+    )));
+    window.wait_until("a picture", |_| plot.is_file());
+    let picture = std::fs::read(&plot).expect("a file");
+    assert!(picture.starts_with(b"\x89PNG"), "a PNG");
+}
+
+#[test]
+fn the_later_film_covers_the_earlier_one_as_strongly_as_is_wanted() {
+    let desk = Desk::new();
+    let mut window = window(&desk);
+    window.press_button("Compare");
+    window.press_button(CompareView::Blend.name());
+    assert!(
+        window.shows("How strongly the later film shows"),
+        "a slider"
+    );
+    window.apply(Command::Compare(CompareCommand::Cover(0.8)));
+    let looking = |window: &Window| {
+        let workbench = window.workbench();
+        workbench.comparing().map(|now| now.looking.clone())
+    };
+    assert!(looking(&window).is_some_and(|looking| (looking.cover - 0.8).abs() < 1e-6));
+    window.press_button("Visit 1: before surgery");
+    let kept = looking(&window).expect("comparing");
+    assert_eq!(kept.shown, CompareView::Blend, "the way to look stays");
 }

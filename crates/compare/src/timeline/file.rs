@@ -232,6 +232,7 @@ mod tests {
                 .map(|name| TimelineVisit {
                     study: (*name).to_owned(),
                     occasion: None,
+                    name: None,
                 })
                 .collect(),
         }
@@ -243,6 +244,7 @@ mod tests {
         let path = folder.path().join("foot.visits.ron");
         let mut written = timeline(&["a.dcm.study.ron", "later/ä “b”.dcm.study.ron"]);
         written.visits[1].occasion = Some(Occasion::InTheatre);
+        written.visits[1].name = Some("“half way”".to_owned());
         written.write(&path).expect("a folder of our own");
         assert_eq!(Timeline::read(&path).expect("just written"), written);
         let text = fs::read_to_string(&path).expect("text");

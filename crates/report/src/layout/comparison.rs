@@ -5,7 +5,7 @@ use crate::{
     layout::{
         Kind, NOTE, Page, Piece,
         block::{Block, Style},
-        distributed, films,
+        course_block, distributed, films,
         frame::Frame,
         numbered, room,
     },
@@ -72,6 +72,11 @@ fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
             block.add_paragraph(answer, ANSWER, 0.0, width);
             piece(block, Kind::Other)
         }));
+    }
+    for course in &content.courses {
+        let mut block = Block::default();
+        block.put_block(course_block(course, width), 0.0, 8.0);
+        pieces.push(piece(block, Kind::Other));
     }
     let mut space = Block::default();
     space.space(6.0);

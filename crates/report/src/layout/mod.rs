@@ -4,21 +4,24 @@
 
 mod block;
 mod comparison;
+mod course;
 mod films;
 mod frame;
 mod table;
 
 use crate::{
     content::{Paper, SheetContent},
-    layout::{
-        block::{Block, Style},
-        frame::Frame,
-    },
+    layout::{block::Style, frame::Frame},
     mark::{Ink, Mark},
     typeface::Weight,
 };
 
-pub(crate) use self::{block::Style as TextStyle, comparison::comparison_pages, frame::TITLE};
+pub(crate) use self::{
+    block::{Block, Style as TextStyle},
+    comparison::comparison_pages,
+    course::course_block,
+    frame::TITLE,
+};
 
 /// White space at the left and right, at the top and at the bottom, in points.
 const SIDE_MARGIN: f64 = 40.0;

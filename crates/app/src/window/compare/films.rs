@@ -3,31 +3,32 @@
 use std::{sync::Arc, time::Duration};
 
 use egui::{Align2, FontId, Painter, PointerButton, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use plumbray_anatomy::{Calibration, FilmPoint, FilmTracing, Proportions, View};
+use plumbray_anatomy::{FilmPoint, Landmark, Proportions, View};
+use plumbray_compare::foot_of;
 use plumbray_film::Pyramid;
 use plumbray_study::Study;
 
 use super::super::{
-    WindowState,
-    pen::{Manner, OUTLINE, Pen, colour_of_bone},
+    WindowState, film_hand,
+    pen::{Manner, OUTLINE, Pen, colour_of_bone, colour_of_landmark},
     theme::{self, film, size},
 };
 use crate::{
-    canvas::{FilmExtent, FilmLook, Orientation, Placement, ScreenFromFilm},
+    canvas::{FilmLook, Orientation, Placement, ScreenFromFilm},
     workbench::{Command, CompareCommand, CompareView, Comparing},
 };
 
-/// How much one point of the wheel zooms.
-const ZOOM_PER_POINT: f64 = 0.004;
 /// How long each film is seen while they blink, in seconds.
 const BLINK_SECONDS: f64 = 0.8;
 
-/// A film that is drawn: its pixels, what is traced on it, and in whose frame.
+/// A film that is drawn: which of the two, its pixels, and what is traced on it.
 struct Shown<'a> {
+    /// The earlier (0) or the later one (1).
+    place: usize,
     pyramid: &'a Arc<Pyramid>,
     study: &'a Study,
+    look: FilmLook,
     caption: String,
-    name: &'static str,
 }
 
 /// Draws the films.
@@ -38,31 +39,30 @@ pub(super) fn films_ui(
     commands: &mut Vec<Command>,
 ) {
     let whole = ui.available_rect_before_wrap();
+    let films = comparing
+        .foot
+        .both(comparing.pair())
+        .zip(comparing.both_films());
+    let Some(([earlier, later], [first, second])) = films else {
+        no_film_ui(ui, whole, comparing.view);
+        return;
+    };
+    let shown = |place: usize, visit: usize, pyramid, study| {
+        let column = comparing.comparison.visits.get(visit);
+        Shown {
+            place,
+            pyramid,
+            study,
+            look: comparing.looking.looks[place]
+                .clone()
+                .unwrap_or_else(|| FilmLook::of_film(pyramid.film())),
+            caption: column.map_or_else(String::new, |column| column.name.long.clone()),
+        }
+    };
     let pair = comparing.pair();
-    let visit = |place: usize| comparing.foot.visits.get(place);
-    let (Some(earlier), Some(later)) = (visit(pair.earlier), visit(pair.later)) else {
-        return;
-    };
-    let name_of = |place: usize| {
-        let column = comparing.comparison.visits.get(place);
-        column.map_or_else(String::new, |column| column.name.long.clone())
-    };
-    let (Some(first), Some(second)) = (&earlier.film, &later.film) else {
-        no_film_ui(ui, whole);
-        return;
-    };
-    let one = Shown {
-        pyramid: first,
-        study: &earlier.study,
-        caption: name_of(pair.earlier),
-        name: "Earlier AP film",
-    };
-    let other = Shown {
-        pyramid: comparing.laid.as_ref().unwrap_or(second),
-        study: &later.study,
-        caption: name_of(pair.later),
-        name: "Later AP film",
-    };
+    let one = shown(0, pair.earlier, first, &earlier.study);
+    let later_film = comparing.laid.as_ref().unwrap_or(second);
+    let other = shown(1, pair.later, later_film, &later.study);
     let mut zone = Zone {
         ui,
         comparing,
@@ -70,28 +70,26 @@ pub(super) fn films_ui(
         commands,
         is_laid: comparing.laid.is_some(),
     };
-    match (comparing.shown, &comparing.mixed) {
-        (CompareView::Blend, Some([blend, _])) => zone.mixed(
-            whole,
-            blend,
-            &format!("{} and {}", one.caption, other.caption),
-        ),
-        (CompareView::Difference, Some([_, difference])) => {
-            let what = format!("bright: {}; dark: {}", other.caption, one.caption);
-            zone.mixed(whole, difference, &what);
-        }
-        (CompareView::Curtain, Some(_)) => zone.curtain(whole, [&one, &other]),
-        (CompareView::Blink, Some(_)) => zone.blink(whole, [&one, &other]),
-        (CompareView::Outlines, Some(_)) => zone.outlines(whole, [&one, &other]),
-        _ => zone.beside(whole, [&one, &other]),
+    let films = [&one, &other];
+    match (comparing.looking.shown, &comparing.difference) {
+        _ if !zone.is_laid => zone.beside(whole, films),
+        (CompareView::SideBySide, _) | (CompareView::Difference, None) => zone.beside(whole, films),
+        (CompareView::Blend, _) => zone.blend(whole, films),
+        (CompareView::Difference, Some(difference)) => zone.difference(whole, difference, films),
+        (CompareView::Curtain, _) => zone.curtain(whole, films),
+        (CompareView::Blink, _) => zone.blink(whole, films),
+        (CompareView::Outlines, _) => zone.outlines(whole, films),
     }
 }
 
-fn no_film_ui(ui: &mut Ui, rect: Rect) {
+fn no_film_ui(ui: &mut Ui, rect: Rect, view: View) {
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect.shrink(16.0)));
     child.vertical_centered(|ui| {
         ui.add_space(rect.height() * 0.4);
-        let text = "One of the two visits has no AP film that can be opened. The numbers stay.";
+        let text = format!(
+            "One of the two visits has no {} film that can be opened. The numbers stay.",
+            word_of(view)
+        );
         ui.label(egui::RichText::new(text).color(film::SOFT));
     });
 }
@@ -112,29 +110,46 @@ impl Zone<'_> {
             Rect::from_min_max(whole.min, pos2(middle - 1.0, whole.bottom())),
             Rect::from_min_max(pos2(middle + 1.0, whole.top()), whole.max),
         ];
-        for (place, (shown, rect)) in films.into_iter().zip(rects).enumerate() {
+        for (shown, rect) in films.into_iter().zip(rects) {
             let map = self.map(rect, shown);
             let painter = self.ui.painter().with_clip_rect(rect);
-            self.draw(place, &painter, &map, shown.pyramid);
+            self.draw(&painter, &map, shown);
             // A film that was laid into another's frame has its tracing there.
-            self.tracing(
-                &painter,
-                &map,
-                shown,
-                place == 1 && self.is_laid,
-                Manner::Accepted,
-            );
+            let is_carried = shown.place == 1 && self.is_laid;
+            self.tracing(&painter, &map, shown, is_carried, Manner::Accepted);
             self.caption(rect, &shown.caption);
-            self.hand(rect, &map, shown.name);
+            let name = if shown.place == 0 { "Earlier" } else { "Later" };
+            self.hand(rect, &map, &[shown], name);
         }
     }
 
-    fn mixed(&mut self, rect: Rect, pyramid: &Arc<Pyramid>, what: &str) {
-        let map = self.map_of_extent(rect, pyramid, Proportions::SQUARE);
+    fn blend(&mut self, rect: Rect, films: [&Shown<'_>; 2]) {
+        let map = self.map(rect, films[0]);
         let painter = self.ui.painter().with_clip_rect(rect);
-        self.draw(0, &painter, &map, pyramid);
-        self.caption(rect, what);
-        self.hand(rect, &map, "Both AP films");
+        self.draw(&painter, &map, films[0]);
+        let cover = self.comparing.looking.cover;
+        let later = films[1];
+        self.state.compare_painters[1].film_over_ui(
+            &painter,
+            &map,
+            later.pyramid,
+            &later.look,
+            cover,
+        );
+        let per_cent = super::super::number::per_cent(f64::from(cover));
+        let caption = format!("{per_cent} {} over {}", later.caption, films[0].caption);
+        self.caption(rect, &caption);
+        self.hand(rect, &map, &films, "Both");
+    }
+
+    fn difference(&mut self, rect: Rect, difference: &Arc<Pyramid>, films: [&Shown<'_>; 2]) {
+        let map = self.map(rect, films[0]);
+        let painter = self.ui.painter().with_clip_rect(rect);
+        let look = FilmLook::of_film(difference.film());
+        self.state.compare_painters[0].film_ui(&painter, &map, difference, &look);
+        let what = format!("bright: {}; dark: {}", films[1].caption, films[0].caption);
+        self.caption(rect, &what);
+        self.hand(rect, &map, &[], "Both");
     }
 
     fn curtain(&mut self, rect: Rect, films: [&Shown<'_>; 2]) {
@@ -147,17 +162,15 @@ impl Zone<'_> {
             Rect::from_min_max(rect.min, pos2(at, rect.bottom())),
             Rect::from_min_max(pos2(at, rect.top()), rect.max),
         ];
-        for (place, (shown, half)) in films.into_iter().zip(halves).enumerate() {
+        for (shown, half) in films.into_iter().zip(halves) {
             let painter = self.ui.painter().with_clip_rect(half);
-            self.draw(place, &painter, &map, shown.pyramid);
+            self.draw(&painter, &map, shown);
         }
         let stroke = egui::Stroke::new(1.0, film::ACCENT);
         self.ui.painter().vline(at, rect.y_range(), stroke);
-        self.caption(
-            rect,
-            &format!("{} | {}", films[0].caption, films[1].caption),
-        );
-        self.hand(rect, &map, "Both AP films");
+        let caption = format!("{} | {}", films[0].caption, films[1].caption);
+        self.caption(rect, &caption);
+        self.hand(rect, &map, &films, "Both");
     }
 
     fn blink(&mut self, rect: Rect, films: [&Shown<'_>; 2]) {
@@ -165,9 +178,9 @@ impl Zone<'_> {
         let time = self.ui.input(|input| input.time);
         let place = usize::from((time / BLINK_SECONDS).rem_euclid(2.0) >= 1.0);
         let painter = self.ui.painter().with_clip_rect(rect);
-        self.draw(place, &painter, &map, films[place].pyramid);
+        self.draw(&painter, &map, films[place]);
         self.caption(rect, &films[place].caption);
-        self.hand(rect, &map, "Both AP films");
+        self.hand(rect, &map, &films, "Both");
         self.ui
             .ctx()
             .request_repaint_after(Duration::from_secs_f64(BLINK_SECONDS / 4.0));
@@ -176,42 +189,28 @@ impl Zone<'_> {
     fn outlines(&mut self, rect: Rect, films: [&Shown<'_>; 2]) {
         let map = self.map(rect, films[0]);
         let painter = self.ui.painter().with_clip_rect(rect);
-        self.draw(1, &painter, &map, films[1].pyramid);
+        self.draw(&painter, &map, films[1]);
         self.tracing(&painter, &map, films[1], true, Manner::Accepted);
         self.tracing(&painter, &map, films[0], false, Manner::Proposed);
-        self.caption(rect, &films[1].caption);
-        self.hand(rect, &map, "Both AP films");
+        let caption = format!("{}; broken: {}", films[1].caption, films[0].caption);
+        self.caption(rect, &caption);
+        self.hand(rect, &map, &films[1..], "Both");
     }
 
     fn map(&self, rect: Rect, shown: &Shown<'_>) -> ScreenFromFilm {
-        self.map_of_extent(rect, shown.pyramid, proportions_of(shown.study))
-    }
-
-    fn map_of_extent(
-        &self,
-        rect: Rect,
-        pyramid: &Pyramid,
-        proportions: Proportions,
-    ) -> ScreenFromFilm {
-        let extent = FilmExtent::of_film(pyramid.film(), proportions);
-        let inner = rect.shrink2(vec2(8.0, 28.0));
-        ScreenFromFilm::new(
-            extent,
-            if inner.is_positive() { inner } else { rect },
+        let traced = foot_of(shown.study).film(self.comparing.view);
+        let proportions = traced.map_or(Proportions::SQUARE, |traced| traced.proportions);
+        film_hand::map_in(
+            rect,
+            shown.pyramid.film(),
+            proportions,
             Orientation::default(),
-            self.comparing.placement,
+            self.comparing.looking.placement,
         )
     }
 
-    fn draw(
-        &mut self,
-        place: usize,
-        painter: &Painter,
-        map: &ScreenFromFilm,
-        pyramid: &Arc<Pyramid>,
-    ) {
-        let look = FilmLook::of_film(pyramid.film());
-        self.state.compare_painters[place].film_ui(painter, map, pyramid, &look);
+    fn draw(&mut self, painter: &Painter, map: &ScreenFromFilm, shown: &Shown<'_>) {
+        self.state.compare_painters[shown.place].film_ui(painter, map, shown.pyramid, &shown.look);
     }
 
     /// The outlines of the bones; carried into the earlier film's frame where the film was.
@@ -223,7 +222,7 @@ impl Zone<'_> {
         is_carried: bool,
         manner: Manner,
     ) {
-        let tracing: &FilmTracing = shown.study.tracing.on(View::Ap);
+        let tracing = shown.study.tracing.on(self.comparing.view);
         let carried = |at: FilmPoint| match &self.comparing.registration {
             Ok(laid) if is_carried => laid.on_earlier(at),
             _ => at,
@@ -239,17 +238,15 @@ impl Zone<'_> {
                 pen.path(&line, OUTLINE, colour_of_bone(*bone));
             }
         }
+        for [from, to] in LINES {
+            if let Some((one, other)) = tracing.point(from).zip(tracing.point(to)) {
+                let line = [one, other].map(carried);
+                pen.path(&line, OUTLINE, colour_of_landmark(from));
+            }
+        }
         for (landmark, placed) in &tracing.points {
-            let is_end = matches!(
-                landmark,
-                plumbray_anatomy::Landmark::HeadCentre
-                    | plumbray_anatomy::Landmark::SesamoidCentre(_)
-                    | plumbray_anatomy::Landmark::BaseCentre(_)
-                    | plumbray_anatomy::Landmark::Tip(_)
-            );
-            if is_end {
-                let colour = super::super::pen::colour_of_landmark(*landmark);
-                pen.dot(carried(placed.at), colour);
+            if is_shown(*landmark) {
+                pen.dot(carried(placed.at), colour_of_landmark(*landmark));
             }
         }
     }
@@ -261,7 +258,7 @@ impl Zone<'_> {
         let name = painter.text(
             inner.left_top(),
             Align2::LEFT_TOP,
-            View::Ap.name(),
+            self.comparing.view.name(),
             strong,
             film::INK,
         );
@@ -274,45 +271,58 @@ impl Zone<'_> {
         );
     }
 
-    /// Wheel: zoom. Drag: move. Both films go together.
-    fn hand(&mut self, rect: Rect, map: &ScreenFromFilm, name: &str) {
-        let id = self.ui.scope_id().with(("compared film", name));
+    /// Wheel: zoom. Drag: move. Right button: window and level of the films it lies upon. Both go together.
+    fn hand(&mut self, rect: Rect, map: &ScreenFromFilm, films: &[&Shown<'_>], which: &str) {
+        let films_word = if which == "Both" { "films" } else { "film" };
+        let name = format!("{which} {} {films_word}", self.comparing.view.name());
+        let id = self.ui.scope_id().with(("compared film", which));
         let response = self.ui.interact(rect, id, Sense::click_and_drag());
-        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
-        let mut placement = self.comparing.placement;
-        if let Some(pointer) = response.hover_pos() {
-            let (wheel, pinch) = self.ui.input(|input| {
-                (
-                    f64::from(input.smooth_scroll_delta.y),
-                    f64::from(input.zoom_delta()),
-                )
-            });
-            let factor = (wheel * ZOOM_PER_POINT).exp() * pinch;
-            if (factor - 1.0).abs() > 1e-6 {
-                placement = map.placement_zoomed(factor, pointer);
-            }
-        }
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+        let now = self.comparing.looking.placement;
+        let mut placement = film_hand::zoomed(self.ui, &response, map).unwrap_or(now);
         if response.dragged_by(PointerButton::Primary)
-            && let Some(pointer) = response.interact_pointer_pos()
+            && let Some(panned) = film_hand::panned(&response, map)
         {
-            let grabbed = map.film_point(pointer - response.drag_delta());
-            placement = map.placement_with(grabbed, pointer);
+            placement = panned;
         }
         if response.double_clicked() {
             placement = Placement::Fit;
         }
-        if placement != self.comparing.placement {
+        if placement != now {
             let command = CompareCommand::Place(placement);
             self.commands.push(Command::Compare(command));
+        }
+        for shown in films {
+            if let Some(look) = film_hand::windowed(&response, map.viewport(), &shown.look) {
+                let command = CompareCommand::Look(shown.place, Box::new(look));
+                self.commands.push(Command::Compare(command));
+            }
         }
     }
 }
 
-fn proportions_of(study: &Study) -> Proportions {
-    study.ap.as_ref().map_or(Proportions::SQUARE, |record| {
-        record
-            .calibration
-            .as_ref()
-            .map_or(record.proportions, Calibration::proportions)
-    })
+/// Lines between two points that stand for a surface.
+const LINES: [[Landmark; 2]; 3] = [
+    [Landmark::ArticularMedial, Landmark::ArticularLateral],
+    [Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior],
+    [Landmark::TalusPosterior, Landmark::TalusAnterior],
+];
+
+/// Whether a point is drawn as a dot: ends of bones, the head, the sesamoids.
+const fn is_shown(landmark: Landmark) -> bool {
+    matches!(
+        landmark,
+        Landmark::HeadCentre
+            | Landmark::SesamoidCentre(_)
+            | Landmark::BaseCentre(_)
+            | Landmark::Tip(_)
+    )
+}
+
+/// A view within a sentence.
+const fn word_of(view: View) -> &'static str {
+    match view {
+        View::Ap => "AP",
+        View::Lateral => "lateral",
+    }
 }

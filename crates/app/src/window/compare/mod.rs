@@ -8,6 +8,8 @@ mod time_line;
 
 use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui};
 
+use plumbray_anatomy::View;
+
 use super::{WindowState, theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, CompareView, Comparing, Workbench};
 
@@ -54,7 +56,7 @@ pub(super) fn compare_ui(
                                     table::table_ui(ui, workbench, comparing, commands);
                                     ui.add_space(12.0);
                                     answers::head_ui(ui, comparing);
-                                    plot::plot_ui(ui, comparing);
+                                    plot::plots_ui(ui, comparing, commands);
                                 });
                         });
                 });
@@ -98,23 +100,53 @@ pub(super) fn prompt_ui(
         });
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             ui.add_space(12.0);
-            for shown in CompareView::ALL.into_iter().rev() {
-                let is_on = comparing.shown == shown;
-                let is_possible = comparing.laid.is_some() || shown == CompareView::SideBySide;
-                let button = egui::Button::selectable(is_on, shown.name());
-                if ui.add_enabled(is_possible, button).clicked() {
-                    commands.push(Command::Compare(CompareCommand::Show(shown)));
-                }
-            }
+            ways_ui(ui, comparing, commands);
         });
     });
 }
 
+/// The ways to see the films, from right to left.
+fn ways_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
+    let looking = &comparing.looking;
+    for shown in CompareView::ALL.into_iter().rev() {
+        let is_on = looking.shown == shown;
+        let is_possible = comparing.laid.is_some() || shown == CompareView::SideBySide;
+        let button = egui::Button::selectable(is_on, shown.name());
+        if ui.add_enabled(is_possible, button).clicked() {
+            commands.push(Command::Compare(CompareCommand::Show(shown)));
+        }
+    }
+    if looking.shown == CompareView::Blend && comparing.laid.is_some() {
+        let mut cover = looking.cover;
+        let slider = egui::Slider::new(&mut cover, 0.0..=1.0).show_value(false);
+        let response = ui.add(slider);
+        response.widget_info(|| {
+            egui::WidgetInfo::slider(true, f64::from(cover), "How strongly the later film shows")
+        });
+        if response.changed() {
+            commands.push(Command::Compare(CompareCommand::Cover(cover)));
+        }
+    }
+    ui.separator();
+    for view in View::ALL.into_iter().rev() {
+        let is_on = comparing.view == view;
+        let button = egui::Button::selectable(is_on, view.name());
+        let is_possible = is_on || comparing.has_both(view);
+        if ui.add_enabled(is_possible, button).clicked() && !is_on {
+            commands.push(Command::Compare(CompareCommand::Films(view)));
+        }
+    }
+}
+
 const fn help_of(comparing: &Comparing) -> &'static str {
-    match (comparing.shown, comparing.laid.is_some()) {
+    match (comparing.looking.shown, comparing.laid.is_some()) {
         (_, false) => "The films are not laid over each other; each is shown by itself.",
-        (CompareView::SideBySide, _) => "The wheel zooms both, a drag moves both.",
-        (CompareView::Blend, _) => "Both films at once, half and half.",
+        (CompareView::SideBySide, _) => {
+            "The wheel zooms both, a drag moves both; the right button changes the window."
+        }
+        (CompareView::Blend, _) => {
+            "The later film over the earlier one; the slider says how strongly."
+        }
         (CompareView::Curtain, _) => "Move the pointer: the earlier film is left of it.",
         (CompareView::Blink, _) => "One film after the other in the same place.",
         (CompareView::Outlines, _) => "The broken lines are the bones as they were.",

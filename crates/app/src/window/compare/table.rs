@@ -8,7 +8,7 @@ use plumbray_report::number::{in_unit, signed, value_and_spread};
 use super::super::{number::plain, row_text::row_name, theme, theme::size, widgets};
 use crate::{
     comparing::calibration_lines,
-    workbench::{Command, CompareCommand, Comparing, Workbench},
+    workbench::{Command, CompareCommand, Comparing, ComparisonFile, Workbench},
 };
 
 /// Room for the name of a measurement with its unit.
@@ -25,8 +25,13 @@ pub(super) fn table_ui(
 ) {
     ui.horizontal(|ui| {
         ui.label(widgets::heading(ui, "What changed?"));
-        let print = Command::Compare(CompareCommand::AskSheet);
-        widgets::text_action(ui, &print.text(), print, commands);
+        for (file, text) in [
+            (ComparisonFile::Sheet, "Print this comparison…"),
+            (ComparisonFile::Table, "Write CSV…"),
+        ] {
+            let command = Command::Compare(CompareCommand::AskWhere(file));
+            widgets::text_action(ui, text, command, commands);
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             super::super::rows_page::row_sets_ui(ui, workbench, commands);
         });

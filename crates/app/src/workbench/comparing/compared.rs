@@ -1,0 +1,174 @@
+//! Visits that are being compared: gathered, laid over each other and subtracted on a worker's thread.
+
+use std::sync::Arc;
+
+use plumbray_anatomy::View;
+use plumbray_compare::{Comparison, NotLaidOver, Pair, Recurrence, Registration};
+use plumbray_film::Pyramid;
+use plumbray_measure::AxisConvention;
+
+use super::CompareView;
+use crate::{
+    canvas::{FilmLook, Placement},
+    comparing::{FootOverTime, OpenedFilms, VisitOnDisk},
+};
+
+/// How strongly the later film covers the earlier one at first.
+const USUAL_COVER: f32 = 0.5;
+
+/// Visits that are being compared.
+#[derive(Clone, Debug)]
+pub struct Comparing {
+    /// The visits in their order, as they were compared.
+    pub foot: Arc<FootOverTime>,
+    /// The visits as the person has ordered and named them since; the same once they are compared again.
+    pub edited: Arc<FootOverTime>,
+    /// What changed between two of them.
+    pub comparison: Arc<Comparison>,
+    /// Which films are shown.
+    pub view: View,
+    /// The later of them laid over the earlier one.
+    pub registration: Result<Registration, NotLaidOver>,
+    /// The later one in the frame of the earlier one, where it could be laid over it.
+    pub laid: Option<Arc<Pyramid>>,
+    /// What differs between both.
+    pub difference: Option<Arc<Pyramid>>,
+    /// The films that are open.
+    pub films: OpenedFilms,
+    /// How the person looks at them.
+    pub looking: Looking,
+    /// By which limit the deformity counts as being back.
+    pub limit: Recurrence,
+}
+
+/// How the person looks at two films.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looking {
+    /// In which way both are shown.
+    pub shown: CompareView,
+    /// How strongly the later one covers the earlier one where they blend, from 0 to 1.
+    pub cover: f32,
+    /// Window and level of the earlier and the later film; nothing as the file wants it.
+    pub looks: [Option<FilmLook>; 2],
+    /// Which part of them is shown, and how large.
+    pub placement: Placement,
+}
+
+impl Default for Looking {
+    fn default() -> Self {
+        Self {
+            shown: CompareView::default(),
+            cover: USUAL_COVER,
+            looks: [None, None],
+            placement: Placement::Fit,
+        }
+    }
+}
+
+/// What is to be compared.
+#[derive(Clone, Debug)]
+pub(super) struct Asked {
+    pub foot: Arc<FootOverTime>,
+    pub pair: Pair,
+    pub convention: AxisConvention,
+    /// Nothing stands for the AP films, or the lateral ones where only those are there twice.
+    pub view: Option<View>,
+    pub films: OpenedFilms,
+    pub looking: Looking,
+    pub limit: Recurrence,
+}
+
+impl Asked {
+    /// Lays films over each other and subtracts; takes a second.
+    pub(super) fn compared(mut self) -> Comparing {
+        if let Some(both) = self.foot.both(self.pair) {
+            self.films.keep_only(&both);
+        }
+        let (comparison, ap) = self
+            .foot
+            .comparison(self.pair, self.convention, &mut self.films);
+        let view = self.view.unwrap_or_else(|| self.usual_view());
+        let registration = match view {
+            View::Ap => ap,
+            View::Lateral => self.foot.laid_over(self.pair, view, &mut self.films),
+        };
+        if let Some(both) = self.foot.both(self.pair) {
+            self.films.keep_only(&both);
+        }
+        let [laid, difference] = self.laid(view, registration.as_ref().ok());
+        Comparing {
+            edited: Arc::clone(&self.foot),
+            foot: self.foot,
+            comparison: Arc::new(comparison),
+            view,
+            registration,
+            laid,
+            difference,
+            films: self.films,
+            looking: self.looking,
+            limit: self.limit,
+        }
+    }
+
+    fn usual_view(&self) -> View {
+        let has = |view: View| {
+            let both = self.foot.both(self.pair);
+            both.is_some_and(|both| both.iter().all(|visit| visit.study.film(view).is_some()))
+        };
+        if !has(View::Ap) && has(View::Lateral) {
+            View::Lateral
+        } else {
+            View::Ap
+        }
+    }
+
+    /// The later film in the frame of the earlier one, and what differs between both.
+    fn laid(&self, view: View, registration: Option<&Registration>) -> [Option<Arc<Pyramid>>; 2] {
+        let film = |visit: &VisitOnDisk| self.films.get(visit, view);
+        let both = self.foot.both(self.pair);
+        let pixels = both.and_then(|[one, other]| film(one).zip(film(other)));
+        let Some((map, (earlier, later))) = registration.zip(pixels) else {
+            return [None, None];
+        };
+        let frame = earlier.film();
+        let laid = later.film().laid_into(frame, |at| map.on_later(at));
+        let difference = frame.difference_to(&laid);
+        [Some(laid), difference].map(|film| film.map(|film| Arc::new(film.pyramid())))
+    }
+}
+
+impl Comparing {
+    /// Which two visits are subtracted.
+    #[must_use]
+    pub fn pair(&self) -> Pair {
+        self.comparison.pair
+    }
+
+    /// The films of both visits, where both can be shown.
+    #[must_use]
+    pub fn both_films(&self) -> Option<[&Arc<Pyramid>; 2]> {
+        let [earlier, later] = self.foot.both(self.pair())?;
+        let film = |visit| self.films.get(visit, self.view);
+        Some([film(earlier)?, film(later)?])
+    }
+
+    /// Whether both visits have a film of this view.
+    #[must_use]
+    pub fn has_both(&self, view: View) -> bool {
+        let both = self.foot.both(self.pair());
+        both.is_some_and(|both| both.iter().all(|visit| visit.study.film(view).is_some()))
+    }
+
+    /// What it was made of, to be compared anew after a change.
+    pub(super) fn asked(&self) -> Asked {
+        Asked {
+            foot: Arc::clone(&self.edited),
+            pair: self.pair(),
+            convention: self.comparison.convention,
+            view: Some(self.view),
+            films: self.films.clone(),
+            looking: self.looking.clone(),
+            limit: self.limit,
+        }
+    }
+}

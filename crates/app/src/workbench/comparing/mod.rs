@@ -1,0 +1,207 @@
+//! Comparing the visits of a foot.
+
+mod command;
+mod compared;
+mod time_line;
+mod writing;
+
+use std::{path::Path, sync::Arc};
+
+use plumbray_measure::AxisConvention;
+
+pub use command::{CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
+use compared::Asked;
+pub use compared::{Comparing, Looking};
+
+use super::{Finished, Workbench, state::Request};
+use crate::comparing::{FootOverTime, OpenedFilms};
+
+impl Workbench {
+    /// The visits that are being compared, if any.
+    #[must_use]
+    pub const fn comparing(&self) -> Option<&Comparing> {
+        self.comparing.as_ref()
+    }
+
+    /// Does what belongs to comparing.
+    pub(super) fn apply_to_comparing(&mut self, command: CompareCommand) {
+        match command {
+            CompareCommand::Begin => self.begin_comparing(),
+            CompareCommand::AskForVisits => self.requests.push(Request::AskForVisits),
+            CompareCommand::AskForMoreVisits => self.requests.push(Request::AskForMoreVisits),
+            CompareCommand::Open(paths) => self.start_comparing(move || FootOverTime::read(&paths)),
+            CompareCommand::Leave => {
+                self.comparing = None;
+                // What is still being worked out is of no use any more.
+                self.comparison_number += 1;
+            }
+            CompareCommand::Edit(edit) => self.edit_time_line(&edit),
+            CompareCommand::Between(pair) => self.compare_again(|asked| asked.pair = pair),
+            CompareCommand::By(convention) => {
+                self.compare_again(|asked| asked.convention = convention);
+            }
+            CompareCommand::Films(view) => self.compare_again(|asked| {
+                asked.view = Some(view);
+                asked.looking.placement = crate::canvas::Placement::Fit;
+                asked.looking.looks = [None, None];
+            }),
+            CompareCommand::AskWhere(file) => self.ask_where_to_write(file),
+            CompareCommand::Write(file, path) => self.start_writing_comparison(file, path),
+            CompareCommand::Show(_)
+            | CompareCommand::Cover(_)
+            | CompareCommand::Look(..)
+            | CompareCommand::Place(_)
+            | CompareCommand::Recur(_) => self.look_at_comparison(command),
+        }
+    }
+
+    /// Does what takes no time.
+    fn look_at_comparison(&mut self, command: CompareCommand) {
+        let Some(now) = &mut self.comparing else {
+            return;
+        };
+        match command {
+            CompareCommand::Show(shown) => now.looking.shown = shown,
+            CompareCommand::Cover(cover) => now.looking.cover = cover.clamp(0.0, 1.0),
+            CompareCommand::Look(place, look) => {
+                if let Some(one) = now.looking.looks.get_mut(place) {
+                    *one = Some(*look);
+                }
+            }
+            CompareCommand::Place(placement) => now.looking.placement = placement,
+            CompareCommand::Recur(limit) => now.limit = limit,
+            _ => {}
+        }
+    }
+
+    fn begin_comparing(&mut self) {
+        let Some(study) = self.study_path().map(Path::to_owned) else {
+            return;
+        };
+        self.start_comparing(move || FootOverTime::around(&study));
+    }
+
+    fn start_comparing(
+        &mut self,
+        read: impl FnOnce() -> anyhow::Result<FootOverTime> + Send + 'static,
+    ) {
+        self.start_comparison(move || {
+            let foot = read().map_err(|problem| format!("{problem:#}"))?;
+            let pair = foot.usual_pair().ok_or_else(|| {
+                "There is only this visit of the foot. Trace and save the films of another \
+                 one in this folder or one below it, or choose its studies."
+                    .to_owned()
+            })?;
+            let asked = Asked {
+                foot: Arc::new(foot),
+                pair,
+                convention: AxisConvention::HeadBase,
+                view: None,
+                films: OpenedFilms::default(),
+                looking: Looking::default(),
+                limit: plumbray_compare::Recurrence::default(),
+            };
+            Ok(asked.compared())
+        });
+    }
+
+    fn compare_again(&mut self, change: impl FnOnce(&mut Asked)) {
+        let Some(now) = &self.comparing else { return };
+        let mut asked = now.asked();
+        change(&mut asked);
+        self.start_comparison(move || Ok(asked.compared()));
+    }
+
+    fn start_comparison(
+        &mut self,
+        work: impl FnOnce() -> Result<Comparing, String> + Send + 'static,
+    ) {
+        self.comparison_number += 1;
+        let number = self.comparison_number;
+        self.jobs.start("Comparing visits", move || {
+            Finished::Compared(number, work().map(Box::new))
+        });
+    }
+
+    /// Takes a comparison in. One that is not the last that was asked for comes too late.
+    pub(super) fn was_compared(&mut self, number: u64, result: Result<Box<Comparing>, String>) {
+        if number != self.comparison_number {
+            return;
+        }
+        match result {
+            Ok(mut comparing) => {
+                for problem in comparing.films.problems() {
+                    self.warn(problem.to_owned());
+                }
+                match &self.comparing {
+                    // While it was worked out, the person may have looked elsewhere.
+                    Some(before) if before.view == comparing.view => {
+                        comparing.looking = before.looking.clone();
+                        comparing.limit = before.limit;
+                    }
+                    Some(_) => {}
+                    None => self.view.overlay = None,
+                }
+                self.comparing = Some(*comparing);
+            }
+            Err(problem) => self.warn(problem),
+        }
+    }
+
+    /// Changes the list of visits, keeps it on disk and compares again.
+    fn edit_time_line(&mut self, edit: &TimeLineEdit) {
+        let Some(now) = &mut self.comparing else {
+            return;
+        };
+        let foot = match time_line::edited(&now.edited, edit) {
+            Ok(foot) => Arc::new(foot),
+            Err(problem) => {
+                self.warn(problem);
+                return;
+            }
+        };
+        let old = std::mem::replace(&mut now.edited, Arc::clone(&foot));
+        let pair = time_line::same_pair(&now.foot, now.pair(), &foot);
+        let Some(pair) = pair.or_else(|| foot.usual_pair()) else {
+            now.edited = old;
+            return;
+        };
+        if let Err(problem) = foot.keep_in(&foot.time_line) {
+            self.warn(format!(
+                "The list of visits holds for now and is not kept: {problem}"
+            ));
+        }
+        self.compare_again(|asked| asked.pair = pair);
+    }
+
+    /// Whether what a command does can be done now.
+    pub(super) fn can_compare(&self, command: &CompareCommand) -> bool {
+        let Some(now) = &self.comparing else {
+            return match command {
+                CompareCommand::Begin => self.study_path().is_some(),
+                CompareCommand::AskForVisits | CompareCommand::Open(_) => true,
+                _ => false,
+            };
+        };
+        match command {
+            CompareCommand::Begin => false,
+            CompareCommand::Between(pair) => {
+                pair.earlier < pair.later
+                    && pair.later < now.foot.visits.len()
+                    && now.pair() != *pair
+            }
+            CompareCommand::By(convention) => {
+                now.comparison.convention != *convention
+                    && now.foot.conventions().contains(convention)
+            }
+            CompareCommand::Films(view) => now.view != *view && now.has_both(*view),
+            CompareCommand::Edit(edit) => match edit {
+                TimeLineEdit::TakeOut(_) => now.edited.visits.len() > 2,
+                TimeLineEdit::Earlier(place) => *place > 0,
+                TimeLineEdit::Later(place) => place + 1 < now.edited.visits.len(),
+                TimeLineEdit::Name(..) | TimeLineEdit::When(..) | TimeLineEdit::Add(_) => true,
+            },
+            _ => true,
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! Writing a comparison: a sheet to print, a table, a picture of the plot.
+
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
+
+use plumbray_measure::Measurement;
+use plumbray_study::STUDY_ENDING;
+
+use super::{Comparing, ComparisonFile};
+use crate::{
+    comparing::{comparison_pdf, comparison_plot, comparison_table},
+    printing::write_beside,
+    workbench::{Finished, Workbench, state::Request},
+};
+
+impl Workbench {
+    pub(super) fn ask_where_to_write(&mut self, file: ComparisonFile) {
+        let Some(now) = &self.comparing else { return };
+        let Some([_, later]) = now.foot.both(now.pair()) else {
+            return;
+        };
+        let name = later.path.file_name().unwrap_or_default();
+        let name = name.to_string_lossy();
+        let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
+        let name = format!("{stem}.compared.{}", file.ending());
+        let proposal = later.path.with_file_name(name);
+        self.requests
+            .push(Request::AskWhereToPutComparison(file, proposal));
+    }
+
+    pub(super) fn start_writing_comparison(&mut self, file: ComparisonFile, path: PathBuf) {
+        let Some(now) = &self.comparing else { return };
+        let job = WritingJob {
+            now: now.clone(),
+            rows: Measurement::ALL
+                .into_iter()
+                .filter(|row| self.settings.rows.has(*row))
+                .collect(),
+        };
+        self.jobs
+            .start(&format!("Making the {}", file.name()), move || {
+                let made = job
+                    .write(file, &path)
+                    .map_err(|problem| format!("{problem:#}"));
+                Finished::ComparisonWritten(file, made.map(|()| path))
+            });
+    }
+
+    pub(in super::super) fn comparison_was_written(
+        &mut self,
+        file: ComparisonFile,
+        result: Result<PathBuf, String>,
+    ) {
+        let name = file.name();
+        match result {
+            Ok(path) => self.note(format!("The {name} is made: {}", path.display())),
+            Err(problem) => self.warn(format!("No {name} was made: {problem}")),
+        }
+    }
+}
+
+struct WritingJob {
+    now: Comparing,
+    rows: Vec<Measurement>,
+}
+
+impl WritingJob {
+    fn write(&self, file: ComparisonFile, path: &Path) -> anyhow::Result<()> {
+        let now = &self.now;
+        let comparison = Arc::clone(&now.comparison);
+        let bytes = match file {
+            ComparisonFile::Sheet => {
+                let mut films = now.films.clone();
+                for visit in now.foot.both(now.pair()).into_iter().flatten() {
+                    // The sheet shows the AP films, whichever the window does; one that cannot be opened is
+                    // named on it.
+                    films.open(visit, plumbray_anatomy::View::Ap);
+                }
+                comparison_pdf(&now.foot, &comparison, now.limit, &self.rows, &films)?
+            }
+            ComparisonFile::Table => comparison_table(&comparison)?,
+            ComparisonFile::Plot => comparison_plot(&now.foot, &comparison)?,
+        };
+        let films = now.foot.film_paths();
+        write_beside(path, &bytes, films.iter().map(PathBuf::as_path))
+    }
+}
