@@ -42,6 +42,27 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
     Ok(())
 }
 
+/// What `--convention` takes.
+pub(super) fn convention_help() -> String {
+    format!(
+        "The axis convention for every visit, in place of head_base: one of {}",
+        names(&AxisConvention::ALL)
+    )
+}
+
+/// What `--recurrence` takes.
+pub(super) fn recurrence_help() -> String {
+    format!(
+        "By which limit the deformity counts as being back: one of {}",
+        Recurrence::ALL.map(Recurrence::identifier).join(", ")
+    )
+}
+
+fn names(conventions: &[AxisConvention]) -> String {
+    let names: Vec<&str> = conventions.iter().map(|one| one.identifier()).collect();
+    names.join(", ")
+}
+
 fn pair(arguments: &CompareArguments, foot: &FootOverTime) -> anyhow::Result<Pair> {
     let count = foot.visits.len();
     let usual = foot
@@ -69,10 +90,6 @@ fn pair(arguments: &CompareArguments, foot: &FootOverTime) -> anyhow::Result<Pai
 
 fn convention(arguments: &CompareArguments, foot: &FootOverTime) -> anyhow::Result<AxisConvention> {
     let allowed = foot.conventions();
-    let names = |conventions: &[AxisConvention]| {
-        let names: Vec<&str> = conventions.iter().map(|one| one.identifier()).collect();
-        names.join(", ")
-    };
     let Some(name) = arguments.convention.as_deref() else {
         return Ok(AxisConvention::HeadBase);
     };

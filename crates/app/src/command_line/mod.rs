@@ -86,11 +86,10 @@ struct CompareArguments {
     /// The later of the two visits. Usually the last one.
     #[arg(long, value_name = "NUMBER")]
     to: Option<usize>,
-    /// The axis convention for every visit, in place of head centre – base centre.
-    #[arg(long, value_name = "IDENTIFIER")]
+    // The lists of identifiers are the program's own, so that the help cannot lag behind.
+    #[arg(long, value_name = "IDENTIFIER", help = compare::convention_help())]
     convention: Option<String>,
-    /// By which limit the deformity counts as being back.
-    #[arg(long, value_name = "IDENTIFIER")]
+    #[arg(long, value_name = "IDENTIFIER", help = compare::recurrence_help())]
     recurrence: Option<String>,
     /// As JSON.
     #[arg(long, conflicts_with = "csv")]

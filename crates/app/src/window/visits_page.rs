@@ -9,6 +9,9 @@ use crate::{
     workbench::{Command, CompareCommand, Overlay, TimeLineEdit, Workbench},
 };
 
+/// Room for a visit's name.
+const NAME_WIDTH: f32 = 150.0;
+
 /// A visit's name while it is being written.
 #[derive(Clone, Debug)]
 pub(crate) struct NameField {
@@ -134,7 +137,8 @@ fn name_ui(
     };
     let edit = TextEdit::singleline(&mut field.text)
         .hint_text(by_itself.visit().name().long)
-        .desired_width(170.0);
+        .desired_width(NAME_WIDTH)
+        .min_size(egui::vec2(NAME_WIDTH, 0.0));
     let response = ui.add(edit);
     response.widget_info(|| {
         let name = format!("Name of visit {}", place + 1);

@@ -1,7 +1,7 @@
 //! The followed angles over the visits, with what measuring errs by.
 
 use egui::{Id, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints, Points, Span};
+use egui_plot::{AxisHints, GridMark, HoverPosition, Line, Plot, PlotPoints, Points, Span};
 use plumbray_report::{Course, CourseScale};
 
 use super::super::{number::plain, theme, theme::size, widgets};
@@ -31,6 +31,7 @@ pub(super) fn plots_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Co
     for course in &courses {
         let heading = RichText::new(course.heading());
         ui.label(heading.size(size::SMALLEST).color(theme::tokens(ui).soft));
+        ui.add_space(4.0);
         plot_ui(ui, course);
         ui.add_space(6.0);
     }
@@ -40,6 +41,10 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
     let tokens = theme::tokens(ui);
     let scale = course.scale();
     let points = course.points.clone();
+    let axis = |hints: AxisHints<'static>| {
+        let small = egui::FontId::proportional(size::SMALLEST);
+        hints.tick_label_color(tokens.soft).tick_label_font(small)
+    };
     let plot = Plot::new(Id::unique(&course.name))
         .height(HEIGHT)
         .allow_zoom(false)
@@ -49,9 +54,17 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
         .allow_axis_zoom_drag(false)
         .show_background(false)
         .show_crosshair(false)
-        .y_axis_min_width(SCALE_WIDTH)
+        .grid_fade(0.0)
+        .grid_color(tokens.line)
+        .custom_y_axes(vec![axis(AxisHints::new_y()).min_thickness(SCALE_WIDTH)])
+        .custom_x_axes(vec![
+            axis(AxisHints::new_x()).label(
+                RichText::new(&course.horizontal)
+                    .size(size::SMALLEST)
+                    .color(tokens.soft),
+            ),
+        ])
         .y_grid_spacer(move |_| marks(scale))
-        .x_axis_label(RichText::new(&course.horizontal).size(size::SMALLEST))
         .label_formatter(move |hover| {
             let HoverPosition::NearDataPoint {
                 index, plot_name, ..

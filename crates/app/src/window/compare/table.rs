@@ -32,9 +32,8 @@ pub(super) fn table_ui(
             let command = Command::Compare(CompareCommand::AskWhere(file));
             widgets::text_action(ui, text, command, commands);
         }
-        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            super::super::rows_page::row_sets_ui(ui, workbench, commands);
-        });
+        ui.add_space(8.0);
+        super::super::rows_page::row_sets_ui(ui, workbench, commands);
     });
     ui.add_space(4.0);
     let rows: Vec<&ChangeRow> = comparing
