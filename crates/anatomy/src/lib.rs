@@ -26,5 +26,5 @@ pub use calibration::{Calibration, CalibrationBasis};
 pub use geometry::{FilmPoint, HEAD_SURFACE_REACH, PhysicalPoint, PhysicalVector, Proportions};
 pub use landmark::{Landmark, UnknownLandmark, capitalised};
 pub use similarity::{Similarity, WeightedPair};
-pub use tracing::{Cortices, FilmTracing, Origin, PlacedPoint, Tracing};
+pub use tracing::{Cortices, FilmTracing, Origin, PROXIMAL_SHARE, PlacedPoint, Tracing};
 pub use unit::{Angle, Millimetres, PixelSpacing, Pixels, SpacingError};

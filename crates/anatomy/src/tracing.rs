@@ -38,6 +38,13 @@ pub struct PlacedPoint {
     pub origin: Origin,
 }
 
+/// The share of a long bone's length, from its base, up to which its cortices may have a
+/// [spread of their own](Cortices::proximal_sd_px).
+///
+/// Just beyond the levels by which the shaft of an operated first metatarsal is laid, and proximal of any
+/// osteotomy through its neck.
+pub const PROXIMAL_SHARE: f64 = 0.45;
+
 /// The two cortices of a long bone's shaft, as they were found on many lines across it.
 ///
 /// Which of the two is medial is not said: the bones' order on the film says it.
@@ -53,6 +60,11 @@ pub struct Cortices {
     /// [`sd_px`](Self::sd_px): such a shift moves the bone and turns no axis.
     #[serde(default)]
     pub together_sd_px: f64,
+    /// The standard deviation of the points that lie within [`PROXIMAL_SHARE`] of the bone's length from its
+    /// base, where it is not that of the rest; not below [`together_sd_px`](Self::together_sd_px). Metal and a
+    /// moved fragment make the rest far more uncertain.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proximal_sd_px: Option<f64>,
     /// How they were found.
     pub origin: Origin,
 }
@@ -62,6 +74,15 @@ impl Cortices {
     #[must_use]
     pub fn identifiers(bone: LongBone) -> [String; 2] {
         ["one", "two"].map(|which| format!("{}_cortex_{which}", bone.identifier()))
+    }
+
+    /// The standard deviation in pixels of a point across the shaft, at this share of the bone's length from
+    /// its base.
+    #[must_use]
+    pub fn sd_px_at(&self, share: f64) -> f64 {
+        self.proximal_sd_px
+            .filter(|_| share < PROXIMAL_SHARE)
+            .unwrap_or(self.sd_px)
     }
 }
 

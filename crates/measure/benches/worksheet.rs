@@ -70,6 +70,7 @@ fn shaft([base, tip]: [FilmPoint; 2]) -> Cortices {
         two: cortex(40.0),
         sd_px: 0.5,
         together_sd_px: 0.0,
+        proximal_sd_px: None,
         origin: Origin::Snapped,
     }
 }

@@ -157,14 +157,15 @@ impl<'a, 't> PlacedFilm<'a, 't> {
         }
     }
 
-    /// A vertex of a bone's checked cortices on the tape; `cortex` is 0 or 1. It lies off by itself and,
-    /// with all others of its cortex, together.
+    /// A vertex of a bone's checked cortices on the tape, at this share of the bone's length; `cortex` is 0 or
+    /// 1. It lies off by itself and, with all others of its cortex, together.
     pub(crate) fn vertex(
         &self,
         bone: LongBone,
         cortices: &Cortices,
         cortex: usize,
         vertex: usize,
+        share: f64,
     ) -> Point<'t> {
         let (view, together_px) = (self.view, cortices.together_sd_px);
         let points = [&cortices.one, &cortices.two][cortex];
@@ -174,7 +175,7 @@ impl<'a, 't> PlacedFilm<'a, 't> {
             cortex,
             vertex,
         };
-        let own_px = (cortices.sd_px.powi(2) - together_px.powi(2)).sqrt();
+        let own_px = (cortices.sd_px_at(share).powi(2) - together_px.powi(2)).sqrt();
         let at = self.on_tape(own, points[vertex], own_px);
         if together_px == 0.0 {
             return at;
@@ -273,9 +274,15 @@ impl<'a, 't> PlacedFilm<'a, 't> {
 
 fn spread_fault(cortices: &Cortices) -> Option<String> {
     let (whole, together) = (cortices.sd_px, cortices.together_sd_px);
-    (!(0.0..=whole).contains(&together)).then(|| {
-        format!(
+    if !(0.0..=whole).contains(&together) {
+        return Some(format!(
             "a spread of {together} pixels together is not possible where the whole is {whole}; sweep the shaft again"
+        ));
+    }
+    let proximal = cortices.proximal_sd_px?;
+    (!(together..=LARGEST_COORDINATE_PX).contains(&proximal)).then(|| {
+        format!(
+            "a spread of {proximal} pixels of the proximal points is not possible where that of all together is {together}; sweep the shaft again"
         )
     })
 }

@@ -12,7 +12,9 @@ use crate::{
     head_centre::{Place, balanced},
     look::{Look, Mask, Part, shows},
     proposal::Doubt,
-    spread::{CortexSpread, corner_spread_mm, cortex_spread, point_spread_mm},
+    spread::{
+        CortexSpread, PROXIMAL_BESIDE_METAL_MM, corner_spread_mm, cortex_spread, point_spread_mm,
+    },
 };
 
 /// Some landmarks with their doubts.
@@ -82,6 +84,17 @@ impl Bones<'_> {
             whole_mm: unfamiliar * usual.whole_mm,
             together_mm: unfamiliar * usual.together_mm,
         }
+    }
+
+    /// The spread of the proximal part of the first metatarsal's cortices where metal lies on the bone; nothing
+    /// elsewhere. Beside metal the film's edges are those of screws and of a moved fragment: that they turn the
+    /// bone says nothing of its proximal shaft, which the network alone has then to find.
+    fn proximal_sd_px(&self, bone: LongBone, spread: &CortexSpread) -> Option<f64> {
+        let is_disturbed = bone == LongBone::M1 && self.look.has_metal;
+        is_disturbed.then(|| {
+            let alone_mm = self.look.unfamiliarity.sqrt() * PROXIMAL_BESIDE_METAL_MM;
+            self.pixels(spread.whole_mm.hypot(alone_mm))
+        })
     }
 
     /// A single point, with its doubt; left to the reader when it is not on the film.
@@ -157,6 +170,7 @@ impl Bones<'_> {
                 // Two ways of looking that disagree turn the bone.
                 sd_px: self.pixels(spread.whole_mm.hypot(disagreement_mm)),
                 together_sd_px: self.pixels(spread.together_mm),
+                proximal_sd_px: self.proximal_sd_px(bone, &spread),
                 origin: self.origin,
             },
         ));

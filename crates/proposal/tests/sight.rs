@@ -136,7 +136,15 @@ fn metal_in_the_first_metatarsal_is_a_doubt_of_its_shaft_and_no_metal_is_none() 
     for operation in [None, Some(Operation::default())] {
         let foot = Foot::new(FootParameters { operation, ..whole }).expect("a possible foot");
         let film = render_ap(&foot, &exposure()).expect("a film");
-        let doubt = proposals(&film)[0]
+        let proposal = &proposals(&film)[0];
+        let cortices = &proposal.tracing.cortices[&LongBone::M1];
+        let proximal = cortices.proximal_sd_px;
+        assert_eq!(proximal.is_some(), operation.is_some(), "its own spread");
+        assert!(
+            proximal.is_none_or(|proximal| proximal < cortices.sd_px),
+            "metal and fragment do not make the proximal shaft uncertain: {proximal:?}"
+        );
+        let doubt = proposal
             .doubts
             .get(&Landmark::ShaftStart(LongBone::M1))
             .copied();

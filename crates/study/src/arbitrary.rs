@@ -43,12 +43,14 @@ fn origin() -> impl Strategy<Value = Origin> {
 fn cortices() -> impl Strategy<Value = Cortices> {
     let cortex = || collection::vec(point(), 2..12);
     let together = prop_oneof![Just(0.0), 0.0..1.0];
-    (cortex(), cortex(), 0.0..100.0, together, origin()).prop_map(
-        |(one, two, sd_px, together, origin)| Cortices {
+    let spread = (0.0..100.0, together, option::of(0.0..1.0));
+    (cortex(), cortex(), spread, origin()).prop_map(
+        |(one, two, (sd_px, together, proximal), origin)| Cortices {
             one,
             two,
             sd_px,
             together_sd_px: together * sd_px,
+            proximal_sd_px: proximal.map(|share: f64| 100.0 * share),
             origin,
         },
     )

@@ -11,7 +11,8 @@
 //!
 //! `docs/landmarks.md` lists every name with its meaning. The points of a cortex are rows in order
 //! from proximal to distal. The column `sd_px` may be left out; a fifth one, `together_sd_px`, stands only
-//! where the points of a cortex lie off in part [together](Cortices::together_sd_px). Blank lines and lines that start with
+//! where the points of a cortex lie off in part [together](Cortices::together_sd_px). A spread of the
+//! [proximal points](Cortices::proximal_sd_px) is not held: they get that of the rest. Blank lines and lines that start with
 //! `#` are passed over.
 
 use std::collections::BTreeMap;
@@ -348,6 +349,7 @@ impl Shaft {
                 .sd
                 .and_then(|stated| stated.together_sd_px)
                 .unwrap_or(0.0),
+            proximal_sd_px: None,
             origin: Origin::Imported,
         })
     }

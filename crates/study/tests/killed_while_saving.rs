@@ -30,6 +30,7 @@ fn numbered(number: u64) -> Study {
             two: cortex.clone(),
             sd_px: 1.0,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Snapped,
         };
         study.tracing.ap.cortices.insert(bone, cortices);

@@ -77,6 +77,7 @@ pub fn refine_cortices(film: &GreyView<'_>, cortices: [&[FilmPoint]; 2]) -> Opti
         two,
         sd_px: refined.sd,
         together_sd_px: 0.0,
+        proximal_sd_px: None,
         origin: Origin::Snapped,
     })
 }

@@ -92,6 +92,7 @@ pub fn trace_long_bone(
             two: line(&cortices.two),
             sd_px: cortices.sd,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Snapped,
         },
         confidence: cortices.strength,

@@ -198,6 +198,7 @@ impl<'g> Tracer<'g> {
                 two,
                 sd_px,
                 together_sd_px,
+                proximal_sd_px: None,
                 origin: Origin::Snapped,
             };
             self.tracing.cortices.insert(bone, cortices);

@@ -161,6 +161,7 @@ mod tests {
             two: vec![point.at; 2],
             sd_px: 1.0,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Proposed,
         };
         Proposal {

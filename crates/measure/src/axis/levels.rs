@@ -120,7 +120,9 @@ impl<'f, 'a, 't> Shaft<'f, 'a, 't> {
     }
 
     fn vertex(&self, cortex: usize, vertex: usize) -> Point<'t> {
-        self.film.vertex(self.bone, self.cortices, cortex, vertex)
+        let share = self.shares[cortex][vertex];
+        self.film
+            .vertex(self.bone, self.cortices, cortex, vertex, share)
     }
 
     fn fault(&self, reason: String) -> Gap {

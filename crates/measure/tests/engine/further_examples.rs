@@ -73,6 +73,7 @@ fn further_ap_example() -> FilmTracing {
         ]),
         sd_px: 0.5,
         together_sd_px: 0.0,
+        proximal_sd_px: None,
         origin: Origin::Imported,
     };
     tracing.cortices.insert(LongBone::M4, fourth);

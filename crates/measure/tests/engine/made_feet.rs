@@ -94,6 +94,7 @@ pub(crate) fn put_bone(
         two: cortex(1.0),
         sd_px: SD_PX,
         together_sd_px: 0.0,
+        proximal_sd_px: None,
         origin: Origin::Snapped,
     };
     tracing.cortices.insert(bone, cortices);

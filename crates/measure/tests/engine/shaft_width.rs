@@ -25,6 +25,7 @@ fn upright() -> FilmTracing {
             two: line([[90.0, 500.0], [86.0, 100.0]]),
             sd_px: 0.5,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Snapped,
         },
     );

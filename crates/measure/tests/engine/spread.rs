@@ -7,7 +7,7 @@ use plumbray_anatomy::{
 };
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, Part, Question, ReaderError, Reading, Row, Source,
-    TracedFilm, Unit, level_freedom, measure, worksheet,
+    TracedFilm, Unit, head_offset_px, level_freedom, measure, worksheet,
 };
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -41,6 +41,7 @@ pub(crate) fn redrawn(
     }
     for cortices in redrawn.cortices.values_mut() {
         let together_px = cortices.together_sd_px;
+        assert_eq!(cortices.proximal_sd_px, None, "one spread all along");
         let own_px = (cortices.sd_px.powi(2) - together_px.powi(2)).sqrt();
         for cortex in [&mut cortices.one, &mut cortices.two] {
             let shift = together_px * normal(random);
@@ -453,6 +454,54 @@ fn no_part_of_a_spread_is_larger_than_the_whole_or_below_nothing() {
             Measurement::HalluxValgusAngle,
         );
         assert_eq!(outcome.status(), "degenerate", "{together}: {outcome:?}");
+    }
+}
+
+#[test]
+fn the_proximal_points_have_their_own_spread_and_the_rest_keeps_its_own() {
+    let with = |sd_px, proximal_sd_px| {
+        let mut tracing = with_first_cortices(sd_px, 0.5);
+        tracing
+            .cortices
+            .get_mut(&LongBone::M1)
+            .expect("made")
+            .proximal_sd_px = proximal_sd_px;
+        with_more_vertices(&tracing, 4)
+    };
+    let of_the_head = |tracing: &FilmTracing| {
+        let outcome = head_offset_px(&ap_only(tracing));
+        outcome.reading().expect("a number").sd
+    };
+    let by_the_quarters = |tracing: &FilmTracing| {
+        let choices = by(AxisConvention::MidDiaphysealQuarters);
+        let angle = Measurement::IntermetatarsalAngle12;
+        reading(&ap_only(tracing), &choices, angle).sd
+    };
+    let [small, large, mixed] =
+        [(1.0, None), (9.0, None), (9.0, Some(1.0))].map(|(whole, proximal)| with(whole, proximal));
+    // So close do vertices lie that both beside the most distal level, at 43 %, are proximal of 45 %.
+    assert_close(
+        of_the_head(&mixed),
+        of_the_head(&small),
+        1e-9,
+        "levels of the proximal shaft only",
+    );
+    let [small, large, mixed] = [small, large, mixed].map(|tracing| by_the_quarters(&tracing));
+    assert!(
+        small < mixed && mixed < large,
+        "one level of two is proximal: {small}, {mixed}, {large}"
+    );
+}
+
+#[test]
+fn a_spread_of_the_proximal_points_that_cannot_be_is_a_broken_tracing() {
+    for proximal in [0.4, -1.0, f64::NAN, f64::INFINITY] {
+        let mut tracing = with_first_cortices(2.0, 0.5);
+        for cortices in tracing.cortices.values_mut() {
+            cortices.proximal_sd_px = Some(proximal);
+        }
+        let outcome = head_offset_px(&ap_only(&tracing));
+        assert_eq!(outcome.status(), "degenerate", "{proximal}: {outcome:?}");
     }
 }
 

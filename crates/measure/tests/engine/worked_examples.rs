@@ -89,6 +89,7 @@ pub(crate) fn ap_example() -> FilmTracing {
             two,
             sd_px: 0.5,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Imported,
         };
         tracing.cortices.insert(bone, cortices);

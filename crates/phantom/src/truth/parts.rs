@@ -52,6 +52,11 @@ impl Stretch {
             whole_mm: all,
             clear_mm: all,
         };
+        let squarest = |side: f64| {
+            let along = part.cuts.iter().map(|cut| side * cut.normal.z);
+            along.fold(0.0, f64::max)
+        };
+        let ending = [squarest(-1.0), squarest(1.0)];
         for cut in &part.cuts {
             let along = cut.normal.z;
             if along.abs() < 0.3 {
@@ -59,8 +64,15 @@ impl Stretch {
                 continue;
             }
             let meets = cut.point.dot(&cut.normal) / along;
+            // A more slanted plane takes a corner off the end: what it leaves there is the bone's outline,
+            // as far as the axis itself runs in bone.
+            let is_corner = along.abs() < ending[usize::from(along > 0.0)];
             let slant = cut.normal.x.hypot(cut.normal.y) / along.abs();
-            let margin = SQUARE_MARGIN_MM + HALF_WIDTH_MM * slant;
+            let margin = if is_corner {
+                SQUARE_MARGIN_MM
+            } else {
+                SQUARE_MARGIN_MM + HALF_WIDTH_MM * slant
+            };
             if along > 0.0 {
                 stretch.whole_mm.1 = stretch.whole_mm.1.min(meets);
                 stretch.clear_mm.1 = stretch.clear_mm.1.min(meets - margin);
@@ -125,5 +137,29 @@ mod tests {
         ] {
             assert!((found - expected).abs() < 1e-9, "{found}, {expected}");
         }
+    }
+
+    #[test]
+    fn a_corner_taken_off_shortens_no_side_unless_it_reaches_the_axis() {
+        let foot = Foot::new(FootParameters::default()).expect("possible");
+        let mut shaft = parts(&foot, BoneName::Long(LongBone::M1))[0].clone();
+        shaft.frame = Frame::new(Vector3::zeros(), Attitude::default());
+        let end = Plane::new(Vector3::new(0.0, 0.0, 45.0), Vector3::z());
+        let corner = |meets: f64| {
+            let slanted = Vector3::new(-0.8, 0.0, 0.6);
+            Plane::new(Vector3::new(0.0, 0.0, meets), slanted)
+        };
+        for (meets, expected) in [(47.0, 44.0), (43.0, 42.0)] {
+            shaft.cuts = vec![end, corner(meets)];
+            let found = Stretch::of(&shaft).clear_mm.1;
+            assert!((found - expected).abs() < 1e-9, "{found}, {expected}");
+        }
+        shaft.cuts = vec![corner(47.0)];
+        let alone = Stretch::of(&shaft).clear_mm.1;
+        let expected = 47.0 - SQUARE_MARGIN_MM - HALF_WIDTH_MM * 0.8 / 0.6;
+        assert!(
+            (alone - expected).abs() < 1e-9,
+            "a slanted cut that ends it: {alone}"
+        );
     }
 }

@@ -199,6 +199,7 @@ impl Tracer<'_> {
             two: Vec::new(),
             sd_px: 0.0,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Derived,
         };
         let foot = &self.standing.foot;

@@ -10,6 +10,7 @@ fn as_imported(mut tracing: FilmTracing) -> FilmTracing {
     }
     for cortices in tracing.cortices.values_mut() {
         cortices.origin = Origin::Imported;
+        cortices.proximal_sd_px = None;
     }
     tracing
 }

@@ -320,6 +320,29 @@ fn follow_up_bars(followed: &[Followed]) -> Vec<Bar> {
     bars
 }
 
+/// How often the 95 % interval of the shift held the true one, and how wide it was.
+fn interval_text(followed: &[Followed]) -> String {
+    let shifts: Vec<(f64, f64)> = followed
+        .iter()
+        .filter_map(Followed::error_and_half_interval)
+        .collect();
+    let (half_intervals, is_within): (Vec<f64>, Vec<bool>) = shifts
+        .iter()
+        .map(|(error, half)| (100.0 * half, error.abs() <= *half))
+        .unzip();
+    let centile = |share| {
+        quantile(&half_intervals, share).map_or_else(|| "–".to_owned(), |half| number(half, 2))
+    };
+    format!(
+        "\n{} of {} shifts, in points of the width, lay within their 95 % interval.\n\n\
+The interval’s half-width was {} points in the median and {} in the 95th centile.\n",
+        is_within.iter().filter(|within| **within).count(),
+        shifts.len(),
+        centile(0.5),
+        centile(0.95),
+    )
+}
+
 fn follow_up_text(followed: &[Followed]) -> String {
     let errors = errors(followed);
     let mut text = format!(
@@ -360,6 +383,7 @@ The fragment’s travel is that along the cut in space; the film at the detector
         );
     }
     text.push_str(&table.markdown());
+    text.push_str(&interval_text(followed));
     for foot in followed
         .iter()
         .filter_map(|foot| foot.read.as_ref().err())

@@ -301,6 +301,7 @@ mod tests {
             two: line(left),
             sd_px: 1.0,
             together_sd_px: 0.0,
+            proximal_sd_px: None,
             origin: Origin::Snapped,
         }
     }

@@ -35,6 +35,17 @@ pub struct Followed {
     pub true_lost: [Option<f64>; 2],
 }
 
+impl Followed {
+    /// By how much the shift was read wrong, as a share of the width, and half of its 95 % interval; nothing
+    /// where there is no shift.
+    pub(crate) fn error_and_half_interval(&self) -> Option<(f64, f64)> {
+        let (read, truth) = (self.read.as_ref().ok()?, self.truth.as_ref().ok()?);
+        let read = read.share_of_width;
+        let error = read.value - truth.share_of_width.value;
+        Some((error, read.half_interval()))
+    }
+}
+
 /// The first so many feet of a seed that are deformed enough to be operated on, at three visits.
 ///
 /// # Errors

@@ -158,6 +158,7 @@ impl From<&Cortices> for CorticesEntry {
         Self {
             sd_px: Spread(cortices.sd_px),
             together_sd_px: Spread(cortices.together_sd_px),
+            proximal_sd_px: cortices.proximal_sd_px.map(Spread),
             origin: cortices.origin,
             one: CortexEntry::from(cortices.one.as_slice()),
             two: CortexEntry::from(cortices.two.as_slice()),

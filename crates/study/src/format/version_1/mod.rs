@@ -236,6 +236,8 @@ struct CorticesEntry {
     sd_px: Spread,
     #[serde(default, skip_serializing_if = "Spread::is_none")]
     together_sd_px: Spread,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    proximal_sd_px: Option<Spread>,
     origin: Origin,
     one: CortexEntry,
     two: CortexEntry,

@@ -169,6 +169,7 @@ impl From<CorticesEntry> for Cortices {
             two: entry.two.into(),
             sd_px: entry.sd_px.into(),
             together_sd_px: entry.together_sd_px.into(),
+            proximal_sd_px: entry.proximal_sd_px.map(f64::from),
             origin: entry.origin,
         }
     }
