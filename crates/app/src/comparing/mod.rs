@@ -12,7 +12,7 @@ use std::{
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
 use plumbray_compare::{
-    ApFilm, Comparison, NotLaidOver, Occasion, Pair, Registration, TIMELINE_ENDING, Timeline,
+    Comparison, FilmToLay, NotLaidOver, Occasion, Pair, Registration, TIMELINE_ENDING, Timeline,
     Visit, common_conventions, compare, foot_of, lay_over, usual_pair,
 };
 use plumbray_film::Pyramid;
@@ -76,8 +76,8 @@ impl VisitOnDisk {
         }
     }
 
-    fn ap(&self) -> Option<ApFilm<'_>> {
-        Some(ApFilm {
+    fn ap(&self) -> Option<FilmToLay<'_>> {
+        Some(FilmToLay {
             traced: foot_of(&self.study).ap?,
             grey: self.film.as_ref().map(|film| film.film().grey_view()),
         })
@@ -166,8 +166,8 @@ impl FootOverTime {
     pub fn laid_over(&self, pair: Pair) -> Result<Registration, NotLaidOver> {
         let film = |place: usize| self.visits.get(place).and_then(VisitOnDisk::ap);
         match (film(pair.earlier), film(pair.later)) {
-            (Some(earlier), Some(later)) => lay_over(earlier, later),
-            _ => Err(NotLaidOver::NoFilm),
+            (Some(earlier), Some(later)) => lay_over(View::Ap, earlier, later),
+            _ => Err(NotLaidOver::NoFilm { view: View::Ap }),
         }
     }
 
