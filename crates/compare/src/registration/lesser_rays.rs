@@ -25,6 +25,9 @@ const FURTHER: [Landmark; 6] = [
 /// Where along a lesser metatarsal the middle of its shaft serves.
 const SHARES: [f64; 3] = [0.3, 0.5, 0.7];
 
+/// Points that spread no more than this are not told from each other, in pixel widths.
+const LEAST_SPREAD_PX: f64 = 2.0;
+
 /// How far beside the line from base to tip of a metatarsal the films are compared, as a share of its length.
 const BESIDE: f64 = 0.09;
 /// How far beyond its base, into the tarsus, and how far beyond its tip.
@@ -47,6 +50,7 @@ pub(super) fn shared(
     Ok(Shared {
         points: points(earlier, later),
         mirrored: one.zip(other).is_some_and(|(one, other)| one != other),
+        least_spread: LEAST_SPREAD_PX,
         reference: ReferenceLength::Metatarsal(first),
         length: (tip - base).length(),
         strips: bones

@@ -78,7 +78,8 @@ pub fn lay_over(
         View::Lateral => hindfoot::shared(earlier.traced, later.traced)?,
     };
     let in_one_place = NotLaidOver::InOnePlace { view };
-    let fitted = robust::fitted(&shared.points, shared.mirrored).ok_or(in_one_place)?;
+    let fitted =
+        robust::fitted(&shared.points, shared.mirrored, shared.least_spread).ok_or(in_one_place)?;
     let finer = earlier.grey.zip(later.grey).and_then(|(one, other)| {
         on_film::refined(one, other, &shared.strips, shared.length, &fitted.map)
     });
