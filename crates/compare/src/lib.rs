@@ -1,7 +1,7 @@
 //! Two or more visits of one foot: laid over each other, and what changed beyond the error of measuring.
 //!
 //! * [`Timeline`] is the list of a foot's visits, kept in a small file of its own.
-//! * [`lay_over`] lays a later AP film over an earlier one by the bones that surgery leaves alone.
+//! * [`lay_over`] lays a later film over an earlier one of the same view by the bones that surgery leaves alone.
 //! * [`compare`] tells what changed between two visits, and whether by more than measuring errs.
 //!
 //! Every number comes from the engine (`plumbray-measure`); this crate subtracts, and says how sure the
@@ -30,7 +30,8 @@ pub use engine_input::{choices_of, foot_of, foot_with};
 pub use estimate::Estimate;
 pub use head_shift::{HeadShift, NoHeadShift, head_shift};
 pub use registration::{
-    ApFilm, NotLaidOver, Projection, Registration, Residual, SharedPoint, lay_over, shared_points,
+    FilmToLay, NotLaidOver, Projection, ReferenceLength, Registration, Residual, SharedPoint,
+    lay_over, shared_points,
 };
 pub use timeline::{
     GatherError, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError, TimelineVisit,

@@ -8,8 +8,9 @@ use std::{
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
 use plumbray_compare::{
-    ApFilm, Comparison, NotLaidOver, Pair, Registration, TIMELINE_ENDING, Timeline, TimelineError,
-    TimelineVisit, Visit, common_conventions, compare, foot_of, lay_over, timelines_in, usual_pair,
+    Comparison, FilmToLay, NotLaidOver, Pair, Registration, TIMELINE_ENDING, Timeline,
+    TimelineError, TimelineVisit, Visit, common_conventions, compare, foot_of, lay_over,
+    timelines_in, usual_pair,
 };
 use plumbray_measure::AxisConvention;
 use plumbray_study::STUDY_ENDING;
@@ -176,14 +177,14 @@ impl FootOverTime {
         view: View,
         films: &mut OpenedFilms,
     ) -> Result<Registration, NotLaidOver> {
-        let [earlier, later] = self.both(pair).ok_or(NotLaidOver::NoFilm)?;
+        let [earlier, later] = self.both(pair).ok_or(NotLaidOver::NoFilm { view })?;
         let [one, other] = [earlier, later].map(|visit| films.open(visit, view));
         match (
             film_to_lay(earlier, view, one.as_ref()),
             film_to_lay(later, view, other.as_ref()),
         ) {
-            (Some(earlier), Some(later)) => lay_over(earlier, later),
-            _ => Err(NotLaidOver::NoFilm),
+            (Some(earlier), Some(later)) => lay_over(view, earlier, later),
+            _ => Err(NotLaidOver::NoFilm { view }),
         }
     }
 
@@ -213,8 +214,8 @@ fn film_to_lay<'a>(
     visit: &'a VisitOnDisk,
     view: View,
     opened: Option<&'a Opened>,
-) -> Option<ApFilm<'a>> {
-    Some(ApFilm {
+) -> Option<FilmToLay<'a>> {
+    Some(FilmToLay {
         traced: foot_of(&visit.study).film(view)?,
         grey: opened
             .and_then(|opened| opened.as_ref().ok())

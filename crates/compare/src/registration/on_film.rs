@@ -1,27 +1,25 @@
 //! The map between two films made finer on their pixels, around the bones that surgery leaves alone.
 
 use nalgebra::{Matrix4, Vector4};
-use plumbray_anatomy::{PhysicalPoint, Proportions, Similarity};
+use plumbray_anatomy::{PhysicalPoint, Similarity};
 use plumbray_film::GreyView;
-use plumbray_measure::TracedFilm;
 
-use super::shared_points::lesser_ends;
+use super::{
+    compared_places::{Strip, compared_places},
+    reduced::Reduced,
+};
 
-/// How many reduced pixels the length of a lesser metatarsal has: about half a millimetre each.
-const PIXELS_ALONG_A_BONE: f64 = 140.0;
-/// How far beside the line from base to tip of a metatarsal the films are compared, as a share of its length.
-const BESIDE: f64 = 0.09;
-/// How far beyond its base, into the tarsus, and how far beyond its tip.
-const BEYOND: [f64; 2] = [0.2, 0.02];
+/// How many reduced pixels a known length of about 70 mm has: about half a millimetre each.
+const PIXELS_ALONG: f64 = 140.0;
 const ROUNDS: usize = 40;
 /// The map has settled when no compared point moves by more than this share of a reduced pixel.
 const SETTLED: f64 = 1e-3;
-/// A map that moves the bones farther than this, as a share of a metatarsal's length, has found something
-/// else: about 1.5 mm.
+/// A map that moves the bones farther than this, as a share of the known length, has found something else:
+/// about 1.5 mm.
 const FARTHEST: f64 = 0.02;
 
-/// The map from the later to the earlier film that makes both most alike where the lesser metatarsals and
-/// their joints with the tarsus lie on the earlier one, searched from `start`.
+/// The map from the later to the earlier film that makes both most alike in strips of the earlier one,
+/// searched from `start`. `length` is one of about 70 mm on the earlier film, in pixel widths.
 ///
 /// Alike is what has the highest correlation of greys, whatever their brightness and contrast: Evangelidis,
 /// Psarakis, IEEE Trans Pattern Anal Mach Intell 2008;30:1858–1865 (from memory). Nothing where the search
@@ -29,132 +27,19 @@ const FARTHEST: f64 = 0.02;
 pub(super) fn refined(
     earlier: GreyView<'_>,
     later: GreyView<'_>,
-    traced: TracedFilm<'_>,
+    strips: &[Strip],
+    length: f64,
     start: &Similarity,
 ) -> Option<Similarity> {
-    let bones: Vec<[PhysicalPoint; 2]> = lesser_ends(traced).collect();
-    let length = bones
-        .iter()
-        .map(|[base, tip]| (*tip - *base).length())
-        .fold(0.0, f64::max);
-    let step = length / PIXELS_ALONG_A_BONE;
+    let step = length / PIXELS_ALONG;
     if !step.is_finite() || step <= 0.0 {
         return None;
     }
     let one = Reduced::of(&earlier, step)?;
     let other = Reduced::of(&later, step / start.scale())?;
-    let places = compared_places(&bones, step);
+    let places = compared_places(strips, step);
     let search = Search::new(&one, &other, &places, start)?;
     search.settled(step, FARTHEST * length)
-}
-
-/// The places of the earlier film that are compared, one for each reduced pixel.
-fn compared_places(bones: &[[PhysicalPoint; 2]], step: f64) -> Vec<PhysicalPoint> {
-    let mut places = Vec::new();
-    for [base, tip] in bones {
-        let way = *tip - *base;
-        let length = way.length();
-        let Some(along) = way.unit() else { continue };
-        let across = along.perpendicular();
-        let rows = counted((BEYOND[0] + 1.0 + BEYOND[1]) * length / step);
-        let columns = counted(2.0 * BESIDE * length / step);
-        for row in 0..rows {
-            for column in 0..columns {
-                let forward = f64::from(row) * step - BEYOND[0] * length;
-                let sideways = f64::from(column) * step - BESIDE * length;
-                places.push(*base + along * forward + across * sideways);
-            }
-        }
-    }
-    places
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "a few hundred steps along a bone"
-)]
-fn counted(steps: f64) -> u32 {
-    steps.clamp(0.0, 1000.0) as u32
-}
-
-/// A film reduced to means of blocks; larger values are more bone.
-struct Reduced {
-    width: usize,
-    height: usize,
-    values: Vec<f32>,
-    /// Pixels of the film, and pixel widths, in one reduced pixel.
-    block: [usize; 2],
-    proportions: Proportions,
-}
-
-impl Reduced {
-    /// Blocks about `step` pixel widths wide and high. Nothing where the film is no larger than a few blocks.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "sizes of films, far below 2^24"
-    )]
-    fn of(film: &GreyView<'_>, step: f64) -> Option<Self> {
-        let high = step / film.proportions.height_over_width();
-        let block = [step, high].map(|side| side.round().clamp(1.0, 4096.0) as usize);
-        let (width, height) = (film.width / block[0], film.height / block[1]);
-        if width < 8 || height < 8 || film.samples.len() < film.width * film.height {
-            return None;
-        }
-        let sign = if film.bone_is_bright { 1.0 } else { -1.0 };
-        let count = (block[0] * block[1]) as f32;
-        let mut values = Vec::with_capacity(width * height);
-        for row in 0..height {
-            let mut sums = vec![0_u64; width];
-            for line in 0..block[1] {
-                let start = (row * block[1] + line) * film.width;
-                let samples = &film.samples[start..start + width * block[0]];
-                for (sum, pixels) in sums.iter_mut().zip(samples.chunks_exact(block[0])) {
-                    *sum += pixels.iter().map(|pixel| u64::from(*pixel)).sum::<u64>();
-                }
-            }
-            values.extend(sums.iter().map(|sum| sign * *sum as f32 / count));
-        }
-        Some(Self {
-            width,
-            height,
-            values,
-            block,
-            proportions: film.proportions,
-        })
-    }
-
-    /// The value at a place in pixel widths with its slope by x and y; nothing outside.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "a place on the film, checked just before"
-    )]
-    fn at(&self, place: PhysicalPoint) -> Option<[f64; 3]> {
-        let film = self.proportions.film(place);
-        let [wide, high] = self.block.map(|side| side as f64);
-        let (x, y) = (film.x_px / wide - 0.5, film.y_px / high - 0.5);
-        if !(x >= 0.0 && y >= 0.0) {
-            return None;
-        }
-        let (column, row) = (x as usize, y as usize);
-        if column + 1 >= self.width || row + 1 >= self.height {
-            return None;
-        }
-        let (right, down) = (x - column as f64, y - row as f64);
-        let value =
-            |dx: usize, dy: usize| f64::from(self.values[(row + dy) * self.width + column + dx]);
-        let (a, b, c, d) = (value(0, 0), value(1, 0), value(0, 1), value(1, 1));
-        let upper = a + (b - a) * right;
-        let lower = c + (d - c) * right;
-        let by_x = (b - a) * (1.0 - down) + (d - c) * down;
-        let by_y = lower - upper;
-        let high_in_widths = high * self.proportions.height_over_width();
-        Some([upper + by_y * down, by_x / wide, by_y / high_in_widths])
-    }
 }
 
 /// From the earlier to the later film: q = (a·x − b·y + u, b·x + a·y + v) with (x, y) from the middle of the
@@ -371,11 +256,9 @@ impl Round {
 
 #[cfg(test)]
 mod tests {
-    use std::collections::BTreeMap;
+    use plumbray_anatomy::Proportions;
 
-    use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, Origin, PlacedPoint};
-
-    use super::{super::shared_points::LESSER, *};
+    use super::*;
 
     const SIDE: usize = 900;
 
@@ -402,25 +285,13 @@ mod tests {
         samples
     }
 
-    fn traced() -> FilmTracing {
-        let mut points = BTreeMap::new();
-        for (bone, x) in LESSER.into_iter().zip([225.0, 375.0, 525.0, 675.0]) {
-            for (landmark, y) in [
-                (Landmark::BaseCentre(bone), 650.0),
-                (Landmark::Tip(bone), 250.0),
-            ] {
-                let placed = PlacedPoint {
-                    at: FilmPoint::new(x, y),
-                    sd_px: 1.0,
-                    origin: Origin::Snapped,
-                };
-                points.insert(landmark, placed);
-            }
-        }
-        FilmTracing {
-            points,
-            ..FilmTracing::default()
-        }
+    /// Strips along the bars.
+    fn strips() -> [Strip; 4] {
+        [225.0, 375.0, 525.0, 675.0].map(|x| Strip {
+            ends: [650.0, 250.0].map(|y| PhysicalPoint::new(x, y)),
+            beyond: [0.2, 0.02],
+            beside: [0.09; 2],
+        })
     }
 
     fn view(samples: &[u16]) -> GreyView<'_> {
@@ -439,21 +310,15 @@ mod tests {
             let origin = PhysicalPoint::new(if mirrored { 910.0 } else { -25.0 }, 40.0);
             let truth = Similarity::new(origin, 1.04, turn, mirrored);
             let (one, other) = (film(&Similarity::IDENTITY, 1.0), film(&truth, 0.6));
-            let tracing = traced();
-            let film = TracedFilm {
-                tracing: &tracing,
-                proportions: Proportions::SQUARE,
-                calibration: None,
-            };
             let start = Similarity::new(
                 PhysicalPoint::new(origin.x + 2.0, origin.y - 1.5),
                 1.042,
                 turn + 0.004,
                 mirrored,
             );
-            let found = refined(view(&one), view(&other), film, &start).expect("it settles");
-            for place in tracing.points.values() {
-                let at = PhysicalPoint::new(place.at.x_px, place.at.y_px);
+            let found =
+                refined(view(&one), view(&other), &strips(), 400.0, &start).expect("it settles");
+            for at in strips().into_iter().flat_map(|strip| strip.ends) {
                 let away = (found.back(at) - truth.back(at)).length();
                 assert!(away < 0.15, "{away} px off, mirrored {mirrored}");
             }
@@ -463,13 +328,13 @@ mod tests {
     #[test]
     fn films_without_anything_in_common_are_left_to_the_points() {
         let (one, flat) = (film(&Similarity::IDENTITY, 1.0), vec![7; SIDE * SIDE]);
-        let tracing = traced();
-        let film = TracedFilm {
-            tracing: &tracing,
-            proportions: Proportions::SQUARE,
-            calibration: None,
-        };
-        let found = refined(view(&one), view(&flat), film, &Similarity::IDENTITY);
+        let found = refined(
+            view(&one),
+            view(&flat),
+            &strips(),
+            400.0,
+            &Similarity::IDENTITY,
+        );
         assert_eq!(found, None, "a flat film");
     }
 }

@@ -3,7 +3,7 @@
 use plumbray_anatomy::{PhysicalVector, Similarity};
 use plumbray_measure::TracedFilm;
 
-use super::{SharedPoint, shared_points::lesser_ends};
+use super::{SharedPoint, lesser_rays};
 
 /// How much more than the lesser metatarsals the first ray is stretched.
 const FIRST_RAY_ANSWERS: f64 = 2.1;
@@ -128,5 +128,5 @@ fn growth(rows: &[Row], direction: usize) -> Option<(f64, f64)> {
 
 /// The direction of the second metatarsal, or of another lesser one, on a film.
 fn direction(film: TracedFilm<'_>) -> Option<PhysicalVector> {
-    lesser_ends(film).find_map(|[base, tip]| (tip - base).unit())
+    lesser_rays::ends(film).find_map(|(_, [base, tip])| (tip - base).unit())
 }

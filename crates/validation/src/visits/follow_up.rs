@@ -1,6 +1,7 @@
 //! Feet that are operated on and lose some of their correction.
 
 use anyhow::Result;
+use plumbray_anatomy::View;
 use plumbray_compare::{Correction, HeadShift, head_shift, lay_over};
 use plumbray_measure::Measurement;
 use plumbray_phantom::{FollowUp, Foot, FootParameters, Operation};
@@ -111,7 +112,7 @@ fn shift(
     after: &Filmed,
     of: fn(&Filmed) -> &TracedOn,
 ) -> Result<HeadShift, String> {
-    let laid = lay_over(before.ap(of(before)), after.ap(of(after)));
+    let laid = lay_over(View::Ap, before.ap(of(before)), after.ap(of(after)));
     head_shift(
         &of(before).foot(false),
         &of(after).foot(true),

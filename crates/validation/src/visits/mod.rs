@@ -7,7 +7,7 @@ mod standing_again;
 
 use anyhow::{Context, Result};
 use plumbray_anatomy::{Calibration, CalibrationBasis, FilmTracing, Proportions, View};
-use plumbray_compare::ApFilm;
+use plumbray_compare::FilmToLay;
 use plumbray_film::GreyView;
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, Outcome, TracedFilm, measure};
 use plumbray_phantom::{Exposure, Foot as PhantomFoot, Positioning, SimulatedFilm, render_ap};
@@ -151,8 +151,8 @@ impl Filmed {
     }
 
     /// The film with one of its tracings.
-    fn ap<'f>(&'f self, traced: &'f TracedOn) -> ApFilm<'f> {
-        ApFilm {
+    fn ap<'f>(&'f self, traced: &'f TracedOn) -> FilmToLay<'f> {
+        FilmToLay {
             traced: traced.film(),
             grey: Some(grey(&self.film)),
         }

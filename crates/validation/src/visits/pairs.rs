@@ -1,6 +1,7 @@
 //! Films of feet that have not changed, and of the same feet after a change of known size.
 
 use anyhow::Result;
+use plumbray_anatomy::View;
 use plumbray_compare::{Change, Registration, change, lay_over};
 use plumbray_measure::Measurement;
 use plumbray_phantom::{Foot, FootParameters};
@@ -89,10 +90,10 @@ fn changed(parameters: FootParameters) -> Option<Foot> {
 }
 
 fn compared(foot: usize, is_changed: bool, one: &Filmed, other: &Filmed) -> Seen {
-    let laid_over = lay_over(one.ap(&one.found), other.ap(&other.found));
+    let laid_over = lay_over(View::Ap, one.ap(&one.found), other.ap(&other.found));
     let true_residual_mm = laid_over.as_ref().ok().and_then(|laid| {
         let points: Vec<f64> =
-            plumbray_compare::shared_points(one.truth.film(), other.truth.film())
+            plumbray_compare::shared_points(View::Ap, one.truth.film(), other.truth.film())
                 .iter()
                 .map(|point| {
                     (laid.earlier_from_later.of(point.later) - point.earlier)

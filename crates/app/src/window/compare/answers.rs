@@ -118,8 +118,9 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
             let apart = laid.residual.millimetres.as_ref().map_or_else(
                 || {
                     format!(
-                        "{}\u{2009}% of the second metatarsal’s length apart",
-                        plain(100.0 * laid.residual.share_of_second_metatarsal, 1)
+                        "{}\u{2009}% of {} apart",
+                        plain(100.0 * laid.residual.share, 1),
+                        laid.residual.of.name()
                     )
                 },
                 |(mm, name)| {
@@ -131,7 +132,10 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
                     format!("{apart}\u{2009}mm apart ({name})")
                 },
             );
-            format!("Laid over each other by the lesser rays, {apart}")
+            format!(
+                "Laid over each other by {}, {apart}",
+                laid.residual.of.bones()
+            )
         }
         Err(_) => "Not laid over each other".to_owned(),
     };
