@@ -1,6 +1,7 @@
 //! Three visits of one foot, opened, compared and looked at in every way.
 
 use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
+use plumbray_anatomy::View;
 use plumbray_compare::{Occasion, Pair};
 
 use crate::{
@@ -107,6 +108,26 @@ fn a_visit_is_named_and_dated_and_the_list_is_kept_only_then() {
         .comparing()
         .map(|now| now.foot.visits.len());
     assert_eq!(count, Some(3), "opened from the file");
+}
+
+#[test]
+fn the_lateral_films_are_laid_over_each_other_too() {
+    let desk = Desk::new();
+    let mut window = window(&desk);
+    window.press_button("Compare");
+    window.apply(Command::Compare(CompareCommand::Films(View::Lateral)));
+    {
+        let workbench = window.workbench();
+        let comparing = workbench.comparing().expect("comparing");
+        let laid = comparing.registration.as_ref();
+        assert!(laid.is_ok(), "{laid:?}");
+        assert!(comparing.laid.is_some(), "in the earlier one's frame");
+    }
+    assert!(window.shows("Later Lateral film"), "drawn");
+    assert!(
+        window.shows("by the bones of the hindfoot"),
+        "by which bones"
+    );
 }
 
 fn edit(edit: TimeLineEdit) -> Command {

@@ -1,6 +1,7 @@
 //! What a surgeon asks of two visits: did it correct, does it hold, how far went the head.
 
 use egui::{RichText, Ui};
+use plumbray_anatomy::View;
 use plumbray_compare::{HeadShift, Recurrence, Standing, TypicalDrift};
 
 use super::super::{number::plain, theme, theme::size, widgets};
@@ -144,8 +145,15 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
             .size(size::BODY)
             .family(theme::semibold()),
     );
+    // Of the AP films the warnings tell why not.
+    if comparing.view == View::Lateral
+        && let Err(why) = &comparing.registration
+    {
+        let text = RichText::new(format!("{why}.")).size(size::SECONDARY);
+        ui.label(text.color(tokens.look_again));
+    }
     if comparing.comparison.warnings.is_empty() {
-        let text = "The films agree in direction; the side and the stance are the same.";
+        let text = "The AP films agree in direction; the side and the stance are the same.";
         ui.label(widgets::soft(ui, text));
     }
     for warning in &comparing.comparison.warnings {
