@@ -1,6 +1,6 @@
 //! The followed angles over the visits, with what measuring errs by.
 
-use egui::{Id, RichText, Role, Ui, WidgetInfo};
+use egui::{Id, Rangef, RichText, Role, Ui, WidgetInfo};
 use egui_plot::{AxisHints, GridMark, HoverPosition, Line, Plot, PlotPoints, Points, Span};
 use plumbray_report::{Course, CourseScale};
 
