@@ -1,6 +1,7 @@
 //! The map between two films that most of their shared points agree on.
 
-use plumbray_anatomy::{Similarity, WeightedPair};
+use nalgebra::{Matrix4, Vector4};
+use plumbray_anatomy::{PhysicalVector, Similarity, WeightedPair};
 
 use super::SharedPoint;
 
@@ -16,18 +17,23 @@ pub(super) struct Fitted {
 const CUT_OFF: f64 = 4.685;
 /// From the median of absolute deviations to a standard deviation.
 const SD_OF_MEDIAN: f64 = 1.4826;
-/// Points closer than this to where they belong are never doubted, in pixel widths.
-const NEVER_DOUBTED_PX: f64 = 2.0;
 const ROUNDS: usize = 20;
 
 /// The map from the later to the earlier film by least squares, repeated with points that lie far off
 /// counting less, by Tukey's biweight of their distance. Nothing where the points do not tell a map.
-pub(super) fn fitted(points: &[SharedPoint], mirrored: bool) -> Option<Fitted> {
+///
+/// Distances count in their robust standard deviation, though never in less than `least_spread_px` pixel
+/// widths: of few points some always fit better than the rest by chance.
+pub(super) fn fitted(
+    points: &[SharedPoint],
+    mirrored: bool,
+    least_spread_px: f64,
+) -> Option<Fitted> {
     let mut weights: Vec<f64> = points.iter().map(|point| point.weight).collect();
     let mut map = by_weights(points, &weights, mirrored)?;
     for _ in 0..ROUNDS {
-        let distances: Vec<f64> = points.iter().map(|point| distance(&map, point)).collect();
-        let spread = (SD_OF_MEDIAN * median(&distances)).max(NEVER_DOUBTED_PX);
+        let distances: Vec<f64> = points.iter().map(|point| point.distance(&map)).collect();
+        let spread = (SD_OF_MEDIAN * median(&distances)).max(least_spread_px);
         let next: Vec<f64> = points
             .iter()
             .zip(&distances)
@@ -48,17 +54,51 @@ pub(super) fn fitted(points: &[SharedPoint], mirrored: bool) -> Option<Fitted> {
     Some(Fitted { map, weights })
 }
 
+/// The map of least weighted squares, by the closed form where every point is one of its bone.
 fn by_weights(points: &[SharedPoint], weights: &[f64], mirrored: bool) -> Option<Similarity> {
     let pairs: Vec<WeightedPair> = points
         .iter()
         .zip(weights)
         .map(|(point, weight)| (point.later, point.earlier, *weight))
         .collect();
-    Similarity::fitted(&pairs, mirrored)
+    let start = Similarity::fitted(&pairs, mirrored)?;
+    if points.iter().all(|point| point.along.is_none()) {
+        return Some(start);
+    }
+    by_metric(points, weights, &start)
 }
 
-fn distance(map: &Similarity, point: &SharedPoint) -> f64 {
-    (map.of(point.later) - point.earlier).length()
+/// The same where points count less along a line. The map is linear in its four parameters (a, b, u, v), so
+/// that its change from `start` solves four equations.
+fn by_metric(points: &[SharedPoint], weights: &[f64], start: &Similarity) -> Option<Similarity> {
+    let middle = points.first()?.earlier;
+    let mut normal = Matrix4::zeros();
+    let mut right = Vector4::zeros();
+    for (point, weight) in points.iter().zip(weights) {
+        let at = start.of(point.later);
+        let (from, off) = (at - middle, point.earlier - at);
+        let by_x = Vector4::new(from.x, -from.y, 1.0, 0.0);
+        let by_y = Vector4::new(from.y, from.x, 0.0, 1.0);
+        let [xx, xy, yy] = point.metric();
+        let (to_x, to_y) = (by_x * xx + by_y * xy, by_x * xy + by_y * yy);
+        normal += (by_x * to_x.transpose() + by_y * to_y.transpose()) * *weight;
+        right += (to_x * off.x + to_y * off.y) * *weight;
+    }
+    let change = normal.cholesky()?.solve(&right);
+    let (a, b) = (1.0 + change[0], change[1]);
+    // What `start` gives, turned and enlarged about `middle`, then moved.
+    let away = start.origin() - middle;
+    let origin = middle
+        + PhysicalVector::new(
+            a * away.x - b * away.y + change[2],
+            b * away.x + a * away.y + change[3],
+        );
+    Some(Similarity::new(
+        origin,
+        start.scale() * a.hypot(b),
+        start.turn() + b.atan2(a),
+        start.is_mirrored(),
+    ))
 }
 
 /// The root of the weighted mean square of the distances, in pixel widths of the earlier film.
@@ -67,7 +107,7 @@ pub(super) fn root_mean_square(points: &[SharedPoint], weights: &[f64], map: &Si
     let squares: f64 = points
         .iter()
         .zip(weights)
-        .map(|(point, weight)| weight * distance(map, point).powi(2))
+        .map(|(point, weight)| weight * point.distance(map).powi(2))
         .sum();
     (squares / total).sqrt()
 }
@@ -110,6 +150,7 @@ mod tests {
                 earlier: map.of(later),
                 later,
                 weight: 1.0,
+                along: None,
             }
         })
         .to_vec()
@@ -120,7 +161,7 @@ mod tests {
         let map = Similarity::new(PhysicalPoint::new(50.0, -20.0), 1.15, 0.35, false);
         let mut points = points(&map);
         points[3].earlier.x += 60.0;
-        let found = fitted(&points, false).expect("seven points");
+        let found = fitted(&points, false, 2.0).expect("seven points");
         for point in &points {
             let away = (found.map.of(point.later) - map.of(point.later)).length();
             assert!(away < 1e-6, "{away} px off");
@@ -132,11 +173,34 @@ mod tests {
     fn a_mirrored_film_is_laid_over_when_it_is_said_to_be_mirrored() {
         let map = Similarity::new(PhysicalPoint::new(700.0, 10.0), 0.9, 0.1, true);
         let points = points(&map);
-        let found = fitted(&points, true).expect("seven points");
+        let found = fitted(&points, true, 2.0).expect("seven points");
         let residual = root_mean_square(&points, &found.weights, &found.map);
         assert!(residual < 1e-9, "{residual}");
-        let plain = fitted(&points, false).expect("some map");
+        let plain = fitted(&points, false, 2.0).expect("some map");
         let residual = root_mean_square(&points, &plain.weights, &plain.map);
         assert!(residual > 10.0, "not without mirroring: {residual}");
+    }
+
+    #[test]
+    fn a_point_that_slid_along_its_line_moves_the_map_less_than_one_that_was_moved_across_it() {
+        for mirrored in [false, true] {
+            let map = Similarity::new(PhysicalPoint::new(50.0, -20.0), 1.15, 0.35, mirrored);
+            let along = PhysicalVector::new(0.6, 0.8);
+            let moved = |by: PhysicalVector, line: Option<PhysicalVector>| {
+                let mut points = points(&map);
+                for point in &mut points[..3] {
+                    point.along = line;
+                }
+                points[0].earlier = points[0].earlier + by;
+                let found = fitted(&points, mirrored, 100.0).expect("seven points").map;
+                (found.of(points[0].later) - map.of(points[0].later)).length()
+            };
+            let exact = moved(along * 0.0, Some(along));
+            assert!(exact < 1e-9, "nothing slid: {exact}");
+            let (slid, whole) = (moved(along * 20.0, Some(along)), moved(along * 20.0, None));
+            assert!(slid < 0.5 * whole, "{slid} along, {whole} without a line");
+            let across = moved(along.perpendicular() * 20.0, Some(along));
+            assert!(across > 0.8 * whole, "{across} across, {whole} before");
+        }
     }
 }
