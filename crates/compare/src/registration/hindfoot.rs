@@ -28,6 +28,11 @@ const SHAFT_COUNTS: f64 = 0.25;
 /// from each other: of these few, half would else be cast out to make the rest fit. Ours.
 const LEAST_SPREAD: f64 = 0.02;
 
+/// A map that greys move farther than this share of the length from heel to talus, about 3 mm, has found
+/// something else. So few points are in nineteen of twenty feet no farther off, each missed by a millimetre.
+/// Ours.
+const FARTHEST: f64 = 0.04;
+
 /// What two lateral films share, or why that is too little.
 pub(super) fn shared(
     earlier: TracedFilm<'_>,
@@ -51,6 +56,7 @@ pub(super) fn shared(
         least_spread: LEAST_SPREAD * one.length(),
         reference: ReferenceLength::HeelToTalus,
         length: one.length(),
+        farthest: FARTHEST * one.length(),
         strips: one.strips(placed(earlier, FIRST_BASE).map(|(base, _)| base)),
     })
 }

@@ -28,6 +28,10 @@ const SHARES: [f64; 3] = [0.3, 0.5, 0.7];
 /// Points that spread no more than this are not told from each other, in pixel widths.
 const LEAST_SPREAD_PX: f64 = 2.0;
 
+/// A map that greys move farther than this share of a metatarsal's length has found something else: about
+/// 1.5 mm.
+const FARTHEST: f64 = 0.02;
+
 /// How far beside the line from base to tip of a metatarsal the films are compared, as a share of its length.
 const BESIDE: f64 = 0.09;
 /// How far beyond its base, into the tarsus, and how far beyond its tip.
@@ -53,6 +57,7 @@ pub(super) fn shared(
         least_spread: LEAST_SPREAD_PX,
         reference: ReferenceLength::Metatarsal(first),
         length: (tip - base).length(),
+        farthest: FARTHEST * (tip - base).length(),
         strips: bones
             .iter()
             .map(|(_, ends)| Strip {

@@ -81,7 +81,14 @@ pub fn lay_over(
     let fitted =
         robust::fitted(&shared.points, shared.mirrored, shared.least_spread).ok_or(in_one_place)?;
     let finer = earlier.grey.zip(later.grey).and_then(|(one, other)| {
-        on_film::refined(one, other, &shared.strips, shared.length, &fitted.map)
+        on_film::refined(
+            one,
+            other,
+            &shared.strips,
+            shared.length,
+            shared.farthest,
+            &fitted.map,
+        )
     });
     let map = finer.unwrap_or(fitted.map);
     let residual = residual(earlier.traced, &shared, &fitted.weights, &map)?;

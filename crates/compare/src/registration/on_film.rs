@@ -12,14 +12,14 @@ use super::{
 /// How many reduced pixels a known length of about 70 mm has: about half a millimetre each.
 const PIXELS_ALONG: f64 = 140.0;
 const ROUNDS: usize = 40;
-/// The map has settled when no compared point moves by more than this share of a reduced pixel.
-const SETTLED: f64 = 1e-3;
-/// A map that moves the bones farther than this, as a share of the known length, has found something else:
-/// about 1.5 mm.
-const FARTHEST: f64 = 0.02;
+/// The map has settled when no compared point moves by more than this share of a reduced pixel, some five
+/// thousandths of a millimetre. Between films of different pixels the search may circle at a fifth of that,
+/// from one side of a pixel's edge to the other.
+const SETTLED: f64 = 1e-2;
 
 /// The map from the later to the earlier film that makes both most alike in strips of the earlier one,
-/// searched from `start`. `length` is one of about 70 mm on the earlier film, in pixel widths.
+/// searched from `start`. A map that moves them farther than `farthest` has found something else. `length`
+/// is one of about 70 mm on the earlier film; both are in pixel widths.
 ///
 /// Alike is what has the highest correlation of greys, whatever their brightness and contrast: Evangelidis,
 /// Psarakis, IEEE Trans Pattern Anal Mach Intell 2008;30:1858–1865 (from memory). Nothing where the search
@@ -29,6 +29,7 @@ pub(super) fn refined(
     later: GreyView<'_>,
     strips: &[Strip],
     length: f64,
+    farthest: f64,
     start: &Similarity,
 ) -> Option<Similarity> {
     let step = length / PIXELS_ALONG;
@@ -39,7 +40,7 @@ pub(super) fn refined(
     let other = Reduced::of(&later, step / start.scale())?;
     let places = compared_places(strips, step);
     let search = Search::new(&one, &other, &places, start)?;
-    search.settled(step, FARTHEST * length)
+    search.settled(step, farthest)
 }
 
 /// From the earlier to the later film: q = (a·x − b·y + u, b·x + a·y + v) with (x, y) from the middle of the
@@ -316,8 +317,8 @@ mod tests {
                 turn + 0.004,
                 mirrored,
             );
-            let found =
-                refined(view(&one), view(&other), &strips(), 400.0, &start).expect("it settles");
+            let found = refined(view(&one), view(&other), &strips(), 400.0, 8.0, &start)
+                .expect("it settles");
             for at in strips().into_iter().flat_map(|strip| strip.ends) {
                 let away = (found.back(at) - truth.back(at)).length();
                 assert!(away < 0.15, "{away} px off, mirrored {mirrored}");
@@ -333,6 +334,7 @@ mod tests {
             view(&flat),
             &strips(),
             400.0,
+            8.0,
             &Similarity::IDENTITY,
         );
         assert_eq!(found, None, "a flat film");

@@ -110,8 +110,9 @@ fn blank(values: &[f32], width: usize, height: usize) -> Vec<bool> {
             if high - low > alike {
                 continue;
             }
-            for line in row.saturating_sub(EDGE)..(row + EDGE + 1).min(height) {
-                let from = line * width + column.saturating_sub(EDGE);
+            // A place is read from its block and the next ones to the right and below, which are so covered too.
+            for line in row.saturating_sub(EDGE + 1)..(row + EDGE + 1).min(height) {
+                let from = line * width + column.saturating_sub(EDGE + 1);
                 let to = line * width + (column + EDGE + 1).min(width);
                 is_blank[from..to].fill(true);
             }

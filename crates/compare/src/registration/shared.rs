@@ -89,6 +89,8 @@ pub(super) struct Shared {
     /// The length of which the residual is a share, and how long it is on the earlier film in pixel widths.
     pub(super) reference: ReferenceLength,
     pub(super) length: f64,
+    /// How far the map may be moved on the pixels, in pixel widths of the earlier film.
+    pub(super) farthest: f64,
     /// Where on the earlier film the pixels are compared.
     pub(super) strips: Vec<Strip>,
 }
