@@ -158,7 +158,11 @@ fn a_frame_from_theatre_is_measured_but_bears_no_result_and_no_millimetre() {
         (&studies[0], Occasion::Before),
         (&studies[1], Occasion::InTheatre),
     ]
-    .map(|(study, occasion)| Visit { study, occasion });
+    .map(|(study, occasion)| Visit {
+        study,
+        occasion,
+        called: None,
+    });
     let pair = Pair {
         earlier: 0,
         later: 1,

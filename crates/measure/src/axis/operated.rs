@@ -24,8 +24,8 @@ pub(crate) fn check_share(
     }
     Err(Gap::Refused(format!(
         "operated foot: this axis leans on the shaft at {:.0} % of the first metatarsal’s length, \
-         but the bone was cut at {:.0} %, and the fragment beyond has moved; use head centre – base \
-         centre",
+         but the bone was cut at {:.0} %, and the fragment beyond has moved; only numbers by head \
+         centre – base centre can be told",
         100.0 * most_distal,
         100.0 * cut
     )))
@@ -57,7 +57,8 @@ pub(crate) fn cut_level(film: &PlacedFilm<'_, '_>) -> Result<PhysicalPoint, Gap>
     } else {
         Err(Gap::Refused(
             "operated foot: an axis along the shaft of the first metatarsal may lean on the moved \
-             fragment; mark the level of the earlier osteotomy, or use head centre – base centre"
+             fragment; mark the level of the earlier osteotomy. Without it only numbers by head \
+             centre – base centre can be told"
                 .to_owned(),
         ))
     }

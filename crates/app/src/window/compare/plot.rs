@@ -43,7 +43,10 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
     let points = course.points.clone();
     let axis = |hints: AxisHints<'static>| {
         let small = egui::FontId::proportional(size::SMALLEST);
-        hints.tick_label_color(tokens.soft).tick_label_font(small)
+        hints
+            .label_spacing(Rangef::new(16.0, 26.0))
+            .tick_label_color(tokens.soft)
+            .tick_label_font(small)
     };
     let plot = Plot::new(Id::unique(&course.name))
         .height(HEIGHT)
