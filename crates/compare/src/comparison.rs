@@ -291,6 +291,12 @@ fn rows(visits: &[Visit<'_>], pair: Pair, convention: AxisConvention) -> Vec<Cha
         };
         let earlier = outcomes.get(pair.earlier).ok_or_else(missing)?;
         let later = outcomes.get(pair.later).ok_or_else(missing)?;
+        if bears_weight(visits, pair.earlier) != bears_weight(visits, pair.later)
+            && earlier.reading().is_some()
+            && later.reading().is_some()
+        {
+            return Err(NoChange::OtherStance);
+        }
         change(measurement, earlier, later, share)
     };
     Measurement::ALL
@@ -310,6 +316,13 @@ fn rows(visits: &[Visit<'_>], pair: Pair, convention: AxisConvention) -> Vec<Cha
             })
         })
         .collect()
+}
+
+/// Whether the foot bore weight, as far as anybody said; who said nothing is taken as standing.
+fn bears_weight(visits: &[Visit<'_>], place: usize) -> bool {
+    visits
+        .get(place)
+        .is_none_or(|visit| visit.stance() != Stance::NotStanding)
 }
 
 fn outcomes(

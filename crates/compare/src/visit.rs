@@ -109,8 +109,13 @@ impl Visit<'_> {
         let named = self.called.map(str::trim).filter(|name| !name.is_empty());
         let label = named.unwrap_or_else(|| self.study.visit.label.trim());
         if !label.is_empty() {
+            let long = if self.occasion == Occasion::InTheatre {
+                format!("{label}, in theatre")
+            } else {
+                label.to_owned()
+            };
             return VisitName {
-                long: label.to_owned(),
+                long,
                 short: label.to_owned(),
             };
         }

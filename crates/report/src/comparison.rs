@@ -27,7 +27,9 @@ pub struct ComparisonContent {
     pub courses: Vec<Course>,
     /// What a surgeon asks, under headings.
     pub answers: Vec<(String, Vec<String>)>,
-    /// What should be known before any of it is believed.
+    /// What should be known before any of it is believed; stands above the numbers.
+    pub warnings: Vec<String>,
+    /// Whose millimetres they are.
     pub notes: Vec<String>,
     /// A measuring aid, not a medical device.
     pub caution: String,

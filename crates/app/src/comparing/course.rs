@@ -1,6 +1,6 @@
 //! The followed angles over the visits of a foot.
 
-use plumbray_compare::{Comparison, VisitColumn, on_one_film};
+use plumbray_compare::{Comparison, Occasion, VisitColumn, on_one_film};
 use plumbray_measure::Measurement;
 use plumbray_report::{Course, CoursePoint, SheetSide, course_picture};
 
@@ -27,6 +27,8 @@ pub(crate) fn courses(comparison: &Comparison) -> Vec<Course> {
             .iter()
             .zip(&comparison.visits)
             .zip(&places)
+            // A foot on the table bears no weight: its numbers are on another scale.
+            .filter(|((_, visit), _)| visit.occasion != Occasion::InTheatre)
             .filter_map(|((outcome, visit), at)| {
                 let reading = outcome.reading()?;
                 Some(CoursePoint {

@@ -4,7 +4,7 @@ use plumbray_compare::{
     ChangeRow, Comparison, Correction, CorrectionLost, Direction, Estimate, HeadMove, Recurrence,
     TYPICAL_DRIFT, TypicalDrift, VisitColumn,
 };
-use plumbray_measure::Measurement;
+use plumbray_measure::{Measurement, Unit};
 use serde::Serialize;
 
 use crate::window::CAUTION;
@@ -179,15 +179,18 @@ fn visit(column: &VisitColumn) -> ComparedVisit {
 fn number(row: &ChangeRow, comparison: &Comparison) -> ComparedNumber {
     let readings = || row.outcomes.iter().map(plumbray_measure::Outcome::reading);
     let change = row.change.as_ref();
+    // A position or a grade is a class: only the share behind it has a spread.
+    let is_class = matches!(row.measurement.unit(), Unit::Position | Unit::Grade);
     ComparedNumber {
         identifier: row.measurement.identifier(),
         name: row.measurement.name(),
         unit: row.measurement.unit().identifier(),
         values: readings()
-            .map(|reading| reading.map(|reading| reading.value))
+            // Zero has no sign in a table.
+            .map(|reading| reading.map(|reading| reading.value + 0.0))
             .collect(),
         sds: readings()
-            .map(|reading| reading.map(|reading| reading.sd))
+            .map(|reading| reading.filter(|_| !is_class).map(|reading| reading.sd))
             .collect(),
         change: change.ok().map(|change| change.difference),
         change_interval: change.ok().and_then(plumbray_compare::Change::interval),

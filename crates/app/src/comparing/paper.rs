@@ -72,22 +72,17 @@ pub(crate) fn comparison_pdf(
             .collect(),
         courses: courses(comparison),
         answers: answers(comparison, limit),
-        notes: notes(comparison),
+        warnings: comparison
+            .warnings
+            .iter()
+            .map(|warning| format!("Look again: {warning}"))
+            .collect(),
+        notes: calibration_lines(comparison),
         caution: CAUTION.to_owned(),
         program: PROGRAM.to_owned(),
         origin: origin(foot),
     };
     Ok(comparison_sheet(&content)?)
-}
-
-/// What to know first, and whose millimetres they are.
-fn notes(comparison: &Comparison) -> Vec<String> {
-    let warnings = comparison.warnings.iter();
-    let mut notes: Vec<String> = warnings
-        .map(|warning| format!("Look again: {warning}"))
-        .collect();
-    notes.extend(calibration_lines(comparison));
-    notes
 }
 
 fn words_of(visit: &VisitColumn) -> String {
@@ -102,13 +97,19 @@ fn film(visit: &VisitOnDisk, comparison: &Comparison, films: &OpenedFilms) -> Op
         convention: Some(comparison.convention),
         ..Choices::default()
     };
-    let sheet = worksheet(&foot_of(&visit.study), &choices);
+    let compared = visit.visit();
+    let mut study = visit.study.clone();
+    // A film from theatre bears no weight, whatever its study says.
+    study.visit.stance = compared.stance();
+    let sheet = worksheet(&foot_of(&study), &choices);
     let record = visit.study.film(View::Ap)?;
     let found = match films.get(visit, View::Ap) {
         Some(film) => FoundFilm::of(film, record),
         None => FoundFilm::Absent("its file is not where the study expects it"),
     };
-    SheetFilm::of_visit(&visit.study, &sheet, View::Ap, found)
+    let mut film = SheetFilm::of_visit(&study, &sheet, View::Ap, found)?;
+    film.caption = format!("“{}”: {}", compared.name().long, film.caption);
+    Some(film)
 }
 
 /// The program and the studies' files.

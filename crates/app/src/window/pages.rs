@@ -23,7 +23,12 @@ pub(crate) fn page_ui(
         return;
     };
     let response = Modal::new(Id::unique("page")).show(ui.ctx(), |ui| {
-        ui.set_width(520.0_f32.min(ui.ctx().content_rect().width() - 48.0));
+        let width = if overlay == Overlay::Visits {
+            660.0_f32
+        } else {
+            520.0
+        };
+        ui.set_width(width.min(ui.ctx().content_rect().width() - 48.0));
         match overlay {
             Overlay::Actions => actions_ui(ui, workbench, state, commands),
             Overlay::About => about_ui(ui, workbench, state, commands),

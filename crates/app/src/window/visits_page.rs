@@ -152,16 +152,21 @@ fn name_ui(
 
 fn occasion_ui(ui: &mut Ui, (place, visit): (usize, &VisitOnDisk), commands: &mut Vec<Command>) {
     let now = visit.visit().occasion;
-    ui.menu_button(now.name(), |ui| {
-        for occasion in Occasion::ALL {
-            if ui
-                .selectable_label(occasion == now, occasion.name())
-                .clicked()
-                && occasion != now
-            {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for (occasion, word) in [
+            (Occasion::Before, "before"),
+            (Occasion::InTheatre, "in theatre"),
+            (Occasion::After, "after"),
+        ] {
+            let is_on = occasion == now;
+            let response = ui.selectable_label(is_on, word);
+            let name = format!("Visit {} {}", place + 1, occasion.name());
+            response
+                .widget_info(|| egui::WidgetInfo::selected(egui::Role::Button, true, is_on, &name));
+            if response.on_hover_text(&name).clicked() && !is_on {
                 let edit = TimeLineEdit::When(place, Some(occasion));
                 commands.push(Command::Compare(CompareCommand::Edit(edit)));
-                ui.close();
             }
         }
     });

@@ -2,7 +2,8 @@
 
 use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
 use plumbray_anatomy::View;
-use plumbray_compare::{Occasion, Pair};
+use plumbray_compare::{NoChange, Occasion, Pair};
+use plumbray_measure::Measurement;
 
 use crate::{
     harness::{Desk, Window},
@@ -99,6 +100,12 @@ fn a_visit_is_named_and_dated_and_the_list_is_kept_only_then() {
         assert!(!visits[1].is_result, "bears no result");
         // The first standing film after surgery is the last one now: nothing can be lost since.
         assert!(comparing.comparison.lost.is_empty(), "no loss");
+        let valgus = comparing
+            .comparison
+            .row(Measurement::HalluxValgusAngle)
+            .expect("measured");
+        let why = valgus.change.as_ref().expect_err("not subtracted");
+        assert_eq!(*why, NoChange::OtherStance, "no weight borne");
     }
     assert!(kept.is_file(), "kept");
     let mut other = Window::new(&Desk::new());

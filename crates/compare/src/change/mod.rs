@@ -67,6 +67,11 @@ pub enum NoChange {
         /// At the later one.
         later: AxisConvention,
     },
+    /// The foot bore weight on one film and none on the other, which alone changes the numbers.
+    #[error(
+        "the foot bore weight at one visit and none at the other, which alone changes the number; not subtracted"
+    )]
+    OtherStance,
     /// Their millimetres come from different calibrations.
     #[error("millimetres {earlier} at one visit and {later} at the other are not subtracted")]
     OtherCalibration {

@@ -18,6 +18,7 @@ const NAME: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
 const VALUE: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
 const CHANGE: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
 const HEADING: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
+const WARNING: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
 const ANSWER: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
 
 /// The height of the films.
@@ -58,6 +59,12 @@ fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
         let films = films::two_films([earlier, later], width, FILM_HEIGHT);
         pieces.push(piece(films, Kind::Other));
     }
+    pieces.extend(content.warnings.iter().map(|warning| {
+        let mut block = Block::default();
+        block.add_paragraph(warning, WARNING, 0.0, width);
+        block.space(2.0);
+        piece(block, Kind::Other)
+    }));
     pieces.push(piece(head.clone(), Kind::Heading));
     let rows = content.rows.iter().map(|one| row(one, width));
     pieces.extend(rows.map(|row| piece(row, Kind::Row)));

@@ -65,17 +65,15 @@ impl Frame {
 /// The plot with its heading above it and the visits' names below.
 pub(crate) fn course_block(course: &Course, width: f64) -> Block {
     let mut block = Block::default();
-    block.add_line(&course.heading(), HEADING, 0.0);
-    block.space(4.0);
+    let heading = format!("{}; across: {}", course.heading(), course.horizontal);
+    block.add_line(&heading, HEADING, 0.0);
+    block.space(8.0);
     let frame = Frame::of(course, width, block.height);
     block.height += HEIGHT;
     scale(&mut block, &frame, course.usual);
     points(&mut block, &frame, &course.points);
     block.space(3.0);
     names(&mut block, &frame, &course.points);
-    let right = frame.area.right();
-    block.put_right(&course.horizontal, NUMBER, right, block.height);
-    block.space(NUMBER.line_height());
     block
 }
 

@@ -152,8 +152,8 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
         let text = RichText::new(format!("{why}.")).size(size::SECONDARY);
         ui.label(text.color(tokens.look_again));
     }
-    if comparing.comparison.warnings.is_empty() {
-        let text = "The AP films agree in direction; the side and the stance are the same.";
+    if comparing.view == View::Ap && comparing.comparison.warnings.is_empty() {
+        let text = "The films agree in direction; the side and the stance are the same.";
         ui.label(widgets::soft(ui, text));
     }
     for warning in &comparing.comparison.warnings {

@@ -85,7 +85,7 @@ pub(super) fn prompt_ui(
             ui.add_space(14.0);
             let prompt = match workbench.awaited_work() {
                 Some(work) => format!("{work}…"),
-                None => format!("“{}” beside “{}”.", name(pair.later), name(pair.earlier)),
+                None => format!("“{}” against “{}”.", name(pair.later), name(pair.earlier)),
             };
             let prompt = RichText::new(prompt)
                 .size(size::PROMPT)
@@ -118,7 +118,8 @@ fn ways_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
     }
     if looking.shown == CompareView::Blend && comparing.laid.is_some() {
         let mut cover = looking.cover;
-        let slider = egui::Slider::new(&mut cover, 0.0..=1.0).show_value(false);
+        let slider = egui::Slider::new(&mut cover, 0.0..=1.0)
+            .custom_formatter(|share, _| super::number::per_cent(share));
         let response = ui.add(slider);
         response.widget_info(|| {
             egui::WidgetInfo::slider(true, f64::from(cover), "How strongly the later film shows")

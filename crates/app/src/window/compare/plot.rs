@@ -106,12 +106,12 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
             ]
             .map(|end| [point.at, end]);
             let line = Line::new("", PlotPoints::from(interval.to_vec()));
-            plot.line(line.color(tokens.accent).width(2.0).allow_hover(false));
+            plot.line(line.color(tokens.accent).width(3.0).allow_hover(false));
         }
         let line = Line::new("", PlotPoints::from(at.clone()));
         plot.line(line.color(tokens.accent).width(1.5).allow_hover(false));
         let dots = Points::new("visits", PlotPoints::from(at));
-        plot.points(dots.color(tokens.accent).radius(4.0));
+        plot.points(dots.color(tokens.accent).radius(3.0));
     });
     let name = spoken(course);
     shown

@@ -166,6 +166,7 @@ const fn short_why(why: &NoChange) -> &'static str {
     match why {
         NoChange::Missing { .. } => "–",
         NoChange::OtherAxes { .. } => "other axes",
+        NoChange::OtherStance => "no weight borne",
         NoChange::OtherCalibration { .. } => "other calibration",
     }
 }

@@ -62,15 +62,17 @@ fn add(foot: &mut FootOverTime, paths: &[PathBuf]) -> Result<(), String> {
     Ok(())
 }
 
-/// The same two visits in another order of the list; nothing where one of them is gone or they would change
-/// places.
+/// The same two visits in another order of the list; nothing where one of them is gone.
 pub(super) fn same_pair(old: &FootOverTime, pair: Pair, new: &FootOverTime) -> Option<Pair> {
     let place = |place: usize| {
         let path = &old.visits.get(place)?.path;
         new.visits.iter().position(|visit| visit.path == *path)
     };
-    let (earlier, later) = (place(pair.earlier)?, place(pair.later)?);
-    (earlier < later).then_some(Pair { earlier, later })
+    let (one, other) = (place(pair.earlier)?, place(pair.later)?);
+    Some(Pair {
+        earlier: one.min(other),
+        later: one.max(other),
+    })
 }
 
 #[cfg(test)]
@@ -140,7 +142,7 @@ mod tests {
         };
         for (names, expected) in [
             (vec!["b", "a", "c"], Some((1, 2))),
-            (vec!["c", "b", "a"], None),
+            (vec!["c", "b", "a"], Some((0, 2))),
             (vec!["a", "b"], None),
         ] {
             let found = same_pair(&old, pair, &foot(&names));
