@@ -72,6 +72,15 @@ impl View {
             Self::Lateral => "Lateral",
         }
     }
+
+    /// The name within a sentence: "AP" or "lateral".
+    #[must_use]
+    pub const fn name_in_sentence(self) -> &'static str {
+        match self {
+            Self::Ap => "AP",
+            Self::Lateral => "lateral",
+        }
+    }
 }
 
 /// A bone that is traced by its shaft, in the order in which a reader works through the foot.

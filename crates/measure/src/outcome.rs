@@ -102,7 +102,9 @@ impl Need {
             Self::Shaft(view, bone) => on_film(short_name(*bone), *view),
             Self::Landmark(view, landmark) => on_film(&short_point_name(*landmark), *view),
             Self::AnotherMetatarsal => "another metatarsal".to_owned(),
-            Self::Calibration(view) => format!("a calibration of the {} film", view_name(*view)),
+            Self::Calibration(view) => {
+                format!("a calibration of the {} film", view.name_in_sentence())
+            }
         }
     }
 }
@@ -110,13 +112,6 @@ impl Need {
 impl fmt::Display for Need {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(formatter, "needs {}", self.name())
-    }
-}
-
-const fn view_name(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
     }
 }
 

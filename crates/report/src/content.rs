@@ -17,7 +17,7 @@ use crate::{
     verdict::Verdict,
     wording::{
         calibration_lines, film_caption, judged_line, one_line, origin_line, proposed_line,
-        view_name, visit_line,
+        visit_line,
     },
 };
 
@@ -269,7 +269,7 @@ impl SheetFilm {
         let picture = match found.unwrap_or(FoundFilm::Absent("it was not opened")) {
             FoundFilm::Absent(why) => Err(format!(
                 "The {} film is not shown: {why}. Its numbers come from the study.",
-                view_name(view)
+                view.name_in_sentence()
             )),
             FoundFilm::Same(film) => Ok(film),
             FoundFilm::Changed(film) => {

@@ -6,14 +6,6 @@ use plumbray_study::{LateralHeadEdge, Stance, Study};
 
 use crate::{content::SheetRequest, number};
 
-/// The view within a sentence.
-pub(crate) const fn view_name(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
-    }
-}
-
 /// "AP film, standing, 5 January 2026".
 pub(crate) fn film_caption(study: &Study, view: View) -> String {
     let view_in_front = match view {
@@ -110,7 +102,7 @@ pub(crate) fn calibration_lines(study: &Study) -> Vec<String> {
     }
     films()
         .map(|(view, film)| {
-            let view = view_name(view);
+            let view = view.name_in_sentence();
             film.calibration.map_or_else(
                 || format!("The {view} film is not calibrated: angles, grades and ratios only."),
                 |calibration| format!("Millimetres on the {view} film: {}.", quality(&calibration)),
@@ -147,7 +139,7 @@ pub(crate) fn origin_line(request: &SheetRequest<'_>) -> String {
             let (first, last) = (digits.get(..8), digits.get(digits.len() - 4..));
             parts.push(format!(
                 "{} film {}…{}",
-                view_name(view),
+                view.name_in_sentence(),
                 first.unwrap_or_default(),
                 last.unwrap_or_default()
             ));

@@ -99,14 +99,6 @@ fn relative_name(film: &Path, study_folder: &Path) -> Result<String, FilmError> 
     Ok(parts.join("/"))
 }
 
-/// The view's name within a sentence.
-pub(crate) const fn name_in_sentence(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
-    }
-}
-
 /// How a film's file differs from what a study remembers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FilmState {
@@ -131,7 +123,7 @@ pub struct FilmChange {
 
 impl fmt::Display for FilmChange {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let view = name_in_sentence(self.view);
+        let view = self.view.name_in_sentence();
         let path = self.path.display();
         match self.state {
             FilmState::Missing => write!(

@@ -21,7 +21,7 @@ use plumbray_anatomy::{
     Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PlacedPoint, View,
 };
 
-use crate::{film_record::name_in_sentence, format::MAX_FILE_BYTES};
+use crate::format::MAX_FILE_BYTES;
 
 /// The spread that a point gets whose row states none, in pixels.
 ///
@@ -369,7 +369,7 @@ fn cortex(name: &str) -> Option<(LongBone, usize)> {
 fn wrong_view(name: &str, view: View) -> String {
     format!(
         "{name} is not read on the {} film; import it on the other one",
-        name_in_sentence(view)
+        view.name_in_sentence()
     )
 }
 

@@ -112,7 +112,7 @@ fn no_film_ui(
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect.shrink(16.0)));
     child.vertical_centered(|ui| {
         ui.add_space(rect.height() * 0.35);
-        let word = if view == View::Ap { "AP" } else { "lateral" };
+        let word = view.name_in_sentence();
         let waiting = workbench.awaited_work().is_some();
         let text = if waiting {
             "Opening…".to_owned()

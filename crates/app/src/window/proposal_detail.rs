@@ -1,7 +1,7 @@
 //! What is proposed on a film, bone by bone: a click on a bone traces it oneself.
 
 use egui::{RichText, Sense, Ui, vec2};
-use plumbray_anatomy::{Landmark, View};
+use plumbray_anatomy::Landmark;
 use plumbray_proposal::Doubt;
 
 use super::{theme, theme::size, widgets};
@@ -17,7 +17,7 @@ pub(super) fn proposal_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
     };
     ui.label(widgets::heading(
         ui,
-        format!("Proposed on the {} film", name_within(view)),
+        format!("Proposed on the {} film", view.name_in_sentence()),
     ));
     ui.label(widgets::soft(
         ui,
@@ -37,13 +37,6 @@ pub(super) fn proposal_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
         }
     });
     true
-}
-
-const fn name_within(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
-    }
 }
 
 /// What is said of a bone, and whether it asks for the reader's eye or hand.

@@ -1,6 +1,5 @@
 //! What each command is called, wherever it is offered.
 
-use plumbray_anatomy::View;
 use plumbray_study::Stance;
 
 use super::{command::Command, settings::ThemeChoice, state::Overlay};
@@ -39,7 +38,7 @@ impl Command {
             Self::SetStance(Stance::NotStanding) => "The films were not taken standing".into(),
             Self::SetStance(Stance::Unknown) => "It is not known whether the patient stood".into(),
             Self::SetVisitLabel(_) => "Name the visit".into(),
-            Self::SetFilmDate(view, _) => format!("Date the {} film", view_word(*view)),
+            Self::SetFilmDate(view, _) => format!("Date the {} film", view.name_in_sentence()),
             Self::SetOperationDate(_) | Self::SetOperationSide(_) => "Note the operation".into(),
             Self::SetReader(_) => "Say who traces".into(),
             Self::ProposeTracing => "Propose the tracing of this film".into(),
@@ -70,7 +69,11 @@ impl Command {
             Self::SetConvention(Some(convention)) => format!("Axes: {}", convention.name()),
             Self::SetSeverityScheme(scheme) => format!("Severity limits: {}", scheme.name()),
             Self::StartCalibration(view, method) => {
-                format!("Calibrate the {} film {}", view_word(*view), method.name())
+                format!(
+                    "Calibrate the {} film {}",
+                    view.name_in_sentence(),
+                    method.name()
+                )
             }
             Self::SetKnownSize(_) => "Set the known size".into(),
             Self::FinishCalibration => "Use this calibration".into(),
@@ -78,14 +81,17 @@ impl Command {
             Self::AcceptFileSpacing(view) => {
                 format!(
                     "Use the spacing that the {} film’s file offers",
-                    view_word(*view)
+                    view.name_in_sentence()
                 )
             }
             Self::RemoveCalibration(view) => {
-                format!("Remove the calibration of the {} film", view_word(*view))
+                format!(
+                    "Remove the calibration of the {} film",
+                    view.name_in_sentence()
+                )
             }
             Self::Look(..) | Self::NoteWholeFilm(..) => "Look".into(),
-            Self::Activate(view) => format!("Work on the {} film", view_word(*view)),
+            Self::Activate(view) => format!("Work on the {} film", view.name_in_sentence()),
             Self::WholeFilm => "Show the whole film".into(),
             Self::Zoom(factor) if *factor > 1.0 => "Zoom in".into(),
             Self::Zoom(_) => "Zoom out".into(),
@@ -128,20 +134,16 @@ impl Command {
             Self::CautionRead => "I have read this".into(),
             Self::DismissNotice(_) => "Take this notice away".into(),
             Self::AskExportLandmarks(view) | Self::ExportLandmarks(view, _) => {
-                format!("Export the landmarks of the {} film…", view_word(*view))
+                format!(
+                    "Export the landmarks of the {} film…",
+                    view.name_in_sentence()
+                )
             }
             Self::AskImportLandmarks(view) | Self::ImportLandmarks(view, _) => {
-                format!("Import landmarks for the {} film…", view_word(*view))
+                format!("Import landmarks for the {} film…", view.name_in_sentence())
             }
             Self::NoDialogs => "Say how to open films without dialogs".into(),
             Self::Quit => "Quit".into(),
         }
-    }
-}
-
-const fn view_word(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
     }
 }

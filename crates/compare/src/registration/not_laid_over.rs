@@ -28,14 +28,14 @@ pub enum NotLaidOver {
     /// What is traced on one of the films lies in one place.
     #[error(
         "the {} films are not laid over each other: what they share lies in one place on one of them; check the tracing",
-        word(*view)
+        view.name_in_sentence()
     )]
     InOnePlace {
         /// The view of the films.
         view: View,
     },
     /// The film is missing at one of the visits.
-    #[error("the {name} films are not laid over each other: one of the visits has no {name} film", name = word(*view))]
+    #[error("the {name} films are not laid over each other: one of the visits has no {name} film", name = view.name_in_sentence())]
     NoFilm {
         /// The view of the film.
         view: View,
@@ -44,7 +44,7 @@ pub enum NotLaidOver {
     #[error(
         "the {} films are not laid over each other: {} differ by {residual_per_cent:.1} % of {}, \
          as if they were of another foot or seen from another direction; check the tracing, or compare films taken alike",
-        word(of.view()), of.bones(), of.name()
+        of.view().name_in_sentence(), of.bones(), of.name()
     )]
     TooDifferent {
         /// The residual in per cent of the length.
@@ -69,12 +69,4 @@ fn names(landmarks: &[Landmark]) -> String {
         .map(|landmark| format!("“{}”", landmark.name()))
         .collect();
     names.join(" and ")
-}
-
-/// A view within a sentence.
-const fn word(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
-    }
 }

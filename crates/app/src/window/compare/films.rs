@@ -88,7 +88,7 @@ fn no_film_ui(ui: &mut Ui, rect: Rect, view: View) {
         ui.add_space(rect.height() * 0.4);
         let text = format!(
             "One of the two visits has no {} film that can be opened. The numbers stay.",
-            word_of(view)
+            view.name_in_sentence()
         );
         ui.label(egui::RichText::new(text).color(film::SOFT));
     });
@@ -317,12 +317,4 @@ const fn is_shown(landmark: Landmark) -> bool {
             | Landmark::BaseCentre(_)
             | Landmark::Tip(_)
     )
-}
-
-/// A view within a sentence.
-const fn word_of(view: View) -> &'static str {
-    match view {
-        View::Ap => "AP",
-        View::Lateral => "lateral",
-    }
 }

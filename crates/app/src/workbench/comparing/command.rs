@@ -175,7 +175,7 @@ impl CompareCommand {
                 )
             }
             Self::By(convention) => format!("Read every visit by {}", convention.name()),
-            Self::Films(view) => format!("Compare the {} films", view.name()),
+            Self::Films(view) => format!("Compare the {} films", view.name_in_sentence()),
             Self::Show(shown) => format!("Show both films: {}", shown.name()),
             Self::Cover(_) | Self::Look(..) | Self::Place(_) => "Look".to_owned(),
             Self::Recur(limit) => format!("Recurrence: {}", limit.name()),

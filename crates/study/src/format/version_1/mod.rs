@@ -18,7 +18,6 @@ use serde::{Deserialize, Deserializer, Serialize, de::Error};
 use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread, Text, each_once};
 use crate::{
     content_hash::ContentHash,
-    film_record::name_in_sentence,
     study::{EarlierTracing, LateralHeadEdge, SideSource, Stance},
 };
 
@@ -376,7 +375,7 @@ fn tracing_on<'de, D: Deserializer<'de>>(
     match misplaced_point.or(misplaced_bone) {
         Some(name) => Err(D::Error::custom(format!(
             "{name} is not read on the {} film",
-            name_in_sentence(view)
+            view.name_in_sentence()
         ))),
         None => Ok(tracing),
     }
