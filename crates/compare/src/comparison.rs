@@ -346,7 +346,7 @@ fn share_behind(measurement: Measurement) -> Option<Measurement> {
 }
 
 /// The angles whose correction is followed.
-const FOLLOWED: [Measurement; 2] = [
+pub const FOLLOWED: [Measurement; 2] = [
     Measurement::HalluxValgusAngle,
     Measurement::IntermetatarsalAngle12,
 ];

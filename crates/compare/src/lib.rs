@@ -20,8 +20,8 @@ mod visit;
 
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
-    ChangeRow, Comparison, Direction, HeadMove, Pair, VisitColumn, VisitFilm, common_conventions,
-    compare, usual_pair,
+    ChangeRow, Comparison, Direction, FOLLOWED, HeadMove, Pair, VisitColumn, VisitFilm,
+    common_conventions, compare, usual_pair,
 };
 pub use correction::{
     Correction, CorrectionLost, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,
@@ -37,4 +37,4 @@ pub use timeline::{
     GatherError, MAX_TIMELINE_BYTES, TIMELINE_ENDING, Timeline, TimelineError, TimelineVisit,
     sort_by_time, timelines_in,
 };
-pub use visit::{Occasion, Visit, VisitName};
+pub use visit::{DAYS_IN_MONTH, Occasion, Visit, VisitName, days_between};

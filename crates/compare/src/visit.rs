@@ -62,9 +62,9 @@ pub struct VisitName {
     pub short: String,
 }
 
-/// Days in a week, and in a month on average.
 const DAYS_IN_WEEK: i32 = 7;
-const DAYS_IN_MONTH: f64 = 30.44;
+/// Days in a month, on average.
+pub const DAYS_IN_MONTH: f64 = 30.44;
 /// Up to so many weeks after an operation, time is told in weeks.
 const MOST_WEEKS: i32 = 16;
 /// Up to so many months, in months.
@@ -165,7 +165,8 @@ fn time_since(days: i32) -> String {
 }
 
 /// Days from one day to another; nothing where they are centuries apart.
-pub(crate) fn days_between(from: Date, to: Date) -> Option<i32> {
+#[must_use]
+pub fn days_between(from: Date, to: Date) -> Option<i32> {
     from.until(to).ok().map(|span| span.get_days())
 }
 

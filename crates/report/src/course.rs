@@ -1,14 +1,10 @@
 //! An angle over the visits of a foot: what a plot of it shows, and the plots as a picture.
 
-use std::io::Cursor;
-
-use image::{GrayImage, ImageFormat};
-
 use crate::{
     error::SheetError,
     layout::{Block, TextStyle, course_block},
     mark::Ink,
-    raster::Canvas,
+    raster::{Canvas, whole_pixels},
     typeface::Weight,
 };
 
@@ -90,6 +86,24 @@ impl Course {
             step,
         }
     }
+
+    /// When the first and when the last of the visits was.
+    #[must_use]
+    pub fn span(&self) -> (f64, f64) {
+        let at = || self.points.iter().map(|point| point.at);
+        (
+            at().fold(f64::INFINITY, f64::min),
+            at().fold(f64::NEG_INFINITY, f64::max),
+        )
+    }
+}
+
+impl CourseScale {
+    /// Where its lines lie, from the lowest to the highest.
+    pub fn lines(self) -> impl Iterator<Item = f64> {
+        std::iter::successors(Some(self.low), move |line| Some(line + self.step))
+            .take_while(move |line| *line <= self.high + 0.5 * self.step)
+    }
 }
 
 /// The courses of a foot, one below the other, as PNG in greys, between words above them and the caution below.
@@ -136,25 +150,7 @@ fn drawn(block: Block) -> Result<Vec<u8>, SheetError> {
     for mark in block.marks {
         canvas.draw(&mark.moved(PADDING, PADDING).enlarged(unit));
     }
-    let picture = u32::try_from(WIDTH_PX)
-        .ok()
-        .zip(u32::try_from(height).ok())
-        .and_then(|(width, height)| GrayImage::from_raw(width, height, canvas.into_greys()));
-    let mut bytes = Cursor::new(Vec::new());
-    picture
-        .ok_or_else(out_of_reach)?
-        .write_to(&mut bytes, ImageFormat::Png)
-        .map_err(|_refused| out_of_reach())?;
-    Ok(bytes.into_inner())
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "the height of some plots in pixels, and the conversion saturates"
-)]
-fn whole_pixels(height: f64) -> usize {
-    height.ceil().max(0.0) as usize
+    canvas.into_png().ok_or_else(out_of_reach)
 }
 
 #[cfg(test)]
@@ -187,6 +183,8 @@ mod tests {
             step: 10.0,
         };
         assert_eq!(scale, expected, "wide");
+        let lines: Vec<f64> = scale.lines().collect();
+        assert_eq!(lines, [-10.0, 0.0, 10.0, 20.0, 30.0, 40.0], "its lines");
         let scale = course(&[(0.0, 9.0)]).scale();
         assert_eq!(
             (scale.low, scale.high, scale.step),

@@ -1,8 +1,5 @@
 //! One film as a grey picture with its tracing burnt in, and what it is beneath.
 
-use std::io::Cursor;
-
-use image::{GrayImage, ImageFormat};
 use plumbray_anatomy::View;
 use plumbray_film::Pyramid;
 use plumbray_measure::Worksheet;
@@ -16,7 +13,7 @@ use crate::{
     layout::TextStyle,
     mark::{Area, Ink, Mark, Spot, TextMark},
     overlay::overlay,
-    raster::Canvas,
+    raster::{Canvas, whole_pixels},
     typeface::Weight,
     wording::{film_caption, quality},
 };
@@ -88,8 +85,7 @@ pub fn annotated_picture(request: &PictureRequest<'_>) -> Result<Vec<u8>, SheetE
     for mark in strip.marks {
         canvas.draw(&mark.moved(0.0, height as f64));
     }
-    let greys = canvas.into_greys();
-    png(width, full_height, greys).ok_or_else(out_of_reach)
+    canvas.into_png().ok_or_else(out_of_reach)
 }
 
 fn caption(request: &PictureRequest<'_>) -> String {
@@ -140,24 +136,4 @@ fn strip(paragraphs: &[String], width: f64, unit: f64) -> Strip {
         marks,
         height: whole_pixels(top + padding),
     }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "the height of some lines of text in pixels, and the conversion saturates"
-)]
-fn whole_pixels(height: f64) -> usize {
-    height.ceil().max(0.0) as usize
-}
-
-fn png(width: usize, height: usize, greys: Vec<u8>) -> Option<Vec<u8>> {
-    let picture = GrayImage::from_raw(
-        u32::try_from(width).ok()?,
-        u32::try_from(height).ok()?,
-        greys,
-    )?;
-    let mut bytes = Cursor::new(Vec::new());
-    picture.write_to(&mut bytes, ImageFormat::Png).ok()?;
-    Some(bytes.into_inner())
 }

@@ -1,5 +1,8 @@
 //! Marks as pixels.
 
+use std::io::Cursor;
+
+use image::{GrayImage, ImageFormat};
 use rustybuzz::ttf_parser::{GlyphId, OutlineBuilder};
 use tiny_skia::{
     FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, PremultipliedColorU8, Rect,
@@ -42,10 +45,14 @@ impl Canvas {
         }
     }
 
-    /// The greys, row by row.
-    pub(crate) fn into_greys(self) -> Vec<u8> {
+    /// The picture as PNG of 8 bits of grey; nothing where memory does not suffice.
+    pub(crate) fn into_png(self) -> Option<Vec<u8>> {
         let pixels = self.0.pixels().iter();
-        pixels.map(|pixel| pixel.red()).collect()
+        let greys = pixels.map(|pixel| pixel.red()).collect();
+        let picture = GrayImage::from_raw(self.0.width(), self.0.height(), greys)?;
+        let mut bytes = Cursor::new(Vec::new());
+        picture.write_to(&mut bytes, ImageFormat::Png).ok()?;
+        Some(bytes.into_inner())
     }
 
     fn line(&mut self, line: &LineMark) {
@@ -115,6 +122,16 @@ impl Canvas {
         let rule = FillRule::Winding;
         self.0.fill_path(path, &paint(ink), rule, place, None);
     }
+}
+
+/// The whole pixels that hold so many.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "the height of some lines of text and plots in pixels, and the conversion saturates"
+)]
+pub(crate) fn whole_pixels(height: f64) -> usize {
+    height.ceil().max(0.0) as usize
 }
 
 fn paint(ink: Ink) -> Paint<'static> {

@@ -28,7 +28,7 @@ pub use error::{FilmError, PutBackProblem, SaveProblem, StudyError};
 pub use film_record::{FilmChange, FilmRecord, FilmState, verify_films};
 pub use format::{FORMAT_VERSION, FormatError, MAX_FILE_BYTES, study_from_text, study_to_text};
 pub use history::{History, HistoryEntry};
-pub use location::{STUDY_ENDING, files_ending, is_same_file, studies_of, study_path};
+pub use location::{STUDY_ENDING, files_ending, is_same_file, studies_of, study_path, study_stem};
 pub use study::{
     AxisLevels, Choices, EarlierTracing, Judged, LateralHeadEdge, Operation, Reader, SideChoice,
     SideSource, Stance, Study, Visit,

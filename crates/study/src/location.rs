@@ -94,6 +94,14 @@ pub fn files_ending(folder: &Path, ending: &str) -> Vec<PathBuf> {
     paths
 }
 
+/// The name of a study's file without its ending: what files that are made of it are named after. Of a file that is
+/// no study its whole name.
+#[must_use]
+pub fn study_stem(path: &Path) -> String {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    name.strip_suffix(STUDY_ENDING).unwrap_or(&name).to_owned()
+}
+
 /// Whether two paths lead to one file; of files that are not there, whether the paths are the same.
 #[must_use]
 pub fn is_same_file(one: &Path, other: &Path) -> bool {

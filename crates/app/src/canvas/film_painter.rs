@@ -135,9 +135,7 @@ impl FilmPainter {
         pyramid: &Arc<Pyramid>,
         look: &FilmLook,
     ) {
-        let painter =
-            painter.with_clip_rect(painter.clip_rect().intersect(screen_from_film.viewport()));
-        self.picture_ui(&painter, screen_from_film, pyramid, look, Form::WHOLE);
+        self.film_over_ui(painter, screen_from_film, pyramid, look, 1.0);
     }
 
     /// The same over what was drawn before, which it covers by `opacity`, from 0 to 1.

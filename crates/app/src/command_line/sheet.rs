@@ -11,7 +11,7 @@ use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
 use plumbray_report::Paper;
-use plumbray_study::{STUDY_ENDING, load};
+use plumbray_study::{load, study_stem};
 
 use super::{SheetArguments, sheet_files::FilmFile};
 use crate::{
@@ -116,7 +116,7 @@ fn made_of(
         data: arguments.json,
     };
     let folder = arguments.out.as_deref().unwrap_or(folder);
-    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
+    let stem = study_stem(path);
     let made = printing.files(besides)?.into_iter().map(|file| Made {
         path: folder.join(format!("{stem}.{}", file.ending)),
         bytes: file.bytes,

@@ -1,20 +1,13 @@
 //! The followed angles over the visits of a foot.
 
-use plumbray_compare::{Comparison, Occasion, VisitColumn, on_one_film};
+use plumbray_compare::{
+    Comparison, DAYS_IN_MONTH, FOLLOWED, Occasion, VisitColumn, days_between, on_one_film,
+};
 use plumbray_measure::Measurement;
 use plumbray_report::{Course, CoursePoint, SheetSide, course_picture};
 
 use super::FootOverTime;
 use crate::window::CAUTION;
-
-/// The angles whose course is drawn.
-const FOLLOWED: [Measurement; 2] = [
-    Measurement::HalluxValgusAngle,
-    Measurement::IntermetatarsalAngle12,
-];
-
-/// Days in a month, on average.
-const DAYS_IN_MONTH: f64 = 30.44;
 
 /// The followed angles over the visits, each where two visits have it. Visits stand by their days where every day
 /// is known, else in their order.
@@ -62,21 +55,17 @@ fn places(visits: &[VisitColumn]) -> (Vec<f64>, &'static str) {
         .find_map(|visit| Some((visit.date?, visit.days_after_operation?)));
     if let Some((date, days)) = operation {
         // A film taken before the operation may not know its day.
-        let after = since(&|visit| Some(days_from(date, visit.date?)? + days));
+        let after = since(&|visit| Some(days_between(date, visit.date?)? + days));
         if let Some(places) = after {
             return (places, "months after surgery");
         }
     }
     let first = visits.first().and_then(|visit| visit.date);
-    if let Some(places) = since(&|visit| days_from(first?, visit.date?)) {
+    if let Some(places) = since(&|visit| days_between(first?, visit.date?)) {
         return (places, "months after the first visit");
     }
     let order = (1_u32..).map(f64::from).take(visits.len()).collect();
     (order, "visits in their order")
-}
-
-fn days_from(from: jiff::civil::Date, to: jiff::civil::Date) -> Option<i32> {
-    from.until(to).ok().map(|span| span.get_days())
 }
 
 /// The courses as a picture (PNG) that names the foot, the axes and the caution.

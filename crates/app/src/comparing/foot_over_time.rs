@@ -13,7 +13,7 @@ use plumbray_compare::{
     timelines_in, usual_pair,
 };
 use plumbray_measure::AxisConvention;
-use plumbray_study::STUDY_ENDING;
+use plumbray_study::{STUDY_ENDING, study_stem};
 
 use super::{Opened, OpenedFilms, VisitOnDisk};
 
@@ -234,9 +234,7 @@ fn known_in(folder: &Path, study: &Path) -> Option<(Timeline, PathBuf)> {
 
 /// Where the time line of a study's foot is kept, when it is, in a folder.
 fn usual_place(folder: &Path, study: &Path) -> PathBuf {
-    let name = study.file_name().unwrap_or_default().to_string_lossy();
-    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
-    folder.join(format!("{stem}{TIMELINE_ENDING}"))
+    folder.join(format!("{}{TIMELINE_ENDING}", study_stem(study)))
 }
 
 fn ends_with(path: &Path, ending: &str) -> bool {

@@ -4,7 +4,7 @@ use egui::{Align, Layout, RichText, Sense, Stroke, Ui, vec2};
 use plumbray_anatomy::Side;
 use plumbray_study::{SideSource, Stance};
 
-use super::{compare::time_line_ui, theme, theme::size, visits_page};
+use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{Command, CompareCommand, Overlay, Workbench};
 
 /// Draws the top line.
@@ -14,7 +14,7 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
         activity_ui(ui, workbench, commands);
         if let Some(comparing) = workbench.comparing() {
             ui.add_space(16.0);
-            let visits = visits_page::open();
+            let visits = Command::Show(Some(Overlay::Visits));
             let button = egui::Button::new(RichText::new("Visits…").size(size::SECONDARY));
             if ui
                 .add(button.frame(false))

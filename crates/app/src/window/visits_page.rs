@@ -6,7 +6,7 @@ use plumbray_compare::Occasion;
 use super::{theme, theme::size, widgets};
 use crate::{
     comparing::VisitOnDisk,
-    workbench::{Command, CompareCommand, Overlay, TimeLineEdit, Workbench},
+    workbench::{Command, CompareCommand, TimeLineEdit, Workbench},
 };
 
 /// Room for a visit's name.
@@ -170,9 +170,4 @@ fn occasion_ui(ui: &mut Ui, (place, visit): (usize, &VisitOnDisk), commands: &mu
             }
         }
     });
-}
-
-/// The command that opens the list.
-pub(crate) const fn open() -> Command {
-    Command::Show(Some(Overlay::Visits))
 }

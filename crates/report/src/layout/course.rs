@@ -33,7 +33,7 @@ struct Frame {
 
 impl Frame {
     fn of(course: &Course, width: f64, top: f64) -> Self {
-        let at = || course.points.iter().map(|point| point.at);
+        let (from, to) = course.span();
         Self {
             area: Area {
                 left: LEFT,
@@ -42,8 +42,8 @@ impl Frame {
                 height: HEIGHT,
             },
             scale: course.scale(),
-            from: at().fold(f64::INFINITY, f64::min),
-            to: at().fold(f64::NEG_INFINITY, f64::max),
+            from,
+            to,
         }
     }
 
@@ -88,13 +88,11 @@ fn scale(block: &mut Block, frame: &Frame, usual: Option<(f64, f64)>) {
         };
         block.marks.push(Mark::Fill(band, Ink::Shade));
     }
-    let mut value = frame.scale.low;
-    while value <= frame.scale.high + 0.5 * frame.scale.step {
+    for value in frame.scale.lines() {
         let at = frame.spot(0.0, value).y;
         block.rule(area.left, area.width, at, 0.5, Ink::Rule);
         let top = at - 0.62 * NUMBER.line_height();
         block.put_right(&plain(value, 0), NUMBER, area.left - 5.0, top);
-        value += frame.scale.step;
     }
 }
 

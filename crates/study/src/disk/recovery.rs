@@ -18,7 +18,7 @@ use crate::{
     content_hash::ContentHash,
     error::{PutBackProblem, StudyError},
     format::{self, Document, Recovery},
-    location::STUDY_ENDING,
+    location::{STUDY_ENDING, study_stem},
 };
 
 /// No more recovery copies than this are listed.
@@ -159,11 +159,7 @@ fn make_private_folder(folder: &Path) -> io::Result<()> {
 
 /// A name that no other window gives: the study's own, with the time and the process.
 fn copy_name(original: &Path) -> String {
-    let name = original
-        .file_name()
-        .map(|name| name.to_string_lossy().into_owned())
-        .unwrap_or_default();
-    let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
+    let stem = study_stem(original);
     let mut end = stem.len().min(LONGEST_STEM_BYTES);
     while !stem.is_char_boundary(end) {
         end -= 1;

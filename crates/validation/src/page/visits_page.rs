@@ -3,7 +3,7 @@
 use std::{fs, path::Path};
 
 use anyhow::{Context, Result};
-use plumbray_compare::{Change, film_to_film_sd};
+use plumbray_compare::{Change, FOLLOWED, film_to_film_sd};
 use plumbray_measure::Unit;
 
 use super::{
@@ -13,9 +13,8 @@ use super::{
 use crate::{
     statistics::{Summary, quantile},
     visits::{
-        CHANGE_DEGREES, FOLLOWED, Followed, LOSS, ROLL_SD_DEGREES, Seen, StandingAgain,
-        TILT_SD_DEGREES, TURN_SD_DEGREES, VisitsPlan, follow_ups, is_whole_length, pairs,
-        standing_again,
+        CHANGE_DEGREES, Followed, LOSS, ROLL_SD_DEGREES, Seen, StandingAgain, TILT_SD_DEGREES,
+        TURN_SD_DEGREES, VisitsPlan, follow_ups, is_whole_length, pairs, standing_again,
     },
 };
 

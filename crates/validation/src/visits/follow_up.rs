@@ -2,8 +2,7 @@
 
 use anyhow::Result;
 use plumbray_anatomy::View;
-use plumbray_compare::{Correction, HeadShift, head_shift, lay_over};
-use plumbray_measure::Measurement;
+use plumbray_compare::{Correction, FOLLOWED, HeadShift, head_shift, lay_over};
 use plumbray_phantom::{FollowUp, Foot, FootParameters, Operation};
 use rayon::prelude::*;
 
@@ -89,7 +88,7 @@ fn followed(plan: &VisitsPlan, number: usize, foot: FootParameters) -> Result<Op
         return Ok(None);
     };
     let lost = |of: fn(&Filmed) -> &TracedOn| {
-        super::pairs::FOLLOWED.map(|angle: Measurement| {
+        FOLLOWED.map(|angle| {
             let before = of(before).measured(false, angle);
             let [early, late] = [early, late].map(|film| of(film).measured(true, angle));
             Correction::lost(angle, &before, &early, &late)?

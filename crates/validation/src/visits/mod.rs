@@ -16,7 +16,7 @@ use plumbray_proposal::Sight;
 use crate::{accuracy::simulated, chance::Chance, requested::true_tracing};
 
 pub use follow_up::{Followed, LOSS, follow_ups};
-pub use pairs::{CHANGE_DEGREES, FOLLOWED, Seen, pairs};
+pub use pairs::{CHANGE_DEGREES, Seen, pairs};
 pub(crate) use standing_again::is_whole_length;
 pub use standing_again::{StandingAgain, standing_again};
 

@@ -2,8 +2,7 @@
 
 use anyhow::Result;
 use plumbray_anatomy::View;
-use plumbray_compare::{Change, Registration, change, lay_over};
-use plumbray_measure::Measurement;
+use plumbray_compare::{Change, FOLLOWED, Registration, change, lay_over};
 use plumbray_phantom::{Foot, FootParameters};
 use rayon::prelude::*;
 
@@ -12,12 +11,6 @@ use crate::{chance::Chance, cohort::random_parameters};
 
 /// By how many degrees both angles of a changed foot grow.
 pub const CHANGE_DEGREES: f64 = 5.0;
-
-/// The angles that are followed.
-pub const FOLLOWED: [Measurement; 2] = [
-    Measurement::HalluxValgusAngle,
-    Measurement::IntermetatarsalAngle12,
-];
 
 /// The stream of the visits among the streams of a seed.
 const VISITS: u64 = 7 << 32;

@@ -121,25 +121,16 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
 
 /// The lines of the scale.
 fn marks(scale: CourseScale) -> Vec<GridMark> {
-    let mut marks = Vec::new();
-    let mut value = scale.low;
-    while value <= scale.high + 0.5 * scale.step {
-        marks.push(GridMark {
-            value,
-            step_size: scale.step,
-        });
-        value += scale.step;
-    }
-    marks
+    let mark = |value| GridMark {
+        value,
+        step_size: scale.step,
+    };
+    scale.lines().map(mark).collect()
 }
 
 /// From where to where visits are drawn, with room beside the first and the last.
 fn ends(course: &Course) -> (f64, f64) {
-    let at = || course.points.iter().map(|point| point.at);
-    let (from, to) = (
-        at().fold(f64::INFINITY, f64::min),
-        at().fold(f64::NEG_INFINITY, f64::max),
-    );
+    let (from, to) = course.span();
     let beside = if to > from { BESIDE * (to - from) } else { 1.0 };
     (from - beside, to + beside)
 }

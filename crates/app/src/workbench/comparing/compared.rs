@@ -76,6 +76,8 @@ pub(super) struct Asked {
     pub films: OpenedFilms,
     pub looking: Looking,
     pub limit: Recurrence,
+    /// What was found of the same visits by the same axes already, where only other films are shown.
+    pub known: Option<Arc<Comparison>>,
 }
 
 impl Asked {
@@ -84,14 +86,18 @@ impl Asked {
         if let Some(both) = self.foot.both(self.pair) {
             self.films.keep_only(&both);
         }
-        let (comparison, ap) = self
-            .foot
-            .comparison(self.pair, self.convention, &mut self.films);
-        let view = self.view.unwrap_or_else(|| self.usual_view());
-        let registration = match view {
-            View::Ap => ap,
-            View::Lateral => self.foot.laid_over(self.pair, view, &mut self.films),
+        let (comparison, ap) = match self.known.take() {
+            Some(known) => (known, None),
+            None => {
+                let (foot, films) = (&self.foot, &mut self.films);
+                let (found, ap) = foot.comparison(self.pair, self.convention, films);
+                (Arc::new(found), Some(ap))
+            }
         };
+        let view = self.view.unwrap_or_else(|| self.usual_view());
+        let registration = ap
+            .filter(|_| view == View::Ap)
+            .unwrap_or_else(|| self.foot.laid_over(self.pair, view, &mut self.films));
         if let Some(both) = self.foot.both(self.pair) {
             self.films.keep_only(&both);
         }
@@ -99,7 +105,7 @@ impl Asked {
         Comparing {
             edited: Arc::clone(&self.foot),
             foot: self.foot,
-            comparison: Arc::new(comparison),
+            comparison,
             view,
             registration,
             laid,
@@ -169,6 +175,7 @@ impl Comparing {
             films: self.films.clone(),
             looking: self.looking.clone(),
             limit: self.limit,
+            known: None,
         }
     }
 }

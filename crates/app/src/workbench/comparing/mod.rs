@@ -7,6 +7,7 @@ mod writing;
 
 use std::{path::Path, sync::Arc};
 
+use plumbray_anatomy::View;
 use plumbray_measure::AxisConvention;
 
 pub use command::{CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
@@ -14,7 +15,10 @@ use compared::Asked;
 pub use compared::{Comparing, Looking};
 
 use super::{Finished, Workbench, state::Request};
-use crate::comparing::{FootOverTime, OpenedFilms};
+use crate::{
+    canvas::Placement,
+    comparing::{FootOverTime, OpenedFilms},
+};
 
 impl Workbench {
     /// The visits that are being compared, if any.
@@ -40,11 +44,7 @@ impl Workbench {
             CompareCommand::By(convention) => {
                 self.compare_again(|asked| asked.convention = convention);
             }
-            CompareCommand::Films(view) => self.compare_again(|asked| {
-                asked.view = Some(view);
-                asked.looking.placement = crate::canvas::Placement::Fit;
-                asked.looking.looks = [None, None];
-            }),
+            CompareCommand::Films(view) => self.show_films(view),
             CompareCommand::AskWhere(file) => self.ask_where_to_write(file),
             CompareCommand::Write(file, path) => self.start_writing_comparison(file, path),
             CompareCommand::Show(_)
@@ -100,6 +100,7 @@ impl Workbench {
                 films: OpenedFilms::default(),
                 looking: Looking::default(),
                 limit: plumbray_compare::Recurrence::default(),
+                known: None,
             };
             Ok(asked.compared())
         });
@@ -110,6 +111,19 @@ impl Workbench {
         let mut asked = now.asked();
         change(&mut asked);
         self.start_comparison(move || Ok(asked.compared()));
+    }
+
+    /// Shows the films of a view; the numbers stay, unless the visits have changed since.
+    fn show_films(&mut self, view: View) {
+        let Some(now) = &self.comparing else { return };
+        let is_same = Arc::ptr_eq(&now.foot, &now.edited);
+        let known = is_same.then(|| Arc::clone(&now.comparison));
+        self.compare_again(|asked| {
+            asked.view = Some(view);
+            asked.known = known;
+            asked.looking.placement = Placement::Fit;
+            asked.looking.looks = [None, None];
+        });
     }
 
     fn start_comparison(

@@ -1,12 +1,10 @@
 //! Writing a comparison: a sheet to print, a table, a picture of the plot.
 
-use std::{
-    path::{Path, PathBuf},
-    sync::Arc,
-};
+use std::path::{Path, PathBuf};
 
+use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
-use plumbray_study::STUDY_ENDING;
+use plumbray_study::study_stem;
 
 use super::{Comparing, ComparisonFile};
 use crate::{
@@ -21,10 +19,7 @@ impl Workbench {
         let Some([_, later]) = now.foot.both(now.pair()) else {
             return;
         };
-        let name = later.path.file_name().unwrap_or_default();
-        let name = name.to_string_lossy();
-        let stem = name.strip_suffix(STUDY_ENDING).unwrap_or(&name);
-        let name = format!("{stem}.compared.{}", file.ending());
+        let name = format!("{}.compared.{}", study_stem(&later.path), file.ending());
         let proposal = later.path.with_file_name(name);
         self.requests
             .push(Request::AskWhereToPutComparison(file, proposal));
@@ -69,19 +64,18 @@ struct WritingJob {
 impl WritingJob {
     fn write(&self, file: ComparisonFile, path: &Path) -> anyhow::Result<()> {
         let now = &self.now;
-        let comparison = Arc::clone(&now.comparison);
         let bytes = match file {
             ComparisonFile::Sheet => {
                 let mut films = now.films.clone();
                 for visit in now.foot.both(now.pair()).into_iter().flatten() {
                     // The sheet shows the AP films, whichever the window does; one that cannot be opened is
                     // named on it.
-                    films.open(visit, plumbray_anatomy::View::Ap);
+                    films.open(visit, View::Ap);
                 }
-                comparison_pdf(&now.foot, &comparison, now.limit, &self.rows, &films)?
+                comparison_pdf(&now.foot, &now.comparison, now.limit, &self.rows, &films)?
             }
-            ComparisonFile::Table => comparison_table(&comparison)?,
-            ComparisonFile::Plot => comparison_plot(&now.foot, &comparison)?,
+            ComparisonFile::Table => comparison_table(&now.comparison)?,
+            ComparisonFile::Plot => comparison_plot(&now.foot, &now.comparison)?,
         };
         let films = now.foot.film_paths();
         write_beside(path, &bytes, films.iter().map(PathBuf::as_path))
