@@ -23,6 +23,7 @@
 
 mod ap_angles;
 mod axis;
+mod bone_frame;
 mod borders;
 mod catalogue;
 mod congruency;
@@ -54,6 +55,7 @@ mod shaft_width;
 mod two_point_line;
 mod worksheet;
 
+pub use bone_frame::{BoneFrame, bone_frame};
 pub use catalogue::{Measurement, Question, Unit, UsualRange};
 pub use construction::{Arc, Construction, Ellipse, Line, LineRole};
 pub use convention::{AxisConvention, AxisLevels};

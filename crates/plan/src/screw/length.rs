@@ -1,0 +1,79 @@
+//! How long a screw is, from two views and from each alone.
+
+use crate::{foot_before::FootBefore, plan::Screw};
+
+/// The length of a screw in millimetres of the patient.
+///
+/// With the differences of its two ends across the foot (x, from the AP film), up (y) and along (z, both from the
+/// lateral film, on which nothing is foreshortened by the tilt of the tube):
+///
+/// ```text
+/// true = √(x² + y² + z²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
+/// ```
+///
+/// where z′ is the part along as the AP film shows it. Plain geometry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScrewLength {
+    /// From both views; nothing unless both are calibrated at the patient.
+    pub true_mm: Option<f64>,
+    /// As the AP film alone shows it; nothing unless it is calibrated at the patient.
+    pub ap_mm: Option<f64>,
+    /// As the lateral film alone shows it; nothing unless it is calibrated at the patient.
+    pub lateral_mm: Option<f64>,
+    /// Why there is no true length; nothing where there is one.
+    pub withheld: Option<String>,
+}
+
+impl ScrewLength {
+    pub(crate) fn of(before: &FootBefore, screw: &Screw) -> Self {
+        let lateral_share = screw.tip.lateral - screw.entry.lateral;
+        let along_share = screw.tip.along - screw.entry.along;
+        let dorsal_share = screw.tip.dorsal - screw.entry.dorsal;
+        let ap_bone = before.ap.patient_mm(before.ap.length);
+        let lateral_bone = before
+            .lateral
+            .as_ref()
+            .and_then(|view| view.patient_mm(view.length));
+        let across = |bone: f64| lateral_share * bone;
+        let ap_mm = ap_bone.map(|bone| across(bone).hypot(along_share * bone));
+        let lateral_mm = lateral_bone.map(|bone| (dorsal_share * bone).hypot(along_share * bone));
+        let true_mm = ap_bone
+            .zip(lateral_mm)
+            .map(|(bone, lateral)| across(bone).hypot(lateral));
+        Self {
+            true_mm,
+            ap_mm,
+            lateral_mm,
+            withheld: withheld(before, ap_bone.is_some(), lateral_bone.is_some()),
+        }
+    }
+
+    /// The true length, or what the AP film alone shows of it where there is no more.
+    #[must_use]
+    pub fn best_mm(&self) -> Option<f64> {
+        self.true_mm.or(self.ap_mm)
+    }
+}
+
+fn withheld(before: &FootBefore, ap: bool, lateral: bool) -> Option<String> {
+    let why = |name: &str, is_calibrated: bool| {
+        if is_calibrated {
+            format!(
+                "the {name} film is calibrated at the detector, where a foot looks 2 to 5 % larger"
+            )
+        } else {
+            format!("the {name} film is not calibrated")
+        }
+    };
+    if !ap {
+        return Some(why("AP", before.ap.mm_per_pixel_width.is_some()));
+    }
+    if lateral {
+        return None;
+    }
+    Some(match (&before.lateral, &before.lateral_lacks) {
+        (Some(view), _) => why("lateral", view.mm_per_pixel_width.is_some()),
+        (None, Some(lacks)) => format!("the true length {lacks}"),
+        (None, None) => "there is no lateral film".to_owned(),
+    })
+}

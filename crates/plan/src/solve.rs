@@ -1,0 +1,169 @@
+//! Which shift reaches a goal.
+
+use plumbray_anatomy::{FilmTracing, Landmark, PhysicalPoint, Sesamoid, Tracing};
+use plumbray_measure::{Foot, Measurement, measure};
+
+use crate::{
+    aim::LesserRays,
+    cut::{PlannedCut, planned_cut},
+    error::PlanError,
+    extent::Extent,
+    foot_before::FootBefore,
+    movement::moved_ap,
+    plan::Plan,
+    undertaking::{choices, movement_of, planned_foot, sesamoid_edge},
+};
+
+/// What a shift is to reach.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Goal {
+    /// This 1–2 intermetatarsal angle in degrees, by head centre – base centre.
+    IntermetatarsalAngle(f64),
+    /// The first metatarsal's axis midway between the centres of the two sesamoids.
+    SesamoidsUnderHead,
+    /// The most that the bone allows: the shaft's lateral edge against the fragment's medial one.
+    MostThisBoneAllows,
+}
+
+/// Why no shift reaches a goal.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NoSolution {
+    /// The plan itself cannot be carried out.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// Something that the goal needs was not traced.
+    #[error("this goal {reason}; trace it in Measure")]
+    Needs {
+        /// What is missing: "needs both sesamoids".
+        reason: String,
+    },
+    /// The foot is there already.
+    #[error("no shift is needed for this: the foot is there without one")]
+    AlreadyThere,
+    /// Not even the most that the bone allows gets there.
+    #[error(
+        "this bone does not allow so much: at edge against edge the angle is still {reached_degrees:.1}°"
+    )]
+    OutOfReach {
+        /// The intermetatarsal angle at the most that the bone allows, in degrees.
+        reached_degrees: f64,
+    },
+    /// Not even the most that the bone allows gets there.
+    #[error(
+        "this bone does not allow so much: at edge against edge the sesamoids still lie lateral of the head"
+    )]
+    SesamoidsOutOfReach,
+}
+
+/// Halvings of the search: finer than a thousandth of a pixel on any film.
+const HALVINGS: u32 = 40;
+
+/// The shift that reaches a goal, the rest of the plan unchanged, in the unit of the plan's own shift.
+///
+/// Angle and sesamoids are found by halving, since both fall steadily as the head goes lateral.
+///
+/// # Errors
+/// [`NoSolution`].
+pub fn solve_shift(foot: &Foot<'_>, plan: &Plan, goal: Goal) -> Result<Extent, NoSolution> {
+    plan.validate()?;
+    let before = FootBefore::of(foot)?;
+    let film = foot.ap.ok_or_else(|| PlanError::needs("an AP film"))?;
+    let lesser = LesserRays::of(&before, film.tracing);
+    let sesamoids = sesamoid_edge(&before, film.tracing);
+    let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut)?;
+    let dorsal = cut.of_width(plan.head.dorsal_shift, "The dorsal shift")?;
+    let most = largest_shift(&cut, dorsal);
+    let shifted = |shift: f64| {
+        let travel = cut.travel(shift);
+        let movement = movement_of(foot, &before, &cut, plan, travel, dorsal);
+        moved_ap(&before, film.tracing, &cut, &movement)
+    };
+    let found = match goal {
+        Goal::MostThisBoneAllows => most,
+        Goal::IntermetatarsalAngle(degrees) => {
+            let beyond = |shift: f64| Ok(intermetatarsal(foot, shifted(shift))? - degrees);
+            let reached_degrees = beyond(most)? + degrees;
+            let out_of_reach = NoSolution::OutOfReach { reached_degrees };
+            falling_to_zero(beyond, most, out_of_reach)?
+        }
+        Goal::SesamoidsUnderHead => {
+            let beyond = |shift: f64| sesamoids_beside_axis(&before, &shifted(shift));
+            falling_to_zero(beyond, most, NoSolution::SesamoidsOutOfReach)?
+        }
+    };
+    Ok(match plan.head.shift {
+        Extent::Share(_) => Extent::Share(found / cut.width),
+        Extent::Millimetres(_) => before
+            .ap
+            .mm_per_pixel_width
+            .map_or(Extent::Share(found / cut.width), |size| {
+                Extent::Millimetres(found * size)
+            }),
+    })
+}
+
+/// The lateral shift at which the shaft's lateral edge meets the fragment's medial one.
+fn largest_shift(cut: &PlannedCut, dorsal: f64) -> f64 {
+    let chord = cut.chord();
+    let travel = (chord * chord - dorsal * dorsal).max(0.0).sqrt();
+    cut.displacement(travel).x
+}
+
+/// Where a falling quantity is zero between no shift and the most.
+fn falling_to_zero(
+    beyond: impl Fn(f64) -> Result<f64, NoSolution>,
+    most: f64,
+    out_of_reach: NoSolution,
+) -> Result<f64, NoSolution> {
+    if beyond(0.0)? <= 0.0 {
+        return Err(NoSolution::AlreadyThere);
+    }
+    if beyond(most)? > 0.0 {
+        return Err(out_of_reach);
+    }
+    let (mut short, mut enough) = (0.0, most);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(short, enough);
+        if beyond(middle)? > 0.0 {
+            short = middle;
+        } else {
+            enough = middle;
+        }
+    }
+    Ok(enough)
+}
+
+/// The intermetatarsal angle in degrees on a moved AP tracing.
+fn intermetatarsal(foot: &Foot<'_>, ap: FilmTracing) -> Result<f64, NoSolution> {
+    let tracing = Tracing {
+        ap,
+        lateral: FilmTracing::default(),
+    };
+    let planned = planned_foot(foot, &tracing);
+    let outcome = measure(&planned, &choices(), Measurement::IntermetatarsalAngle12);
+    outcome
+        .reading()
+        .map(|reading| reading.value)
+        .ok_or_else(|| NoSolution::Plan(PlanError::of_outcome(&outcome)))
+}
+
+/// How far the middle between the sesamoids lies lateral of the line from the base's to the head's centre, in pixel
+/// widths.
+fn sesamoids_beside_axis(before: &FootBefore, ap: &FilmTracing) -> Result<f64, NoSolution> {
+    let place = |landmark| {
+        ap.point(landmark)
+            .map(|at| before.ap.on_bone(before.ap.proportions.physical(at)))
+    };
+    let [tibial, fibular] = Sesamoid::ALL.map(|sesamoid| place(Landmark::SesamoidCentre(sesamoid)));
+    let middle = tibial
+        .zip(fibular)
+        .map(|(tibial, fibular)| tibial.midpoint(fibular));
+    let (Some(middle), Some(head)) = (middle, place(Landmark::HeadCentre)) else {
+        return Err(NoSolution::Needs {
+            reason: "needs both sesamoids".to_owned(),
+        });
+    };
+    let axis = head - PhysicalPoint::new(0.0, 0.0);
+    let away = middle - PhysicalPoint::new(0.0, 0.0);
+    Ok((away.x * axis.y - away.y * axis.x) / axis.length())
+}

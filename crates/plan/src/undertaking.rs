@@ -1,0 +1,368 @@
+//! A plan carried out on a tracing.
+
+use plumbray_anatomy::{
+    Angle, FilmPoint, FilmTracing, Landmark, LongBone, PhysicalPoint, PhysicalVector, Sesamoid,
+    Similarity, Tracing, View,
+};
+use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm, measure};
+
+use crate::{
+    aim::LesserRays,
+    check::{Check, checks},
+    cut::{PlannedCut, drawn_on, planned_cut},
+    error::PlanError,
+    extent::Length,
+    foot_before::FootBefore,
+    length_change::{LengthChange, length_change},
+    movement::{
+        Movement, WEDGE_SHARE, followed_by, fragment_motions, moved_ap, moved_lateral, toe_axis,
+        turn_and_shift,
+    },
+    outline::Outline,
+    plan::{Plan, ToeRule},
+    prediction::{PredictedRow, predicted},
+    screw::{ScrewCourse, courses},
+};
+
+/// A plan carried out on the tracing of a foot: where everything comes to lie, and what it measures there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Undertaking {
+    /// The foot as it stands.
+    pub before: FootBefore,
+    /// The cut.
+    pub cut: PlannedCut,
+    /// What moves, and how.
+    pub movement: Movement,
+    /// The tracing as it would be, with the level of the cut marked.
+    pub tracing: Tracing,
+    /// How far the head comes to lie lateral, square to the shaft.
+    pub shift: Length,
+    /// How far the fragment travels along the cut.
+    pub travel: Length,
+    /// How much of the two faces still lies on each other.
+    pub contact: Contact,
+    /// How far the shaft's medial corner stands out beyond the fragment's, square to the shaft; what trimming
+    /// takes off. Not negative.
+    pub medial_step: Length,
+    /// What becomes of the length.
+    pub length: LengthChange,
+    /// The width of the proximal phalanx where a wedge is taken; nothing where its cortices were not traced.
+    pub phalanx_width: Option<Length>,
+    /// The shaft as it remains, on the AP film.
+    pub shaft: Outline,
+    /// The head's fragment where it was, on the AP film.
+    pub former_fragment: Outline,
+    /// The head's fragment where it comes to lie, on the AP film.
+    pub fragment: Outline,
+    /// The line of the cut on each film for drawing, from medial or plantar.
+    pub cut_lines: [Vec<FilmPoint>; 2],
+    /// All measurements, before and planned.
+    pub rows: Vec<PredictedRow>,
+    /// The screws and wires, in the plan's order.
+    pub screws: Vec<ScrewCourse>,
+    /// What the plan meets and what it leaves open.
+    pub checks: Vec<Check>,
+}
+
+/// How much of the faces of shaft and fragment still lies on each other.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Contact {
+    /// The overlap along the cut; not negative.
+    pub overlap: Length,
+    /// The same as a share of the cut's length.
+    pub share: f64,
+}
+
+/// Carries a plan out on a foot that was not operated on.
+///
+/// # Errors
+/// [`PlanError`]: what the plan or the tracing lacks.
+pub fn carry_out(foot: &Foot<'_>, plan: &Plan) -> Result<Undertaking, PlanError> {
+    plan.validate()?;
+    let before = FootBefore::of(foot)?;
+    let film = foot.ap.ok_or_else(|| PlanError::needs("an AP film"))?;
+    let lesser = LesserRays::of(&before, film.tracing);
+    let sesamoids = sesamoid_edge(&before, film.tracing);
+    let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut)?;
+    let shift = cut.of_width(plan.head.shift, "The shift")?;
+    let dorsal = cut.of_width(plan.head.dorsal_shift, "The dorsal shift")?;
+    let travel = cut.travel(shift);
+    let movement = movement_of(foot, &before, &cut, plan, travel, dorsal);
+    let tracing = Tracing {
+        ap: moved_ap(&before, film.tracing, &cut, &movement),
+        lateral: foot.lateral.map_or_else(FilmTracing::default, |film| {
+            moved_lateral(&before, film.tracing, &cut, &movement)
+        }),
+    };
+    let parts = Parts::of(&before, &cut, &movement, plan.step_trimmed)?;
+    let chord = cut.chord();
+    let overlap = (chord - travel.hypot(dorsal)).max(0.0);
+    let planned = planned_foot(foot, &tracing);
+    let mut undertaking = Undertaking {
+        shift: cut.length(shift),
+        travel: cut.length(travel),
+        contact: Contact {
+            overlap: cut.length(overlap),
+            share: overlap / chord,
+        },
+        medial_step: cut.length(parts.step),
+        length: length_change(&before, &cut, travel),
+        phalanx_width: phalanx_width(foot).map(|width| cut.length(width)),
+        shaft: parts.shaft,
+        former_fragment: parts.former_fragment,
+        fragment: parts.fragment,
+        cut_lines: View::ALL.map(|view| drawn_on(&before, &cut, plan.cut.form, view)),
+        rows: predicted(foot, &planned, plan),
+        screws: Vec::new(),
+        checks: Vec::new(),
+        before,
+        cut,
+        movement,
+        tracing,
+    };
+    undertaking.screws = courses(&undertaking, plan)?;
+    undertaking.checks = checks(&undertaking, plan);
+    Ok(undertaking)
+}
+
+impl Undertaking {
+    /// The head's centre where it comes to lie on the film of a view, across and along in that film's pixel
+    /// widths; nothing on a lateral film that does not serve.
+    #[must_use]
+    pub fn head_centre(&self, view: View) -> Option<PhysicalPoint> {
+        let before = self.before.view(view)?;
+        let at = self.tracing.on(view).point(Landmark::HeadCentre)?;
+        Some(before.on_bone(before.proportions.physical(at)))
+    }
+
+    /// The radius of the head's circle on the film of a view, in its pixel widths.
+    #[must_use]
+    pub fn head_radius(&self, view: View) -> Option<f64> {
+        let before = self.before.view(view)?;
+        let place = |landmark| {
+            let at = self.tracing.on(view).point(landmark)?;
+            Some(before.proportions.physical(at))
+        };
+        Some((place(Landmark::HeadEdge)? - place(Landmark::HeadCentre)?).length())
+    }
+
+    /// The direction of the head's joint surface on the AP film where it comes to lie, across and along; nothing
+    /// where its ends were not traced.
+    #[must_use]
+    pub fn joint_line(&self) -> Option<PhysicalVector> {
+        let place = |landmark| {
+            let at = self.tracing.ap.point(landmark)?;
+            let ap = &self.before.ap;
+            Some(ap.on_bone(ap.proportions.physical(at)))
+        };
+        Some(place(Landmark::ArticularLateral)? - place(Landmark::ArticularMedial)?)
+    }
+
+    /// An outline of the AP film as points of the film.
+    #[must_use]
+    pub fn on_ap_film(&self, outline: &Outline) -> Vec<FilmPoint> {
+        let vertices = outline.vertices.iter();
+        vertices
+            .map(|(vertex, _)| self.before.ap.film_point(*vertex))
+            .collect()
+    }
+
+    /// The row of a measurement.
+    #[must_use]
+    pub fn row(&self, measurement: Measurement) -> Option<&PredictedRow> {
+        self.rows.iter().find(|row| row.measurement == measurement)
+    }
+}
+
+/// The foot as it would be.
+pub(crate) fn planned_foot<'a>(foot: &Foot<'a>, tracing: &'a Tracing) -> Foot<'a> {
+    let with = |film: Option<TracedFilm<'a>>, tracing: &'a FilmTracing| {
+        film.map(|film| TracedFilm { tracing, ..film })
+    };
+    Foot {
+        ap: with(foot.ap, &tracing.ap),
+        lateral: with(foot.lateral, &tracing.lateral),
+        operated: true,
+    }
+}
+
+/// The choices by which before and planned are measured: head centre to base centre for both.
+pub(crate) fn choices() -> Choices {
+    Choices {
+        convention: Some(AxisConvention::HeadBase),
+        ..Choices::default()
+    }
+}
+
+/// The motions of a plan.
+pub(crate) fn movement_of(
+    foot: &Foot<'_>,
+    before: &FootBefore,
+    cut: &PlannedCut,
+    plan: &Plan,
+    travel: f64,
+    dorsal: f64,
+) -> Movement {
+    let head = |view: View| {
+        let film = foot.film(view)?;
+        let at = film.tracing.point(Landmark::HeadCentre)?;
+        Some(film.proportions.physical(at))
+    };
+    let heads = View::ALL.map(head);
+    let (fragment, lateral) = fragment_motions(before, heads, cut, plan, travel, dorsal);
+    let shift = cut.displacement(travel);
+    let shifted = turn_and_shift(
+        &before.ap,
+        PhysicalPoint::new(0.0, 0.0),
+        0.0,
+        before.ap.direction(shift.x, shift.y),
+    );
+    let mut movement = Movement {
+        fragment,
+        toe: shifted,
+        toe_beyond_wedge: shifted,
+        fragment_on_lateral: lateral,
+        travel,
+        dorsal,
+    };
+    let toe = match plan.toe.rule {
+        ToeRule::FollowsHead => fragment,
+        ToeRule::KeepsDirection => shifted,
+        ToeRule::Realigned {
+            hallux_valgus_degrees,
+        } => {
+            let angle = hallux_valgus(foot, before, cut, &movement);
+            let turn = angle.map_or(0.0, |now| (now - hallux_valgus_degrees).to_radians());
+            let about = heads[0].map_or(PhysicalPoint::default(), |head| fragment.of(head));
+            let turn = turn_and_shift(&before.ap, about, turn, PhysicalVector::default());
+            followed_by(&shifted, &turn)
+        }
+    };
+    movement.toe = toe;
+    movement.toe_beyond_wedge = match wedge_turn(foot, before, plan) {
+        Some(wedge) => followed_by(&wedge, &toe),
+        None => toe,
+    };
+    movement
+}
+
+/// The hallux valgus angle in degrees after these motions.
+fn hallux_valgus(
+    foot: &Foot<'_>,
+    before: &FootBefore,
+    cut: &PlannedCut,
+    movement: &Movement,
+) -> Option<f64> {
+    let tracing = Tracing {
+        ap: moved_ap(before, foot.ap?.tracing, cut, movement),
+        lateral: FilmTracing::default(),
+    };
+    let foot = planned_foot(foot, &tracing);
+    let outcome = measure(&foot, &choices(), Measurement::HalluxValgusAngle);
+    outcome.reading().map(|reading| reading.value)
+}
+
+/// The turn of what lies distal of the wedge, about the lateral cortex, before the toe is moved as a whole.
+fn wedge_turn(foot: &Foot<'_>, before: &FootBefore, plan: &Plan) -> Option<Similarity> {
+    let angle = Angle::from_degrees(plan.toe.wedge_degrees).radians();
+    let film = foot.ap?;
+    let axis = toe_axis(film.proportions, film.tracing)?;
+    let middle = axis.base + axis.vector * WEDGE_SHARE;
+    let half = phalanx_width(foot).unwrap_or_default() / 2.0;
+    let lateral = axis.vector.perpendicular();
+    let lateral = if lateral.dot(before.ap.frame.across) < 0.0 {
+        lateral * -1.0
+    } else {
+        lateral
+    };
+    let hinge = middle + lateral.unit()? * half;
+    Some(turn_and_shift(
+        &before.ap,
+        hinge,
+        angle,
+        PhysicalVector::default(),
+    ))
+}
+
+/// The width of the proximal phalanx where a wedge is taken, in pixel widths.
+fn phalanx_width(foot: &Foot<'_>) -> Option<f64> {
+    let outcome =
+        plumbray_measure::shaft_width_px(foot, View::Ap, LongBone::ProximalPhalanx, WEDGE_SHARE);
+    outcome.reading().map(|reading| reading.value)
+}
+
+/// The two parts of the bone.
+struct Parts {
+    shaft: Outline,
+    former_fragment: Outline,
+    fragment: Outline,
+    step: f64,
+}
+
+impl Parts {
+    fn of(
+        before: &FootBefore,
+        cut: &PlannedCut,
+        movement: &Movement,
+        trimmed: bool,
+    ) -> Result<Self, PlanError> {
+        let whole = before.ap.outline.as_ref().ok_or(PlanError::CutOffBone)?;
+        let normal = cut.normal();
+        let shaft = whole.beyond(cut.face(-1.0), normal * -1.0);
+        let former_fragment = whole.beyond(cut.face(1.0), normal);
+        let fragment = former_fragment.moved(|place| {
+            let at = before.ap.physical(place);
+            before.ap.on_bone(movement.fragment.of(at))
+        });
+        let corner = |outline: &Outline, face: f64| {
+            let direction = cut.direction();
+            let through = cut.face(face);
+            let reach = cut.chord();
+            let from = through + direction * -reach;
+            let crossings = outline.crossings(from, through);
+            crossings.first().map_or(cut.ends[0], |crossing| {
+                from + (through - from) * crossing.share
+            })
+        };
+        let medial_shaft = corner(whole, -1.0);
+        let medial_fragment = corner(whole, 1.0);
+        let moved = before
+            .ap
+            .on_bone(movement.fragment.of(before.ap.physical(medial_fragment)));
+        let step = (moved.x - medial_shaft.x).max(0.0);
+        let shaft = if trimmed && step > 0.0 {
+            // From the face, a step's width lateral, to the cortex, a step's width proximal.
+            let on_face = medial_shaft + cut.direction() * (step / cut.tilt.cos());
+            let on_cortex = medial_shaft + PhysicalVector::new(0.0, -step);
+            let square = (on_cortex - on_face).perpendicular();
+            let keeps_corner = (medial_shaft - on_face).dot(square) > 0.0;
+            let inward = if keeps_corner { square * -1.0 } else { square };
+            shaft.beyond(on_face, inward)
+        } else {
+            shaft
+        };
+        Ok(Self {
+            shaft,
+            former_fragment,
+            fragment,
+            step,
+        })
+    }
+}
+
+/// How far the proximal edge of the sesamoids lies distal of the base's centre, along the shaft.
+pub(crate) fn sesamoid_edge(before: &FootBefore, tracing: &FilmTracing) -> Option<f64> {
+    let edge = |sesamoid: Sesamoid| {
+        let [centre, long, short] = Landmark::of_sesamoid(sesamoid).map(|landmark| {
+            let at = tracing.point(landmark)?;
+            Some(before.ap.on_bone(before.ap.proportions.physical(at)))
+        });
+        let centre = centre?;
+        let reach = (long? - centre).y.hypot((short? - centre).y);
+        Some(centre.y - reach)
+    };
+    Sesamoid::ALL
+        .into_iter()
+        .filter_map(edge)
+        .min_by(f64::total_cmp)
+}
