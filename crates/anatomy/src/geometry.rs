@@ -44,6 +44,29 @@ impl FilmPoint {
     }
 }
 
+/// A displacement on a film in pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct FilmStep {
+    /// To the right on the film, in pixels.
+    pub across_px: f64,
+    /// Down the film, in pixels.
+    pub down_px: f64,
+}
+
+impl FilmStep {
+    /// So many pixels to the right and down.
+    #[must_use]
+    pub const fn new(across_px: f64, down_px: f64) -> Self {
+        Self { across_px, down_px }
+    }
+
+    /// The point one step away from `point`.
+    #[must_use]
+    pub fn from(self, point: FilmPoint) -> FilmPoint {
+        FilmPoint::new(point.x_px + self.across_px, point.y_px + self.down_px)
+    }
+}
+
 /// How far the joint surface of a metatarsal's head reaches on its circle to both sides of the middle, in
 /// radians. Ours: as far as that circle is looked for.
 pub const HEAD_SURFACE_REACH: f64 = 0.9;

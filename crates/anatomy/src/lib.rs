@@ -15,6 +15,7 @@ mod bone;
 mod calibration;
 mod geometry;
 mod landmark;
+mod moved_piece;
 mod similarity;
 #[cfg(any(test, feature = "testing"))]
 pub mod testing;
@@ -23,8 +24,11 @@ mod unit;
 
 pub use bone::{LongBone, Sesamoid, Side, View};
 pub use calibration::{Calibration, CalibrationBasis};
-pub use geometry::{FilmPoint, HEAD_SURFACE_REACH, PhysicalPoint, PhysicalVector, Proportions};
+pub use geometry::{
+    FilmPoint, FilmStep, HEAD_SURFACE_REACH, PhysicalPoint, PhysicalVector, Proportions,
+};
 pub use landmark::{Landmark, UnknownLandmark, capitalised};
+pub use moved_piece::{FORMER_PLACE_DARKNESS, MovedPiece};
 pub use similarity::{Similarity, WeightedPair};
 pub use tracing::{Cortices, FilmTracing, Origin, PROXIMAL_SHARE, PlacedPoint, Tracing};
 pub use unit::{Angle, Millimetres, PixelSpacing, Pixels, SpacingError};

@@ -14,4 +14,5 @@ mod transform;
 pub use film_painter::{DrawnBy, FilmPainter};
 pub use look::FilmLook;
 pub use magnifier::{MAGNIFICATION, Magnifier};
-pub use transform::{FilmExtent, FilmStep, LARGEST_ZOOM, Orientation, Placement, ScreenFromFilm};
+pub use plumbray_anatomy::FilmStep;
+pub use transform::{FilmExtent, LARGEST_ZOOM, Orientation, Placement, ScreenFromFilm};

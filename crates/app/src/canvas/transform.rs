@@ -1,7 +1,7 @@
 //! From the film to the screen and back: pan, zoom, turn, flip and pixels that are not square.
 
 use egui::{Pos2, Rect, Vec2};
-use plumbray_anatomy::{Angle, FilmPoint, PhysicalPoint, PhysicalVector, Proportions};
+use plumbray_anatomy::{Angle, FilmPoint, FilmStep, PhysicalPoint, PhysicalVector, Proportions};
 use plumbray_film::Film;
 
 /// The largest zoom, in screen points per pixel width.
@@ -44,29 +44,6 @@ impl FilmExtent {
             point.x_px.clamp(0.0, self.width_px),
             point.y_px.clamp(0.0, self.height_px),
         )
-    }
-}
-
-/// A displacement on a film in pixels.
-#[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub struct FilmStep {
-    /// To the right on the film, in pixels.
-    pub across_px: f64,
-    /// Down the film, in pixels.
-    pub down_px: f64,
-}
-
-impl FilmStep {
-    /// So many pixels to the right and down.
-    #[must_use]
-    pub const fn new(across_px: f64, down_px: f64) -> Self {
-        Self { across_px, down_px }
-    }
-
-    /// The point one step away from `point`.
-    #[must_use]
-    pub fn from(self, point: FilmPoint) -> FilmPoint {
-        FilmPoint::new(point.x_px + self.across_px, point.y_px + self.down_px)
     }
 }
 
