@@ -1,3 +1,12 @@
 //! Plans of an osteotomy as they leave the program: in words, as data, as a table, as a sheet for theatre.
 
+mod carried;
+mod data;
+mod lines;
+mod table;
 pub(crate) mod words;
+
+pub(crate) use carried::{Carried, Changes, Diameter, carried, is_calibrated};
+pub(crate) use data::{PlannedFoot, planned_foot};
+pub(crate) use lines::{Line, lines};
+pub(crate) use table::plan_table;

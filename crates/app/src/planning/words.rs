@@ -128,6 +128,24 @@ pub(crate) fn cut_form(form: CutForm) -> String {
     }
 }
 
+/// How much the burr takes: "2.0 mm (14 % of the shaft)".
+pub(crate) fn kerf(undertaking: &Undertaking) -> String {
+    length_and_share(on_bone(undertaking, undertaking.cut.kerf))
+}
+
+/// So many pixel widths of the AP film as a length on the bone.
+pub(crate) fn on_bone(undertaking: &Undertaking, pixel_widths: f64) -> Length {
+    Length {
+        pixel_widths,
+        of_width: pixel_widths / undertaking.cut.width,
+        mm: undertaking
+            .before
+            .ap
+            .mm_per_pixel_width
+            .map(|size| pixel_widths * size),
+    }
+}
+
 /// What becomes of the toe, with the wedge where one is taken.
 pub(crate) fn toe(undertaking: &Undertaking, plan: &Plan) -> String {
     let rule = match plan.toe.rule {
@@ -353,7 +371,7 @@ pub(crate) fn length_at_hand(plan: &Plan, length: &ScrewLength) -> Option<String
     let mm = length.true_mm?;
     Some(plan.lengths.at_most(mm + 1e-6).map_or_else(
         || "none at hand is so short".to_owned(),
-        |at_hand| format!("at hand: {}", millimetres(at_hand)),
+        |at_hand| format!("{} is at hand", millimetres(at_hand)),
     ))
 }
 
