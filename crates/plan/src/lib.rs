@@ -23,8 +23,11 @@ mod error;
 mod extent;
 mod foot_before;
 mod length_change;
+mod motions;
 mod movement;
 mod outline;
+mod parts;
+mod pieces;
 mod plan;
 mod prediction;
 mod screw;
@@ -42,6 +45,7 @@ pub use foot_before::{BonePlace, FootBefore, ViewBefore};
 pub use length_change::{LengthChange, LengthParts};
 pub use movement::Movement;
 pub use outline::{Edge, Outline};
+pub use pieces::sesamoid_outlines;
 pub use plan::{
     Aim, AimAt, Cut, CutDirection, CutForm, HeadMove, LengthSteps, MOST_SCREWS, Plan, Screw,
     ScrewKind, Toe, ToeRule,
