@@ -25,6 +25,7 @@ mod foot_before;
 mod length_change;
 mod movement;
 mod outline;
+mod pieces;
 mod plan;
 mod prediction;
 mod screw;
@@ -42,6 +43,7 @@ pub use foot_before::{BonePlace, FootBefore, ViewBefore};
 pub use length_change::{LengthChange, LengthParts};
 pub use movement::Movement;
 pub use outline::{Edge, Outline};
+pub use pieces::sesamoid_outlines;
 pub use plan::{
     Aim, AimAt, Cut, CutDirection, CutForm, HeadMove, LengthSteps, MOST_SCREWS, Plan, Screw,
     ScrewKind, Toe, ToeRule,

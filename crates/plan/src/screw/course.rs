@@ -24,8 +24,8 @@ pub struct Crossing {
     pub cortex: Cortex,
     /// Where, on the AP film.
     pub at: FilmPoint,
-    /// How far along the screw, from 0 at its entry to 1 at its tip; a little outside where its end only
-    /// touches the cortex.
+    /// How far along the screw, from 0 at its entry to 1 at its tip; a little below 0 where it begins just inside
+    /// the cortex, and 1 where its tip only touches it.
     pub share: f64,
 }
 
@@ -72,8 +72,8 @@ impl Cortex {
 pub struct ScrewCourse {
     /// Its ends on each film; nothing on a lateral film that does not serve.
     pub on_film: [Option<[FilmPoint; 2]>; 2],
-    /// The cortices that it crosses, in order. A screw reaches as far as its body: half its diameter beyond its
-    /// tip, its diameter before its entry.
+    /// The cortices that it crosses, in order. One that lies up to its diameter before its entry counts, since a
+    /// head may be sunk, and so does one of the fragment that its body touches at its tip.
     pub crossings: Vec<Crossing>,
     /// How much of it lies in the shaft.
     pub in_shaft: Length,
@@ -225,8 +225,8 @@ fn crossings(
     if length <= 0.0 {
         return Vec::new();
     }
-    let (back, on) = (diameter / length, diameter / 2.0 / length);
-    let (from, to) = (entry + along * -back, tip + along * on);
+    let back = diameter / length;
+    let (from, to) = (entry + along * -back, tip);
     let base = BASE_SHARE * undertaking.before.ap.length;
     let of = |outline: &Outline, is_shaft: bool| {
         let found = outline.crossings(from, to);
@@ -249,7 +249,7 @@ fn crossings(
                 Some(Crossing {
                     cortex,
                     at: undertaking.before.ap.film_point(at),
-                    share: crossing.share * (1.0 + back + on) - back,
+                    share: crossing.share * (1.0 + back) - back,
                 })
             })
             .collect::<Vec<_>>()
@@ -257,7 +257,35 @@ fn crossings(
     let mut crossings = of(&undertaking.shaft, true);
     crossings.extend(of(&undertaking.fragment, false));
     crossings.sort_by(|one, other| one.share.total_cmp(&other.share));
+    crossings.extend(touched(undertaking, tip, diameter, &crossings));
     crossings
+}
+
+/// The cortices of the fragment that the body of a screw touches at its tip without its axis having crossed them.
+fn touched(
+    undertaking: &Undertaking,
+    tip: PhysicalPoint,
+    diameter: f64,
+    crossed: &[Crossing],
+) -> Vec<Crossing> {
+    let fragment = &undertaking.fragment;
+    [
+        (Edge::Far, Cortex::LateralHead),
+        (Edge::Near, Cortex::MedialHead),
+    ]
+    .into_iter()
+    .filter(|(edge, cortex)| {
+        let distance = fragment.distance(tip, &[*edge]);
+        let is_near = distance.is_some_and(|distance| distance <= diameter / 2.0);
+        let is_new = crossed.iter().all(|crossing| crossing.cortex != *cortex);
+        is_new && is_near && fragment.contains(tip)
+    })
+    .map(|(_, cortex)| Crossing {
+        cortex,
+        at: undertaking.before.ap.film_point(tip),
+        share: 1.0,
+    })
+    .collect()
 }
 
 /// Where the face of the shaft meets its medial or lateral cortex, what was trimmed gone: the most distal vertex of

@@ -1,0 +1,179 @@
+//! Which parts of a film's picture a plan moves, and where to.
+
+use plumbray_anatomy::{
+    FilmPoint, FilmTracing, Landmark, LongBone, MovedPiece, PhysicalPoint, PhysicalVector,
+    Sesamoid, View,
+};
+
+use crate::{
+    foot_before::ViewBefore,
+    movement::{ToeAxis, WEDGE_SHARE, toe_axis},
+    outline::{Edge, Outline},
+    undertaking::Undertaking,
+};
+
+/// By how much a piece of bone is taken larger than its outline, so that its edge comes along.
+const GROWN: f64 = 1.05;
+
+/// By how much the piece of the toe is wider than its bones on either side, so that its skin comes along.
+const SKIN: f64 = 1.3;
+
+/// How far the piece of the toe reaches beyond the last bone that was traced, as a share of the toe's length: the
+/// distal phalanx is about four fifths as long as the proximal one.
+const BEYOND_DISTAL: f64 = 0.12;
+const BEYOND_PROXIMAL: f64 = 0.9;
+
+/// Points of the round end of the toe.
+const ROUND_END: u32 = 8;
+
+/// Points of a sesamoid's outline.
+const ELLIPSE_POINTS: u32 = 40;
+
+impl Undertaking {
+    /// The pieces of a film's picture that the plan moves: the toe first, so that the head's fragment lies over it.
+    /// The tracing is the one before the plan, of the same film.
+    ///
+    /// On the lateral film the toe is not traced, and only the fragment moves.
+    #[must_use]
+    pub fn moved_pieces(&self, view: View, before: &FilmTracing) -> Vec<MovedPiece> {
+        let mut pieces = Vec::new();
+        if view == View::Ap {
+            pieces.extend(self.toe_pieces(before));
+        }
+        pieces.extend(self.fragment_piece(view));
+        pieces
+    }
+
+    fn fragment_piece(&self, view: View) -> Option<MovedPiece> {
+        let (film, motion, fragment) = match view {
+            View::Ap => {
+                let fragment = grown(&self.former_fragment);
+                let fragment = fragment.beyond(self.cut.face(1.0), self.cut.normal());
+                (&self.before.ap, self.movement.fragment, fragment)
+            }
+            View::Lateral => {
+                let film = self.before.lateral.as_ref()?;
+                let half_kerf = self.cut.kerf / 2.0 / self.before.ap.length;
+                let level = (self.cut.along_share + half_kerf) * film.length;
+                let through = PhysicalPoint::new(0.0, level);
+                let fragment = grown(film.outline.as_ref()?);
+                let fragment = fragment.beyond(through, PhysicalVector::new(0.0, 1.0));
+                (film, self.movement.fragment_on_lateral?, fragment)
+            }
+        };
+        Some(MovedPiece {
+            outline: on_film(film, &fragment),
+            motion,
+        })
+    }
+
+    fn toe_pieces(&self, before: &FilmTracing) -> Vec<MovedPiece> {
+        let ap = &self.before.ap;
+        let Some(axis) = toe_axis(ap.proportions, before) else {
+            return Vec::new();
+        };
+        let Some(outline) = toe_outline(ap, before, axis) else {
+            return Vec::new();
+        };
+        let movement = &self.movement;
+        let piece = |outline: &Outline, motion| MovedPiece {
+            outline: on_film(ap, outline),
+            motion,
+        };
+        if movement.toe == movement.toe_beyond_wedge {
+            return vec![piece(&outline, movement.toe)];
+        }
+        let through = ap.on_bone(axis.base + axis.vector * WEDGE_SHARE);
+        let normal = PhysicalVector::new(
+            axis.vector.dot(ap.frame.across),
+            axis.vector.dot(ap.frame.along),
+        );
+        vec![
+            piece(&outline.beyond(through, normal * -1.0), movement.toe),
+            piece(&outline.beyond(through, normal), movement.toe_beyond_wedge),
+        ]
+    }
+}
+
+/// The outlines of the sesamoids on an AP film, which stay where they are while the head moves over them.
+#[must_use]
+pub fn sesamoid_outlines(tracing: &FilmTracing) -> Vec<Vec<FilmPoint>> {
+    let outline = |sesamoid: Sesamoid| {
+        let [centre, long_end, short_end] =
+            Landmark::of_sesamoid(sesamoid).map(|landmark| tracing.point(landmark));
+        let ellipse = plumbray_measure::Ellipse {
+            centre: centre?,
+            long_end: long_end?,
+            short_end: short_end?,
+        };
+        let turn = |step: u32| std::f64::consts::TAU * f64::from(step) / f64::from(ELLIPSE_POINTS);
+        Some(
+            (0..ELLIPSE_POINTS)
+                .map(|step| ellipse.at(turn(step)))
+                .collect(),
+        )
+    };
+    Sesamoid::ALL.into_iter().filter_map(outline).collect()
+}
+
+fn on_film(film: &ViewBefore, outline: &Outline) -> Vec<FilmPoint> {
+    let vertices = outline.vertices.iter();
+    vertices
+        .map(|(vertex, _)| film.film_point(*vertex))
+        .collect()
+}
+
+/// An outline a little larger, about its middle.
+fn grown(outline: &Outline) -> Outline {
+    let count = f64::from(u32::try_from(outline.vertices.len()).unwrap_or(u32::MAX)).max(1.0);
+    let sum = |take: fn(&PhysicalPoint) -> f64| {
+        outline
+            .vertices
+            .iter()
+            .map(|(vertex, _)| take(vertex))
+            .sum::<f64>()
+            / count
+    };
+    let middle = PhysicalPoint::new(sum(|vertex| vertex.x), sum(|vertex| vertex.y));
+    outline.moved(|vertex| middle + (vertex - middle) * GROWN)
+}
+
+/// The great toe with its skin, in the first metatarsal's own directions: a strip about the line from the base of the
+/// proximal phalanx to the end of the toe, round at the end.
+fn toe_outline(ap: &ViewBefore, before: &FilmTracing, axis: ToeAxis) -> Option<Outline> {
+    let place = |landmark| {
+        let at = before.point(landmark)?;
+        Some(ap.proportions.physical(at))
+    };
+    let distal = place(Landmark::Tip(LongBone::DistalPhalanx));
+    let beyond = if distal.is_some() {
+        BEYOND_DISTAL
+    } else {
+        BEYOND_PROXIMAL
+    };
+    let end = distal.unwrap_or(axis.base + axis.vector);
+    let along = end - axis.base;
+    let across = along.perpendicular().unit()?;
+    let half = [LongBone::ProximalPhalanx, LongBone::DistalPhalanx]
+        .into_iter()
+        .filter_map(|bone| before.cortices.get(&bone))
+        .flat_map(|cortices| cortices.one.iter().chain(&cortices.two))
+        .map(|at| (ap.proportions.physical(*at) - axis.base).dot(across).abs())
+        .max_by(f64::total_cmp)?
+        * SKIN;
+    let round = |step: u32| {
+        let turn = std::f64::consts::PI * f64::from(step) / f64::from(ROUND_END);
+        let last = axis.base + along * (1.0 + beyond);
+        let forward = along.unit().unwrap_or_default();
+        last + across * (half * turn.cos()) + forward * (half * (turn.sin() - 1.0))
+    };
+    let mut vertices: Vec<PhysicalPoint> = vec![axis.base + across * half];
+    vertices.extend((0..=ROUND_END).map(round));
+    vertices.push(axis.base + across * -half);
+    Some(Outline {
+        vertices: vertices
+            .into_iter()
+            .map(|vertex| (ap.on_bone(vertex), Edge::Near))
+            .collect(),
+    })
+}
