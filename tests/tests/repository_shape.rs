@@ -39,8 +39,9 @@ const FILM_PIXELS_FILE: &str = "crates/app/src/canvas/film_cpu.rs";
 const COLOURS_WITHOUT_COLOUR: [&str; 2] = ["Color32::TRANSPARENT", "Color32::PLACEHOLDER"];
 
 /// The files that may call the graphics driver directly.
-const DRIVER_FILES: [&str; 2] = [
+const DRIVER_FILES: [&str; 3] = [
     "crates/app/src/canvas/film_gl.rs",
+    "crates/app/src/canvas/film_uniforms.rs",
     "crates/app/tests/offscreen/mod.rs",
 ];
 

@@ -11,6 +11,7 @@
 #![deny(missing_docs)]
 
 mod appearance;
+mod coverage;
 mod dicom;
 mod error;
 mod facts;
@@ -18,6 +19,7 @@ mod film;
 mod foreign;
 mod grey_scale;
 mod grey_view;
+mod grid;
 mod limits;
 mod luminance;
 mod notice;
@@ -30,11 +32,13 @@ mod sixteen_bits;
 mod spacing;
 mod window;
 
+pub use coverage::Coverage;
 pub use error::{FilmError, FilmProblem};
 pub use facts::{FilmFacts, Stated};
 pub use film::{Film, ValueScale, open};
 pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;
+pub use grid::{FilmGrid, GridSampler, TIE_BREAK_PX};
 pub use luminance::luminance;
 pub use notice::Notice;
 pub use patient::{PatientIdentity, patient_identity};

@@ -1,7 +1,10 @@
 //! A film as 8-bit greys through its own window, in physical proportions.
 
-use plumbray_anatomy::{FilmPoint, Proportions};
-use plumbray_film::{FilmRegion, Pyramid};
+use plumbray_anatomy::{
+    FORMER_PLACE_DARKNESS, FilmPoint, FilmStep, MovedPiece, Proportions, Similarity,
+};
+use plumbray_film::{Coverage, DisplayTable, FilmGrid, FilmRegion, GridSampler, Pyramid};
+use rayon::prelude::*;
 
 use crate::mark::{Area, Spot};
 
@@ -28,6 +31,21 @@ impl FilmPicture {
     /// Takes some milliseconds: call it on a worker thread.
     #[must_use]
     pub fn of(film: &Pyramid, proportions: Proportions, longest_side_px: u32) -> Self {
+        Self::with_moved_pieces(film, proportions, longest_side_px, &[], &[])
+    }
+
+    /// The same with pieces of the film where they come to lie, as the window shows them: the places that they have
+    /// left are darkened, each piece is drawn from the film's own pixels, later ones over earlier ones, and at last
+    /// what lies within the outlines of `stay` as it is on the film. The motions are meant in `proportions`.
+    /// Without pieces and outlines it is [`of`](Self::of).
+    #[must_use]
+    pub fn with_moved_pieces(
+        film: &Pyramid,
+        proportions: Proportions,
+        longest_side_px: u32,
+        pieces: &[MovedPiece],
+        stay: &[Vec<FilmPoint>],
+    ) -> Self {
         let full = film.level(0);
         let (film_width, film_height) = (full.width as f64, full.height as f64);
         let tall = film_height * proportions.height_over_width();
@@ -44,13 +62,73 @@ impl FilmPicture {
         };
         let grey = film.film().grey();
         let table = grey.named_table(grey.default_window(), false);
-        Self {
+        let mut picture = Self {
             width,
             height,
             film_width_px: full.width,
             film_height_px: full.height,
             greys: film.render(region, width, height, &table),
+        };
+        let grid = picture.grid();
+        let has_moved = |piece: &&MovedPiece| piece.motion != Similarity::IDENTITY;
+        for piece in pieces.iter().filter(has_moved) {
+            picture.darken(&piece.outline);
         }
+        for piece in pieces {
+            let moved = GridSampler::new(film, grid.of_piece(piece, proportions));
+            picture.lay(&piece.outline_after(proportions), &moved, &table);
+        }
+        for outline in stay {
+            picture.lay(outline, &GridSampler::new(film, grid), &table);
+        }
+        picture
+    }
+
+    /// The film under the picture's pixels.
+    fn grid(&self) -> FilmGrid {
+        FilmGrid {
+            origin: FilmPoint::default(),
+            across: FilmStep::new(self.film_width_px as f64 / self.width as f64, 0.0),
+            down: FilmStep::new(0.0, self.film_height_px as f64 / self.height as f64),
+        }
+    }
+
+    /// How much of each pixel lies within an outline on the film.
+    fn coverage(&self, outline: &[FilmPoint]) -> Coverage {
+        let whole = Area {
+            left: 0.0,
+            top: 0.0,
+            width: self.width as f64,
+            height: self.height as f64,
+        };
+        let corners: Vec<[f64; 2]> = outline
+            .iter()
+            .map(|point| self.spot(*point, whole))
+            .map(|spot| [spot.x, spot.y])
+            .collect();
+        Coverage::of(&corners, self.width, self.height)
+    }
+
+    /// Darkens what lies within an outline on the film, as a place that a piece has left.
+    fn darken(&mut self, outline: &[FilmPoint]) {
+        let coverage = self.coverage(outline);
+        for (grey, share) in self.greys.iter_mut().zip(coverage.shares()) {
+            let darkness = mixed(0, FORMER_PLACE_DARKNESS, *share);
+            *grey = mixed(*grey, 0, darkness);
+        }
+    }
+
+    /// Lays what a sampler reads over the picture within an outline.
+    fn lay(&mut self, outline: &[FilmPoint], sampler: &GridSampler<'_>, table: &DisplayTable) {
+        let coverage = self.coverage(outline);
+        let width = self.width;
+        let rows = self.greys.par_chunks_exact_mut(width).enumerate();
+        rows.for_each(|(row, greys)| {
+            let pixels = greys.iter_mut().zip(coverage.row(row)).enumerate();
+            for (column, (grey, share)) in pixels.filter(|(_, (_, share))| **share > 0) {
+                *grey = mixed(*grey, table.grey(sampler.code(column, row)), *share);
+            }
+        });
     }
 
     /// The number of columns.
@@ -85,6 +163,17 @@ impl FilmPicture {
     }
 }
 
+/// A grey over another that it covers by a share, from 0, not at all, to 255, whole.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a mean of two numbers of eight bits has eight bits"
+)]
+fn mixed(below: u8, above: u8, share: u8) -> u8 {
+    let share = u32::from(share);
+    let sum = u32::from(below) * (255 - share) + u32::from(above) * share;
+    ((sum + 127) / 255) as u8
+}
+
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -92,4 +181,142 @@ impl FilmPicture {
 )]
 fn whole_pixels(side: f64) -> usize {
     side.round().max(1.0) as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Cursor;
+
+    use image::{ImageBuffer, ImageFormat, Luma};
+    use plumbray_anatomy::PhysicalPoint;
+    use plumbray_film::Film;
+
+    use super::*;
+
+    /// A film of 60 × 40 pixels whose samples rise across and down.
+    fn film() -> Pyramid {
+        let samples: Vec<u16> = (0..40)
+            .flat_map(|y| (0..60).map(move |x| rising(x, y)))
+            .collect();
+        let pixels: ImageBuffer<Luma<u16>, _> =
+            ImageBuffer::from_raw(60, 40, samples).expect("as many samples");
+        let mut file = Cursor::new(Vec::new());
+        pixels
+            .write_to(&mut file, ImageFormat::Png)
+            .expect("a PNG file");
+        Film::from_bytes(file.get_ref()).expect("a film").pyramid()
+    }
+
+    const fn rising(x: u16, y: u16) -> u16 {
+        9000 + 700 * x + 300 * y
+    }
+
+    fn upright(left: f64, top: f64, right: f64, bottom: f64) -> Vec<FilmPoint> {
+        [(left, top), (right, top), (right, bottom), (left, bottom)]
+            .map(|(x, y)| FilmPoint::new(x, y))
+            .to_vec()
+    }
+
+    fn shifted(outline: Vec<FilmPoint>, x: f64, y: f64) -> MovedPiece {
+        MovedPiece {
+            outline,
+            motion: Similarity::new(PhysicalPoint::new(x, y), 1.0, 0.0, false),
+        }
+    }
+
+    #[test]
+    fn without_pieces_it_is_the_picture_of_the_film() {
+        let film = film();
+        let proportions = Proportions::new(1.3).expect("possible");
+        let plain = FilmPicture::of(&film, proportions, 45);
+        let unmoved = shifted(upright(10.0, 5.0, 30.0, 25.0), 0.0, 0.0);
+        let none = FilmPicture::with_moved_pieces(&film, proportions, 45, &[], &[]);
+        assert!(plain == none, "no pieces");
+        let stay = [upright(5.0, 5.0, 40.0, 30.0)];
+        let same = FilmPicture::with_moved_pieces(&film, proportions, 45, &[unmoved], &stay);
+        let pairs = plain.greys().iter().zip(same.greys());
+        let off = pairs.map(|(one, other)| one.abs_diff(*other)).max();
+        assert!(off <= Some(1), "nothing has moved: {off:?}");
+    }
+
+    #[test]
+    fn every_pixel_is_the_piece_or_the_dark_place_that_it_left_or_the_unmoved_film() {
+        let film = film();
+        let plain = FilmPicture::of(&film, Proportions::SQUARE, 4096);
+        let piece = shifted(upright(10.0, 10.0, 20.0, 20.0), 12.0, -3.0);
+        let other = shifted(upright(40.0, 30.0, 45.0, 35.0), -28.0, -16.0);
+        let stay = [upright(24.0, 9.0, 26.0, 11.0)];
+        let picture = FilmPicture::with_moved_pieces(
+            &film,
+            Proportions::SQUARE,
+            4096,
+            &[piece, other],
+            &stay,
+        );
+        let at = |picture: &FilmPicture, x: usize, y: usize| picture.greys()[y * 60 + x];
+        let dark = |grey: u8| mixed(grey, 0, FORMER_PLACE_DARKNESS);
+        for (x, y, expected, what) in [
+            (23, 8, at(&plain, 11, 11), "the piece"),
+            (31, 16, at(&plain, 19, 19), "its last corner"),
+            (32, 16, at(&plain, 32, 16), "beside it"),
+            (10, 10, dark(at(&plain, 10, 10)), "the place that it left"),
+            (
+                19,
+                19,
+                dark(at(&plain, 19, 19)),
+                "the last corner of that place",
+            ),
+            (9, 10, at(&plain, 9, 10), "beside that place"),
+            (
+                13,
+                15,
+                at(&plain, 41, 31),
+                "another piece where the first one was",
+            ),
+            (42, 32, dark(at(&plain, 42, 32)), "the place of the other"),
+            (25, 10, at(&plain, 25, 10), "what stays beneath the piece"),
+        ] {
+            assert_eq!(at(&picture, x, y), expected, "{what}, at {x}, {y}");
+        }
+        assert!(
+            at(&plain, 10, 10) > 3 * at(&picture, 10, 10),
+            "the place is much darker"
+        );
+    }
+
+    #[test]
+    fn a_quarter_turn_on_tall_pixels_shows_the_right_place_in_a_smaller_picture() {
+        let film = film();
+        let tall = Proportions::new(1.5).expect("possible");
+        let picture =
+            |pieces: &[MovedPiece]| FilmPicture::with_moved_pieces(&film, tall, 30, pieces, &[]);
+        let piece = MovedPiece {
+            outline: upright(10.0, 10.0, 20.0, 20.0),
+            motion: Similarity::new(
+                PhysicalPoint::new(60.0, 0.0),
+                1.0,
+                std::f64::consts::FRAC_PI_2,
+                false,
+            ),
+        };
+        let from = FilmPoint::new(14.0, 15.0);
+        let to = piece.place_after(from, tall);
+        let moved = picture(&[piece]);
+        assert_eq!((moved.width(), moved.height()), (30, 30), "half as wide");
+        // A picture's pixel is two columns or one and a third rows of the film.
+        let index = |point: FilmPoint| {
+            let column = whole_pixels((point.x_px / 2.0).floor());
+            let row = whole_pixels((point.y_px * 0.75).floor());
+            row * 30 + column
+        };
+        let (found, expected) = (moved.greys()[index(to)], picture(&[]).greys()[index(from)]);
+        assert!(
+            found.abs_diff(expected) <= 6,
+            "{found} at {to:?}, {expected} at {from:?}"
+        );
+        assert!(
+            picture(&[]).greys()[index(to)].abs_diff(expected) > 20,
+            "the unmoved film differs there"
+        );
+    }
 }

@@ -8,18 +8,11 @@ use std::{
     sync::{Arc, Weak},
 };
 
-use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2, vec2};
-use plumbray_film::{FilmRegion, Level, Pyramid};
+use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
+use plumbray_film::{FilmGrid, FilmRegion, GreyScale, GridSampler, Pyramid, TIE_BREAK_PX};
 use rayon::prelude::*;
 
-use super::{
-    look::FilmLook,
-    sampling::{PixelGrid, PixelRect, TIE_BREAK_PX},
-};
-
-/// A screen pixel is the mean of at least this many pixels of a level along each side, as in
-/// [`Pyramid::resample`]: the fewest that leave nothing out.
-const LEAST_SPAN: f64 = 1.0;
+use super::{look::FilmLook, sampling::PixelRect};
 
 /// What to draw, and where.
 #[derive(Clone, Debug)]
@@ -28,7 +21,7 @@ pub(super) struct CpuPicture<'a> {
     pub(super) look: &'a FilmLook,
     pub(super) surround: Color32,
     pub(super) pixels: PixelRect,
-    pub(super) grid: PixelGrid,
+    pub(super) grid: FilmGrid,
     /// Whether only the largest circle within the pixels is drawn.
     pub(super) round: bool,
     /// How strongly it covers what lies beneath, from 0 to 1.
@@ -76,29 +69,46 @@ impl FilmCpu {
             self.look = Some(picture.look.clone());
         }
         if let Some(texture) = &self.texture {
-            let point = 1.0 / painter.ctx().pixels_per_point();
-            let PixelRect {
-                left,
-                top,
-                width,
-                height,
-            } = picture.pixels;
-            let rect = Rect::from_min_size(
-                pos2(left as f32 * point, top as f32 * point),
-                vec2(width as f32 * point, height as f32 * point),
-            );
-            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            let tint = Color32::WHITE.gamma_multiply(picture.opacity);
-            painter.image(texture.id(), rect, whole, tint);
+            show(painter, texture, picture.pixels, picture.opacity);
         }
     }
+}
+
+/// Shows a texture on these pixels; it covers what lies beneath by `opacity`.
+pub(super) fn show(
+    painter: &egui::Painter,
+    texture: &TextureHandle,
+    pixels: PixelRect,
+    opacity: f32,
+) {
+    let rect = pixels.in_points(painter.ctx().pixels_per_point());
+    let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+    let tint = Color32::WHITE.gamma_multiply(opacity);
+    painter.image(texture.id(), rect, whole, tint);
+}
+
+/// The colour of each code of a film: its grey, and the surround in place of padding.
+pub(super) fn colours_of_codes(
+    grey: &GreyScale,
+    look: &FilmLook,
+    surround: Color32,
+) -> Vec<Color32> {
+    let table = look.table(grey);
+    let colour_of = |code: u16| {
+        if grey.is_padding(code) {
+            surround
+        } else {
+            Color32::from_gray(table.grey(code))
+        }
+    };
+    (0..=u16::MAX).map(colour_of).collect()
 }
 
 /// The codes that a picture shows, before window and level.
 struct Sampled {
     pyramid: Weak<Pyramid>,
     pixels: PixelRect,
-    grid: PixelGrid,
+    grid: FilmGrid,
     round: bool,
     width: usize,
     codes: Vec<u16>,
@@ -133,15 +143,7 @@ impl Sampled {
     /// The picture in colours through the look.
     fn coloured(&self, picture: &CpuPicture<'_>) -> ColorImage {
         let film = picture.pyramid.film();
-        let table = picture.look.table(film.grey());
-        let colour_of = |code: u16| {
-            if film.grey().is_padding(code) {
-                picture.surround
-            } else {
-                Color32::from_gray(table.grey(code))
-            }
-        };
-        let colours: Vec<Color32> = (0..=u16::MAX).map(colour_of).collect();
+        let colours = colours_of_codes(film.grey(), picture.look, picture.surround);
         let height = self.codes.len().checked_div(self.width).unwrap_or(0);
         let mut image = ColorImage::filled([self.width, height], picture.surround);
         if self.width == 0 {
@@ -170,7 +172,7 @@ impl Sampled {
 }
 
 /// The region that the grid shows, where it is neither turned nor flipped.
-fn upright_region(grid: &PixelGrid, width: usize, height: usize) -> Option<FilmRegion> {
+fn upright_region(grid: &FilmGrid, width: usize, height: usize) -> Option<FilmRegion> {
     let (across, down) = (grid.across, grid.down);
     let is_upright = across.down_px == 0.0
         && down.across_px == 0.0
@@ -186,14 +188,8 @@ fn upright_region(grid: &PixelGrid, width: usize, height: usize) -> Option<FilmR
 }
 
 /// The codes of a grid that lies in any way; as the fragment shader finds them.
-fn turned_codes(pyramid: &Pyramid, grid: &PixelGrid, width: usize, height: usize) -> Vec<u16> {
-    let level = pyramid.level(grid.level(pyramid.level_count(), LEAST_SPAN));
-    let film = pyramid.film();
-    let scale_x = level.width as f64 / film.width() as f64;
-    let scale_y = level.height as f64 / film.height() as f64;
-    let footprint = grid.footprint();
-    let size_x = footprint.across_px * scale_x;
-    let size_y = footprint.down_px * scale_y;
+fn turned_codes(pyramid: &Pyramid, grid: &FilmGrid, width: usize, height: usize) -> Vec<u16> {
+    let sampler = GridSampler::new(pyramid, *grid);
     let mut codes = vec![0; width * height];
     if width == 0 {
         return codes;
@@ -203,77 +199,10 @@ fn turned_codes(pyramid: &Pyramid, grid: &PixelGrid, width: usize, height: usize
         .enumerate()
         .for_each(|(row, codes_of_row)| {
             for (column, code) in codes_of_row.iter_mut().enumerate() {
-                let centre = grid.centre(column, row);
-                let columns = Span::new(centre.x_px * scale_x, size_x, scale_x, level.width);
-                let rows = Span::new(centre.y_px * scale_y, size_y, scale_y, level.height);
-                *code = mean_code(level, &columns, &rows);
+                *code = sampler.code(column, row);
             }
         });
     codes
-}
-
-/// The pixels of a level along one side that a box covers, and by how much.
-struct Span {
-    pixels: Range<usize>,
-    low: f64,
-    high: f64,
-}
-
-impl Span {
-    /// The span of a box around `centre`, or the one pixel at `centre` where the film is magnified.
-    fn new(centre: f64, size: f64, scale: f64, count: usize) -> Self {
-        if size <= 1.0 {
-            let first = pixel_at(centre + TIE_BREAK_PX * scale, count);
-            return Self {
-                pixels: first..first + 1,
-                low: first as f64,
-                high: first as f64 + 1.0,
-            };
-        }
-        let (low, high) = (centre - size / 2.0, centre + size / 2.0);
-        let first = pixel_at(low, count);
-        let after = pixel_at(high, count);
-        // A box that ends at the start of a pixel does not cover it.
-        let last = if after as f64 >= high {
-            after.max(1) - 1
-        } else {
-            after
-        }
-        .max(first);
-        Self {
-            pixels: first..last + 1,
-            low,
-            high,
-        }
-    }
-
-    /// How much of a pixel the box covers.
-    fn weight(&self, pixel: usize) -> f64 {
-        let low = self.low.max(pixel as f64);
-        let high = self.high.min(pixel as f64 + 1.0);
-        (high - low).max(0.0)
-    }
-
-    /// How much of the span's pixels the box covers altogether.
-    fn covered(&self) -> f64 {
-        let low = self.low.max(self.pixels.start as f64);
-        let high = self.high.min(self.pixels.end as f64);
-        (high - low).max(0.0)
-    }
-
-    /// The samples of the span's pixels, each by how much the box covers it: all but the first and the
-    /// last are covered whole.
-    fn weighted_sum(&self, samples: &[u16]) -> f64 {
-        let (first, last) = (self.pixels.start, self.pixels.end - 1);
-        match samples {
-            [] => 0.0,
-            [only] => self.weight(first) * f64::from(*only),
-            [start, within @ .., end] => {
-                let whole: f64 = within.iter().map(|sample| f64::from(*sample)).sum();
-                self.weight(first) * f64::from(*start) + whole + self.weight(last) * f64::from(*end)
-            }
-        }
-    }
 }
 
 #[expect(
@@ -286,33 +215,9 @@ fn pixel_at(place: f64, count: usize) -> usize {
     (place as usize).min(count.saturating_sub(1))
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "the mean of 16-bit codes has 16 bits"
-)]
-fn mean_code(level: Level<'_>, columns: &Span, rows: &Span) -> u16 {
-    let nearest = level.samples[rows.pixels.start * level.width + columns.pixels.start];
-    if columns.pixels.len() == 1 && rows.pixels.len() == 1 {
-        return nearest;
-    }
-    let mut sum = 0.0;
-    for row in rows.pixels.clone() {
-        let start = row * level.width;
-        let covered = &level.samples[start + columns.pixels.start..start + columns.pixels.end];
-        sum += rows.weight(row) * columns.weighted_sum(covered);
-    }
-    let area = rows.covered() * columns.covered();
-    if area > 0.0 {
-        (sum / area + 0.5) as u16
-    } else {
-        nearest
-    }
-}
-
 /// The columns of a row of the grid whose centres lie on the film: one run, because a film is convex.
 fn columns_on_film(
-    grid: &PixelGrid,
+    grid: &FilmGrid,
     (film_width, film_height): (f64, f64),
     width: usize,
     row: usize,

@@ -8,25 +8,22 @@
 //! averages them itself, which is what hardware filters cannot do for the area that a screen pixel covers.
 #![expect(
     unsafe_code,
-    reason = "every OpenGL call is unsafe; they all stand in this file, which the rest of the program \
-              calls through safe functions, on the thread whose context is current"
+    reason = "every OpenGL call is unsafe; they all stand in this file and in film_uniforms.rs, which \
+              the rest of the program calls through safe functions, on the thread whose context is current"
 )]
 
 use std::sync::{Arc, Weak};
 
-use egui::Color32;
+use egui::{Color32, Pos2};
 use glow::HasContext as _;
-use plumbray_film::{Level, Pyramid};
+use plumbray_film::{FilmGrid, Level, Pyramid};
 
-use super::{
-    look::FilmLook,
-    sampling::{PixelGrid, PixelRect, TIE_BREAK_PX},
-};
+use super::{film_uniforms::Uniforms, look::FilmLook, sampling::PixelRect};
 
 /// A screen pixel is the mean of at least this many film pixels along each side, where there are so
 /// many. Up to a reduction of eight that is the mean of the film itself; a whole film costs no more than
 /// reading each of its pixels about once.
-const LEAST_SPAN: f64 = 4.0;
+pub(super) const LEAST_SPAN: f64 = 4.0;
 
 /// Why the graphics processor cannot draw a film.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -78,11 +75,22 @@ pub(super) struct GlPicture {
     pub(super) look: FilmLook,
     pub(super) surround: Color32,
     pub(super) pixels: PixelRect,
-    pub(super) grid: PixelGrid,
+    pub(super) grid: FilmGrid,
     /// Whether only the largest circle within the pixels is drawn.
     pub(super) round: bool,
     /// How strongly it covers what lies beneath, from 0 to 1.
     pub(super) opacity: f32,
+    /// Only a part within an outline, over what lies beneath; `opacity` plays no part then.
+    pub(super) cut: Option<Cut>,
+}
+
+/// The part of a picture within an outline.
+#[derive(Clone, Debug)]
+pub(super) struct Cut {
+    /// The corners, in screen pixels from the upper left corner of the picture's.
+    pub(super) outline: Vec<Pos2>,
+    /// A colour to draw instead of the film.
+    pub(super) shade: Option<Color32>,
 }
 
 /// The shader, and the film that was drawn last.
@@ -147,7 +155,10 @@ impl FilmGl {
             gl.bind_texture(glow::TEXTURE_2D, curve);
             gl.active_texture(glow::TEXTURE0);
             gl.bind_texture(glow::TEXTURE_2D, Some(film));
-            if picture.opacity < 1.0 {
+            if picture.cut.is_some() {
+                gl.enable(glow::BLEND);
+                gl.blend_func(glow::ONE, glow::ONE_MINUS_SRC_ALPHA);
+            } else if picture.opacity < 1.0 {
                 gl.enable(glow::BLEND);
                 gl.blend_color(0.0, 0.0, 0.0, picture.opacity);
                 gl.blend_func(glow::CONSTANT_ALPHA, glow::ONE_MINUS_CONSTANT_ALPHA);
@@ -156,6 +167,7 @@ impl FilmGl {
             }
             self.uniforms.set_place(gl, picture, upper_edge);
             self.uniforms.set_look(gl, picture);
+            self.uniforms.set_cut(gl, picture.cut.as_ref());
             gl.bind_vertex_array(Some(self.vertices));
             gl.draw_arrays(glow::TRIANGLES, 0, 3);
             gl.bind_vertex_array(None);
@@ -360,124 +372,5 @@ fn linked_program(gl: &glow::Context) -> Result<glow::Program, String> {
             return Err(log);
         }
         Ok(program)
-    }
-}
-
-/// Where the shader's uniforms live; a uniform that the driver optimised away has no place.
-#[derive(Debug)]
-struct Uniforms {
-    film: Option<glow::UniformLocation>,
-    curve: Option<glow::UniformLocation>,
-    upper_left: Option<glow::UniformLocation>,
-    origin: Option<glow::UniformLocation>,
-    across: Option<glow::UniformLocation>,
-    down: Option<glow::UniformLocation>,
-    footprint: Option<glow::UniformLocation>,
-    film_size: Option<glow::UniformLocation>,
-    level: Option<glow::UniformLocation>,
-    tie_break: Option<glow::UniformLocation>,
-    ramp: Option<glow::UniformLocation>,
-    has_curve: Option<glow::UniformLocation>,
-    dark_is_large: Option<glow::UniformLocation>,
-    padding: Option<glow::UniformLocation>,
-    surround: Option<glow::UniformLocation>,
-    circle_centre: Option<glow::UniformLocation>,
-    circle_radius: Option<glow::UniformLocation>,
-}
-
-impl Uniforms {
-    fn of(gl: &glow::Context, program: glow::Program) -> Self {
-        // SAFETY: the program was linked with this context.
-        let place = |name| unsafe { gl.get_uniform_location(program, name) };
-        Self {
-            film: place("u_film"),
-            curve: place("u_curve"),
-            upper_left: place("u_upper_left"),
-            origin: place("u_origin"),
-            across: place("u_across"),
-            down: place("u_down"),
-            footprint: place("u_footprint"),
-            film_size: place("u_film_size"),
-            level: place("u_level"),
-            tie_break: place("u_tie_break"),
-            ramp: place("u_ramp"),
-            has_curve: place("u_has_curve"),
-            dark_is_large: place("u_dark_is_large"),
-            padding: place("u_padding"),
-            surround: place("u_surround"),
-            circle_centre: place("u_circle_centre"),
-            circle_radius: place("u_circle_radius"),
-        }
-    }
-
-    /// Sets where the film lies, for the program in use. OpenGL counts rows from the screen's lower edge,
-    /// which lies `upper_edge` pixels below the picture's upper one.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "shaders compute in single precision, which places a pixel of the largest film to a \
-                  thousandth"
-    )]
-    fn set_place(&self, gl: &glow::Context, picture: &GlPicture, upper_edge: i32) {
-        let PixelRect {
-            left,
-            width,
-            height,
-            ..
-        } = picture.pixels;
-        let grid = &picture.grid;
-        let film = picture.pyramid.film();
-        let footprint = grid.footprint();
-        let radius = if picture.round {
-            width.min(height) as f32 / 2.0
-        } else {
-            0.0
-        };
-        let level =
-            i32::try_from(grid.level(picture.pyramid.level_count(), LEAST_SPAN)).unwrap_or(0);
-        let pair = |place: &Option<glow::UniformLocation>, x: f64, y: f64| {
-            // SAFETY: the program that the place belongs to is in use.
-            unsafe { gl.uniform_2_f32(place.as_ref(), x as f32, y as f32) };
-        };
-        pair(&self.upper_left, f64::from(left), f64::from(upper_edge));
-        pair(&self.origin, grid.origin.x_px, grid.origin.y_px);
-        pair(&self.across, grid.across.across_px, grid.across.down_px);
-        pair(&self.down, grid.down.across_px, grid.down.down_px);
-        pair(&self.footprint, footprint.across_px, footprint.down_px);
-        pair(&self.film_size, film.width() as f64, film.height() as f64);
-        pair(
-            &self.circle_centre,
-            f64::from(width) / 2.0,
-            f64::from(height) / 2.0,
-        );
-        // SAFETY: as above.
-        unsafe {
-            gl.uniform_1_f32(self.circle_radius.as_ref(), radius);
-            gl.uniform_1_f32(self.tie_break.as_ref(), TIE_BREAK_PX as f32);
-            gl.uniform_1_i32(self.level.as_ref(), level);
-        }
-    }
-
-    /// Sets what the codes look like, for the program in use.
-    fn set_look(&self, gl: &glow::Context, picture: &GlPicture) {
-        let grey = picture.pyramid.film().grey();
-        let ramp = picture.look.ramp(grey);
-        let dark_is_large = grey.shown_inverted != picture.look.inverted;
-        let (first_padding, last_padding) = grey.padding.as_ref().map_or((1, 0), |codes| {
-            (i32::from(*codes.start()), i32::from(*codes.end()))
-        });
-        let [red, green, blue, _] = picture.surround.to_normalized_gamma_f32();
-        // SAFETY: the program that the places belong to is in use.
-        unsafe {
-            gl.uniform_1_i32(self.film.as_ref(), 0);
-            gl.uniform_1_i32(self.curve.as_ref(), 1);
-            gl.uniform_2_f32(self.ramp.as_ref(), ramp.low, ramp.high);
-            gl.uniform_1_i32(
-                self.has_curve.as_ref(),
-                i32::from(picture.look.curve.is_some()),
-            );
-            gl.uniform_1_i32(self.dark_is_large.as_ref(), i32::from(dark_is_large));
-            gl.uniform_2_i32(self.padding.as_ref(), first_padding, last_padding);
-            gl.uniform_3_f32(self.surround.as_ref(), red, green, blue);
-        }
     }
 }

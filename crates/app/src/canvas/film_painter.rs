@@ -3,16 +3,20 @@
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
 use egui::{Color32, Painter, Rect};
-use plumbray_film::Pyramid;
+use plumbray_anatomy::{FilmPoint, MovedPiece, Proportions};
+use plumbray_film::{FilmGrid, Pyramid};
 
 use super::{
     film_cpu::{CpuPicture, FilmCpu},
-    film_gl::{FilmGl, FilmGlError, GlPicture, software_driver},
+    film_gl::{Cut, FilmGl, FilmGlError, GlPicture, software_driver},
     look::FilmLook,
     magnifier::Magnifier,
-    sampling::{PixelGrid, PixelRect},
+    moved_pieces::{Content, Pieces, layers},
+    pieces_cpu::{FilmShown, PiecesCpu},
+    sampling::{PixelRect, grid_under},
     transform::ScreenFromFilm,
 };
+use crate::window::theme;
 
 /// By which way a film is drawn.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,6 +43,7 @@ pub struct FilmPainter {
     graphics: Option<Arc<Mutex<Graphics>>>,
     film: FilmCpu,
     magnifier: FilmCpu,
+    pieces: PiecesCpu,
 }
 
 /// In which form a film is drawn.
@@ -102,6 +107,7 @@ impl FilmPainter {
             graphics: None,
             film: FilmCpu::default(),
             magnifier: FilmCpu::default(),
+            pieces: PiecesCpu::default(),
         }
     }
 
@@ -156,6 +162,73 @@ impl FilmPainter {
         self.picture_ui(&painter, screen_from_film, pyramid, look, form);
     }
 
+    /// Draws pieces of the film where they come to lie, over the film that [`film_ui`](Self::film_ui) has drawn
+    /// with the same map and look; call it once a frame.
+    ///
+    /// First the places that the pieces have left are darkened. Then each piece is drawn from the film's own
+    /// pixels, later ones over earlier ones, and at last what lies within the outlines of `stay` is drawn once
+    /// more as it is on the film: the sesamoids, which stay where they are. `proportions` are those in which the
+    /// motions are meant. An outline has at most 160 corners; of one with more, those are left out that shape it
+    /// least.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "the first four are those of every film that is drawn, and the rest has no name of its own"
+    )]
+    pub fn moved_pieces_ui(
+        &mut self,
+        painter: &Painter,
+        screen_from_film: &ScreenFromFilm,
+        pyramid: &Arc<Pyramid>,
+        look: &FilmLook,
+        proportions: Proportions,
+        pieces: &[MovedPiece],
+        stay: &[Vec<FilmPoint>],
+    ) {
+        let viewport = screen_from_film.viewport();
+        let painter = &painter.with_clip_rect(painter.clip_rect().intersect(viewport));
+        let pieces = Pieces {
+            proportions,
+            moved: pieces,
+            stay,
+            former_place: theme::film::FORMER_PLACE,
+        };
+        let layers = layers(screen_from_film, painter.ctx().pixels_per_point(), &pieces);
+        let (Some(graphics), DrawnBy::Graphics) = (&self.graphics, self.drawn_by(pyramid)) else {
+            let film = FilmShown {
+                pyramid,
+                look,
+                surround: self.surround,
+            };
+            self.pieces.paint(painter, &film, layers);
+            return;
+        };
+        for layer in layers {
+            let (grid, shade) = match layer.content {
+                Content::Film(grid) => (grid, None),
+                Content::Shade(colour) => (FilmGrid::default(), Some(colour)),
+            };
+            let picture = GlPicture {
+                pyramid: Arc::clone(pyramid),
+                look: look.clone(),
+                surround: self.surround,
+                pixels: layer.pixels,
+                grid,
+                round: false,
+                opacity: 1.0,
+                cut: Some(Cut {
+                    outline: layer.outline,
+                    shade,
+                }),
+            };
+            painter.add(paint_callback(
+                painter,
+                viewport,
+                Arc::clone(graphics),
+                picture,
+            ));
+        }
+    }
+
     /// Draws a magnifier with its ring and cross over the film of this pane.
     pub fn magnifier_ui(
         &mut self,
@@ -191,8 +264,8 @@ impl FilmPainter {
         Form { round, opacity }: Form,
     ) {
         let pixels_per_point = painter.ctx().pixels_per_point();
-        let pixels = covered_pixels(screen_from_film.viewport(), pixels_per_point);
-        let grid = PixelGrid::new(screen_from_film, pixels, pixels_per_point);
+        let pixels = PixelRect::covered(screen_from_film.viewport(), pixels_per_point);
+        let grid = grid_under(screen_from_film, pixels, pixels_per_point);
         match (&self.graphics, self.drawn_by(pyramid)) {
             (Some(graphics), DrawnBy::Graphics) => {
                 let picture = GlPicture {
@@ -203,6 +276,7 @@ impl FilmPainter {
                     grid,
                     round,
                     opacity,
+                    cut: None,
                 };
                 let viewport = screen_from_film.viewport();
                 painter.add(paint_callback(
@@ -288,22 +362,6 @@ impl Graphics {
             film_gl.destroy(gl);
         }
         self.software_driver.is_some()
-    }
-}
-
-/// The pixels that a rectangle of screen points covers, rounded as egui rounds them.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a screen has far fewer pixels than a 32-bit number can count, and the cast saturates"
-)]
-fn covered_pixels(rect: Rect, pixels_per_point: f32) -> PixelRect {
-    let pixel = |place: f32| (place * pixels_per_point).round() as i32;
-    let (left, top) = (pixel(rect.left()), pixel(rect.top()));
-    PixelRect {
-        left,
-        top,
-        width: pixel(rect.right()).saturating_sub(left).max(0),
-        height: pixel(rect.bottom()).saturating_sub(top).max(0),
     }
 }
 

@@ -27,6 +27,14 @@ uniform vec3 u_surround;
 uniform vec2 u_circle_centre;
 uniform float u_circle_radius;
 
+// An outline in screen pixels, of up to MOST_CORNERS corners; without corners everything is drawn.
+uniform int u_corner_count;
+uniform vec2 u_corners[160];
+
+// A premultiplied colour in place of the film.
+uniform bool u_is_shade;
+uniform vec4 u_shade;
+
 out vec4 colour;
 
 // The pixels of one level along one side that the box covers: first, last.
@@ -89,21 +97,50 @@ float brightness(float code) {
     return (code - u_ramp.x) / (u_ramp.y - u_ramp.x);
 }
 
+// How much of a pixel the outline covers, from 0 to 1; see Coverage.
+float coverage(vec2 pixel) {
+    if (u_corner_count == 0) {
+        return 1.0;
+    }
+    bool inside = false;
+    float nearest = 1.0;
+    vec2 from = u_corners[u_corner_count - 1];
+    for (int index = 0; index < u_corner_count; index++) {
+        vec2 to = u_corners[index];
+        vec2 along = to - from;
+        vec2 away = pixel - from;
+        float share = clamp(dot(away, along) / max(dot(along, along), 1e-12), 0.0, 1.0);
+        nearest = min(nearest, distance(away, share * along));
+        if ((from.y > pixel.y) != (to.y > pixel.y) && away.x < away.y / along.y * along.x) {
+            inside = !inside;
+        }
+        from = to;
+    }
+    return clamp(0.5 + (inside ? nearest : -nearest), 0.0, 1.0);
+}
+
+// The colour of the film, or of what is beside it.
+vec3 film_colour(vec2 point) {
+    if (any(lessThan(point, vec2(0.0))) || any(greaterThanEqual(point, u_film_size))) {
+        return u_surround;
+    }
+    float code = mean_code(point);
+    if (code >= float(u_padding.x) && code <= float(u_padding.y)) {
+        return u_surround;
+    }
+    float bright = brightness(code);
+    return vec3(floor((u_dark_is_large ? 1.0 - bright : bright) * 255.0 + 0.5) / 255.0);
+}
+
 void main() {
     vec2 pixel = vec2(gl_FragCoord.x - u_upper_left.x, u_upper_left.y - gl_FragCoord.y);
     if (u_circle_radius > 0.0 && distance(pixel, u_circle_centre) > u_circle_radius) {
         discard;
     }
+    float share = coverage(pixel);
+    if (share <= 0.0) {
+        discard;
+    }
     vec2 point = u_origin + pixel.x * u_across + pixel.y * u_down;
-    colour = vec4(u_surround, 1.0);
-    if (any(lessThan(point, vec2(0.0))) || any(greaterThanEqual(point, u_film_size))) {
-        return;
-    }
-    float code = mean_code(point);
-    if (code >= float(u_padding.x) && code <= float(u_padding.y)) {
-        return;
-    }
-    float bright = brightness(code);
-    float grey = floor((u_dark_is_large ? 1.0 - bright : bright) * 255.0 + 0.5) / 255.0;
-    colour = vec4(vec3(grey), 1.0);
+    colour = share * (u_is_shade ? u_shade : vec4(film_colour(point), 1.0));
 }

@@ -6,8 +6,11 @@
 mod film_cpu;
 mod film_gl;
 mod film_painter;
+mod film_uniforms;
 mod look;
 mod magnifier;
+mod moved_pieces;
+mod pieces_cpu;
 mod sampling;
 mod transform;
 

@@ -69,9 +69,12 @@ pub const LIGHT: Tokens = Tokens {
 /// Colours over and around the film: the same in both themes, because the film is.
 pub mod film {
     use egui::Color32;
+    use plumbray_anatomy::FORMER_PLACE_DARKNESS;
 
     /// Behind the film.
     pub const SURROUND: Color32 = Color32::from_rgb(0x0c, 0x0d, 0x0e);
+    /// Over the place that a moved piece of the film has left.
+    pub const FORMER_PLACE: Color32 = Color32::from_black_alpha(FORMER_PLACE_DARKNESS);
     /// The halo behind every line and label.
     pub const HALO: Color32 = Color32::from_rgba_premultiplied(0, 0, 0, 190);
     /// Text over the film.
