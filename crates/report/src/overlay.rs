@@ -57,6 +57,10 @@ const fn width_and_dash(manner: Manner) -> (f64, Option<[f64; 2]>) {
         Manner::Axis => (0.9, None),
         Manner::LesserAxis => (0.9, Some([6.0, 3.0])),
         Manner::Helper => (0.5, Some([2.0, 2.0])),
+        Manner::Planned => (0.8, None),
+        Manner::Former => (0.7, Some([1.2, 2.0])),
+        Manner::Cut => (1.6, None),
+        Manner::Screw => (0.6, None),
     }
 }
 

@@ -35,11 +35,9 @@ pub(super) fn plan(arguments: &PlanArguments, output: &mut dyn Write) -> anyhow:
     let changes = Changes {
         shift: arguments.shift,
         goal: arguments.solve,
-        screws: arguments.suggest_screws.then(|| {
-            arguments
-                .diameter
-                .map_or(Diameter::Usual, Diameter::Stated)
-        }),
+        screws: arguments
+            .suggest_screws
+            .then(|| arguments.diameter.map_or(Diameter::Usual, Diameter::Stated)),
     };
     let chosen = chosen(arguments.only, plans.len())?;
     let carried: Vec<Carried> = plans
@@ -60,9 +58,7 @@ pub(super) fn plan(arguments: &PlanArguments, output: &mut dyn Write) -> anyhow:
 /// The study that was named, or that of the film that was named.
 fn study_at(path: &Path) -> anyhow::Result<PathBuf> {
     let name = path.file_name().unwrap_or_default();
-    let is_study = name
-        .as_encoded_bytes()
-        .ends_with(STUDY_ENDING.as_bytes());
+    let is_study = name.as_encoded_bytes().ends_with(STUDY_ENDING.as_bytes());
     if is_study || !path.exists() {
         return Ok(path.to_owned());
     }
@@ -91,9 +87,12 @@ fn plans(arguments: &PlanArguments, study: &Study) -> anyhow::Result<Vec<Plan>> 
         return Ok(vec![Plan::usual(is_calibrated(study))]);
     }
     let Some(path) = &arguments.plan else {
-        bail!(
-            "name a plan by --plan FILE, or begin with the usual one by --usual; this study holds none"
-        );
+        if study.plans.is_empty() {
+            bail!(
+                "this study holds no plan; name one by --plan FILE, or begin with the usual one by --usual"
+            );
+        }
+        return Ok(study.plans.clone());
     };
     let text = fs::read_to_string(path)
         .with_context(|| format!("the plan cannot be read: {}", path.display()))?;
@@ -387,9 +386,7 @@ pub(super) fn goal_from(text: &str) -> Result<Goal, String> {
             .and_then(|degrees| degrees.trim_end_matches('°').parse::<f64>().ok())
             .filter(|degrees| degrees.is_finite())
             .map(Goal::IntermetatarsalAngle)
-            .ok_or_else(|| {
-                format!("“{text}” is no goal; ima=6 (degrees), sesamoids or most")
-            }),
+            .ok_or_else(|| format!("“{text}” is no goal; ima=6 (degrees), sesamoids or most")),
     }
 }
 
@@ -425,8 +422,16 @@ mod tests {
 
     #[test]
     fn one_plan_and_a_list_are_read_and_nonsense_is_told() {
-        assert_eq!(plans_of("(name: \"a\")").map(|plans| plans.len()).ok(), Some(1), "one");
-        assert_eq!(plans_of("[(), ()]").map(|plans| plans.len()).ok(), Some(2), "two");
+        assert_eq!(
+            plans_of("(name: \"a\")").map(|plans| plans.len()).ok(),
+            Some(1),
+            "one"
+        );
+        assert_eq!(
+            plans_of("[(), ()]").map(|plans| plans.len()).ok(),
+            Some(2),
+            "two"
+        );
         for nonsense in ["", "[]", "(nome: 1)", "(cut: (level: feet(3)))"] {
             assert!(plans_of(nonsense).is_err(), "{nonsense}");
         }

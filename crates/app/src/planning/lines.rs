@@ -136,9 +136,10 @@ fn of_screw(carried: &Carried, place: usize, course: &ScrewCourse) -> Vec<Line> 
         said("true length", words::true_length(&course.length)),
     ];
     for view in View::ALL {
-        lines.extend(words::length_alone(&course.length, view).map(|mm| {
-            said(&format!("{} film alone", view.name_in_sentence()), mm)
-        }));
+        lines.extend(
+            words::length_alone(&course.length, view)
+                .map(|mm| said(&format!("{} film alone", view.name_in_sentence()), mm)),
+        );
     }
     lines.extend(
         words::length_at_hand(&carried.plan, &course.length).map(|text| said("length", text)),

@@ -4,9 +4,12 @@ mod carried;
 mod data;
 mod lines;
 mod table;
+mod theatre;
+mod theatre_drawing;
 pub(crate) mod words;
 
 pub(crate) use carried::{Carried, Changes, Diameter, carried, is_calibrated};
-pub(crate) use data::{PlannedFoot, planned_foot};
+pub(crate) use data::planned_foot;
 pub(crate) use lines::{Line, lines};
 pub(crate) use table::plan_table;
+pub(crate) use theatre::TheatreSheet;

@@ -57,12 +57,16 @@ pub(crate) fn plan_table(foot: &PlannedFoot) -> anyhow::Result<Vec<u8>> {
 
 fn rows(plan: &PlannedFigures) -> Vec<Row> {
     let calibration = plan.ap_calibration.as_deref().unwrap_or_default();
-    let length = |part: &str, item: &str, figure: LengthFigure| {
-        length_row(part, item, figure, calibration)
-    };
+    let length =
+        |part: &str, item: &str, figure: LengthFigure| length_row(part, item, figure, calibration);
     let mut rows = vec![
         length("cut", "from_joint", plan.cut_from_joint),
-        plain("cut", "from_joint_share", "ratio", plan.cut_from_joint_share),
+        plain(
+            "cut",
+            "from_joint_share",
+            "ratio",
+            plan.cut_from_joint_share,
+        ),
         plain("cut", "tilt", "degrees", plan.cut_tilt_degrees),
         length("cut", "kerf", plan.kerf),
         length("head", "shift", plan.shift),
@@ -76,9 +80,11 @@ fn rows(plan: &PlannedFigures) -> Vec<Row> {
         ("length_along_second", plan.length_along_second.as_ref()),
     ];
     for (part, parts) in along {
-        rows.extend(parts.into_iter().flat_map(|parts| {
-            named_parts(parts).map(|(item, figure)| length(part, item, figure))
-        }));
+        rows.extend(
+            parts.into_iter().flat_map(|parts| {
+                named_parts(parts).map(|(item, figure)| length(part, item, figure))
+            }),
+        );
     }
     rows.extend(plan.measurements.iter().map(|row| Row {
         part: "measurement".to_owned(),
@@ -128,7 +134,12 @@ fn screw_rows(screw: &ScrewFigure, calibration: &str) -> Vec<Row> {
         length("diameter", screw.diameter),
         length("in_shaft", screw.in_shaft),
         length("in_head", screw.in_head),
-        plain(&part, "angle_to_shaft", "degrees", screw.angle_to_shaft_degrees),
+        plain(
+            &part,
+            "angle_to_shaft",
+            "degrees",
+            screw.angle_to_shaft_degrees,
+        ),
         Row {
             remark: screw.cortices.join("; "),
             ..empty(&part, "cortices")

@@ -7,7 +7,7 @@ use plumbray_anatomy::{Angle, View};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_plan::{
     Aim, AimAt, Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
-    PlannedOutcome, PredictedRow, ScrewCourse, ScrewKind, ScrewLength, ToeRule, Undertaking,
+    PlannedOutcome, PredictedRow, Screw, ScrewCourse, ScrewKind, ScrewLength, ToeRule, Undertaking,
     Verdict, wedge_base,
 };
 use plumbray_report::number::{in_unit, per_cent, plain, signed, value_and_spread};
@@ -42,7 +42,12 @@ pub(crate) fn length(length: Length) -> String {
 /// The same with a plus sign where it is positive.
 pub(crate) fn signed_length(length: Length) -> String {
     length.mm.map_or_else(
-        || format!("{}\u{2009}% of the shaft", signed(length.of_width * 100.0, 0)),
+        || {
+            format!(
+                "{}\u{2009}% of the shaft",
+                signed(length.of_width * 100.0, 0)
+            )
+        },
         |mm| format!("{}\u{2009}mm", signed(mm, 1)),
     )
 }
@@ -58,16 +63,12 @@ fn bare_signed(length: Length) -> String {
 /// A length in millimetres with its share of the shaft's width beside it: "10.5 mm (75 % of the shaft)".
 pub(crate) fn length_and_share(of: Length) -> String {
     match of.mm {
-        Some(mm) => format!("{} ({} of the shaft)", millimetres(mm), per_cent(of.of_width)),
+        Some(mm) => format!(
+            "{} ({} of the shaft)",
+            millimetres(mm),
+            per_cent(of.of_width)
+        ),
         None => length(of),
-    }
-}
-
-/// What a surgeon stated: "23.0 mm", "75 %".
-pub(crate) fn extent(extent: Extent) -> String {
-    match extent {
-        Extent::Millimetres(mm) => millimetres(mm),
-        Extent::Share(share) => per_cent(share),
     }
 }
 
@@ -133,6 +134,34 @@ pub(crate) fn kerf(undertaking: &Undertaking) -> String {
     length_and_share(on_bone(undertaking, undertaking.cut.kerf))
 }
 
+/// A share of the bone from its base's to its head's centre: "62 %".
+pub(crate) fn share_of_bone(share: f64) -> String {
+    per_cent(share)
+}
+
+/// How high a screw enters on the lateral film: "0.8 mm dorsal of the midline".
+pub(crate) fn height_of_entry(undertaking: &Undertaking, screw: &Screw) -> String {
+    let before = &undertaking.before;
+    let Some(lateral) = &before.lateral else {
+        return "its height is not told without a lateral film".to_owned();
+    };
+    let above = screw.entry.dorsal * lateral.length - lateral.midline;
+    let above = on_bone(undertaking, above * before.ap.length / lateral.length);
+    let words = length(Length {
+        pixel_widths: above.pixel_widths.abs(),
+        of_width: above.of_width.abs(),
+        mm: above.mm.map(f64::abs),
+    });
+    let is_on_it = words == length(on_bone(undertaking, 0.0));
+    if is_on_it {
+        "on the midline".to_owned()
+    } else if above.pixel_widths > 0.0 {
+        format!("{words} dorsal of the midline")
+    } else {
+        format!("{words} plantar of the midline")
+    }
+}
+
 /// So many pixel widths of the AP film as a length on the bone.
 pub(crate) fn on_bone(undertaking: &Undertaking, pixel_widths: f64) -> Length {
     Length {
@@ -195,7 +224,11 @@ pub(crate) fn head_turns(plan: &Plan) -> Vec<String> {
         format!("shifted {way} by {amount}")
     });
     [
-        turn(head.medial_turn_degrees, "turned medially", "turned laterally"),
+        turn(
+            head.medial_turn_degrees,
+            "turned medially",
+            "turned laterally",
+        ),
         turn(head.supination_degrees, "supinated", "pronated"),
         turn(
             head.plantar_tilt_degrees,
@@ -240,11 +273,7 @@ pub(crate) fn medial_step(undertaking: &Undertaking, plan: &Plan) -> String {
 /// A number with the half of its 95 % interval: "32.1° ± 3.4"; why there is none, where there is none.
 pub(crate) fn outcome(measurement: Measurement, outcome: &Outcome) -> String {
     outcome.reading().map_or_else(
-        || {
-            outcome
-                .why_not()
-                .unwrap_or_else(|| "no number".to_owned())
-        },
+        || outcome.why_not().unwrap_or_else(|| "no number".to_owned()),
         |reading| {
             let (value, spread) = value_and_spread(measurement.unit(), reading);
             if spread.is_empty() {
