@@ -6,10 +6,8 @@ use std::{
     process::{Command, Output},
 };
 
-use plumbray_anatomy::{Side, View};
-use plumbray_study::{
-    FilmRecord, SideChoice, SideSource, Study, UserFolders, load, study_to_text,
-};
+use plumbray_anatomy::{CalibrationBasis, Side, View};
+use plumbray_study::{FilmRecord, SideChoice, SideSource, Study, UserFolders, load, study_to_text};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -48,7 +46,10 @@ impl Desk {
     }
 
     fn save(&self, name: &str, study: &Study) {
-        self.write(name, &study_to_text(study).expect("a study that can be written"));
+        self.write(
+            name,
+            &study_to_text(study).expect("a study that can be written"),
+        );
     }
 
     /// A study of a foot without calibration, of these views.
@@ -139,7 +140,13 @@ fn without_sources(text: &str) -> String {
 #[test]
 fn a_solved_shift_reaches_its_angle_and_screws_have_lengths_from_both_films() {
     let desk = Desk::new();
-    let planned = desk.json(&[OAK, "--usual", "--solve", "ima=6", "--suggest-screws"]);
+    let mut study = load(&desk.path(OAK)).expect("a study");
+    let lateral = study.lateral.as_mut().expect("a film");
+    let calibration = lateral.calibration.as_mut().expect("calibrated");
+    calibration.basis = CalibrationBasis::RoundObject { diameter_mm: 25.0 };
+    desk.save("both.study.ron", &study);
+    let asked = ["--usual", "--solve", "ima=6", "--suggest-screws"];
+    let planned = desk.json(&[&["both.study.ron"], &asked[..]].concat());
     let plan = &planned["plans"][0];
     let angle = measurement(plan, "intermetatarsal_angle_1_2");
     let reached = angle["planned"].as_f64().expect("an angle");
@@ -155,11 +162,27 @@ fn a_solved_shift_reaches_its_angle_and_screws_have_lengths_from_both_films() {
     assert_eq!(screws.len(), 2, "a pair");
     for screw in screws {
         let length = |name: &str| screw[name].as_f64().expect("calibrated");
-        assert!(length("true_mm") + 1e-9 >= length("lateral_alone_mm"), "{screw}");
-        assert!(screw["cortices"].as_array().is_some_and(|all| !all.is_empty()), "{screw}");
+        assert!(
+            length("true_mm") + 1e-9 >= length("lateral_alone_mm"),
+            "{screw}"
+        );
+        assert!(
+            screw["cortices"]
+                .as_array()
+                .is_some_and(|all| !all.is_empty()),
+            "{screw}"
+        );
     }
-    assert_eq!(plan["ap_calibration"], "calibrated by geometry", "whose millimetres");
+    assert_eq!(
+        plan["ap_calibration"], "calibrated by geometry",
+        "whose millimetres"
+    );
     assert_eq!(planned["side"], "right", "side");
+    // The lateral film as it is: of the detector, where a foot looks larger.
+    let withheld = &desk.json(&[&[OAK], &asked[..]].concat())["plans"][0]["screws"][0];
+    assert!(withheld["true_mm"].is_null(), "{withheld}");
+    let why = withheld["withheld"].as_str().expect("a reason");
+    assert!(why.contains("at the detector"), "{why}");
 }
 
 #[test]
@@ -183,7 +206,10 @@ fn several_plans_stand_in_columns_and_the_csv_has_all_of_them() {
         assert!(text.contains(word), "{word}: {text}");
     }
     let heads = text.lines().nth(1).expect("a second line");
-    assert!(heads.contains("square") && heads.contains("tilted"), "{heads}");
+    assert!(
+        heads.contains("square") && heads.contains("tilted"),
+        "{heads}"
+    );
     let table = fs::read(desk.path("plans.csv")).expect("written");
     let mut table = csv::Reader::from_reader(table.as_slice());
     let rows: Vec<csv::StringRecord> = table.records().map(|row| row.expect("a row")).collect();
@@ -196,7 +222,10 @@ fn several_plans_stand_in_columns_and_the_csv_has_all_of_them() {
         assert_eq!(&shift[9], "calibrated by geometry", "{plan}");
     }
     let only = desk.printed(&[OAK, "--plan", "two.ron", "--only", "2"]);
-    assert!(only.contains("tilted") && !only.contains("square\n"), "{only}");
+    assert!(
+        only.contains("tilted") && !only.contains("square\n"),
+        "{only}"
+    );
 }
 
 #[test]
@@ -226,7 +255,10 @@ fn no_millimetre_stands_on_an_uncalibrated_foot() {
         for millimetre in [" mm", "\u{2009}mm", "millimetre"] {
             assert!(!said.contains(millimetre), "{millimetre} in {what}: {said}");
         }
-        assert!(said.contains("withheld"), "lengths are withheld in {what}: {said}");
+        assert!(
+            said.contains("withheld"),
+            "lengths are withheld in {what}: {said}"
+        );
         assert!(said.contains("not calibrated"), "{what} says why: {said}");
     }
     assert!(sheet.contains("not to scale"), "no scale: {sheet}");
@@ -257,7 +289,7 @@ fn the_sheet_is_one_page_with_the_side_the_scale_and_the_places() {
         "proximal of the joint line",
         "distal of the tarsometatarsal joint",
         "proximal of the cut",
-        "of the midline",
+        "on the midline",
         "Screw A",
         "Screw B",
         "Hallux valgus angle",
@@ -269,7 +301,11 @@ fn the_sheet_is_one_page_with_the_side_the_scale_and_the_places() {
         assert!(text.contains(word), "{word}: {text}");
     }
     let picture = image::open(desk.path("oak.png")).expect("PNG").into_luma8();
-    assert_eq!((picture.width(), picture.height()), (1654, 2339), "A4 at 200 an inch");
+    assert_eq!(
+        (picture.width(), picture.height()),
+        (1654, 2339),
+        "A4 at 200 an inch"
+    );
 }
 
 #[test]
@@ -320,7 +356,10 @@ fn what_cannot_be_planned_is_refused_in_one_line() {
             vec![OAK, "--plan", "two.ron", "--sheet", "two.pdf"],
             "--only",
         ),
-        (vec![OAK, "--usual", "--solve", "ima=40"], "no shift is needed"),
+        (
+            vec![OAK, "--usual", "--solve", "ima=40"],
+            "no shift is needed",
+        ),
         (
             vec![OAK, "--usual", "--sheet", "oak-before-ap.dcm"],
             "the film itself",

@@ -106,7 +106,7 @@ fn plans_of(text: &str) -> anyhow::Result<Vec<Plan>> {
     } else {
         ron::from_str::<Plan>(text).map(|plan| vec![plan])
     };
-    let plans = plans.context("this is no plan; docs/planning.md shows one")?;
+    let plans = plans.context("this is no plan; docs/command-line.md shows one")?;
     if plans.is_empty() {
         bail!("the list is empty; put a plan in it");
     }
@@ -194,8 +194,10 @@ fn write_text(
     for (assumption, of) in taken_for_granted(plans) {
         writeln!(
             output,
-            "  {}{} ({})",
-            of, assumption.text, assumption.source
+            "  {}{} ({}).",
+            of,
+            assumption.text.trim_end_matches('.'),
+            assumption.source
         )?;
     }
     if let Some(first) = plans.first() {

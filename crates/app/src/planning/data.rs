@@ -229,10 +229,7 @@ fn measurement(row: &PredictedRow) -> MeasurementFigure {
 fn screw_figure(place: usize, kind: ScrewKind, course: &ScrewCourse) -> ScrewFigure {
     ScrewFigure {
         letter: words::letter(place),
-        kind: match kind {
-            ScrewKind::Screw => "screw",
-            ScrewKind::Wire => "wire",
-        },
+        kind: words::kind(kind),
         diameter: course.diameter.into(),
         true_mm: course.length.true_mm,
         ap_alone_mm: course.length.ap_mm,

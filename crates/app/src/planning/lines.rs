@@ -126,11 +126,11 @@ fn of_screw(carried: &Carried, place: usize, course: &ScrewCourse) -> Vec<Line> 
     };
     let mut lines = vec![
         said(
-            "",
+            "diameter",
             format!(
-                "{}, diameter {}",
-                words::screw_name(screw.kind, place),
-                words::length(course.diameter)
+                "{}, a {}",
+                words::length(course.diameter),
+                words::kind(screw.kind)
             ),
         ),
         said("true length", words::true_length(&course.length)),

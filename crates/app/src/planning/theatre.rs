@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use plumbray_anatomy::View;
-use plumbray_plan::{Check, Undertaking, Verdict, assumptions};
+use plumbray_plan::{Check, ScrewKind, Undertaking, Verdict, assumptions};
 use plumbray_report::{
     ExpectedRow, FilmPicture, FilmScale, FoundFilm, Paper, PlanContent, PlanFilm, SCREW_COLUMNS,
     SheetSide, files_line, film_caption, plan_picture, plan_sheet, proportions_of, visit_line,
@@ -177,10 +177,7 @@ fn places(carried: &Carried) -> Vec<(String, Vec<String>)> {
 fn cut_places(carried: &Carried) -> Vec<String> {
     let (plan, undertaking) = (&carried.plan, &carried.undertaking);
     let cut = &undertaking.cut;
-    let from_base = match undertaking.before.ap.mm_per_pixel_width {
-        Some(_) => words::length(words::on_bone(undertaking, cut.middle.y)),
-        None => format!("{} of the bone", words::share_of_bone(cut.along_share)),
-    };
+    let from_base = words::from_base(undertaking, cut.middle.y);
     let mut lines = vec![
         format!(
             "{} proximal of the joint line of the great toe",
@@ -212,23 +209,22 @@ fn screw_places(carried: &Carried, place: usize) -> Option<(String, Vec<String>)
         undertaking.screws.get(place)?,
     );
     let bone = undertaking.before.ap.length;
-    let distal = match undertaking.before.ap.mm_per_pixel_width {
-        Some(_) => words::length(words::on_bone(undertaking, screw.entry.along * bone)),
-        None => format!("{} of the bone", words::share_of_bone(screw.entry.along)),
-    };
+    let distal = words::from_base(undertaking, screw.entry.along * bone);
     let mut lines = vec![format!(
         "enters {distal} distal of the tarsometatarsal joint, {}",
         words::height_of_entry(undertaking, screw)
     )];
-    lines.push(course.exit_to_cut.map_or_else(
-        || "does not leave the shaft laterally".to_owned(),
-        |exit| {
-            format!(
-                "leaves the lateral cortex {} proximal of the cut",
-                words::length(exit)
-            )
-        },
-    ));
+    let exit = course.exit_to_cut.map(|exit| {
+        format!(
+            "leaves the lateral cortex {} proximal of the cut",
+            words::length(exit)
+        )
+    });
+    match (exit, screw.kind) {
+        (Some(exit), _) => lines.push(exit),
+        (None, ScrewKind::Screw) => lines.push("does not leave the shaft laterally".to_owned()),
+        (None, ScrewKind::Wire) => {}
+    }
     let side = if course.tip_to_joint.pixel_widths >= 0.0 {
         "short of"
     } else {

@@ -3,7 +3,7 @@
 //! A length is in millimetres where the AP film is calibrated, and otherwise a share of the shaft's width: no
 //! millimetre stands anywhere on an uncalibrated foot.
 
-use plumbray_anatomy::{Angle, View};
+use plumbray_anatomy::{Angle, View, capitalised};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_plan::{
     Aim, AimAt, Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
@@ -31,10 +31,10 @@ pub(crate) fn degrees(degrees: f64) -> String {
     format!("{}°", plain(degrees, 1))
 }
 
-/// A length: "9.7 mm", or "76 % of the shaft" where nothing is calibrated.
+/// A length: "9.7 mm", or "76 % of the shaft’s width" where nothing is calibrated.
 pub(crate) fn length(length: Length) -> String {
     length.mm.map_or_else(
-        || format!("{} of the shaft", per_cent(length.of_width)),
+        || format!("{} of the shaft’s width", per_cent(length.of_width)),
         millimetres,
     )
 }
@@ -44,7 +44,7 @@ pub(crate) fn signed_length(length: Length) -> String {
     length.mm.map_or_else(
         || {
             format!(
-                "{}\u{2009}% of the shaft",
+                "{}\u{2009}% of the shaft’s width",
                 signed(length.of_width * 100.0, 0)
             )
         },
@@ -60,11 +60,11 @@ fn bare_signed(length: Length) -> String {
     )
 }
 
-/// A length in millimetres with its share of the shaft's width beside it: "10.5 mm (75 % of the shaft)".
+/// A length in millimetres with its share of the shaft’s width beside it: "10.5 mm (75 % of the shaft’s width)".
 pub(crate) fn length_and_share(of: Length) -> String {
     match of.mm {
         Some(mm) => format!(
-            "{} ({} of the shaft)",
+            "{} ({} of the shaft’s width)",
             millimetres(mm),
             per_cent(of.of_width)
         ),
@@ -129,14 +129,22 @@ pub(crate) fn cut_form(form: CutForm) -> String {
     }
 }
 
-/// How much the burr takes: "2.0 mm (14 % of the shaft)".
+/// How much the burr takes: "2.0 mm (14 % of the shaft’s width)".
 pub(crate) fn kerf(undertaking: &Undertaking) -> String {
     length_and_share(on_bone(undertaking, undertaking.cut.kerf))
 }
 
-/// A share of the bone from its base's to its head's centre: "62 %".
-pub(crate) fn share_of_bone(share: f64) -> String {
-    per_cent(share)
+/// How far along the first metatarsal, from the centre of its base: "38.0 mm", or "62 % of the bone" where nothing
+/// is calibrated.
+pub(crate) fn from_base(undertaking: &Undertaking, pixel_widths: f64) -> String {
+    let before = &undertaking.before;
+    if before.ap.mm_per_pixel_width.is_some() {
+        return length(on_bone(undertaking, pixel_widths));
+    }
+    format!(
+        "{} of the bone",
+        per_cent(pixel_widths / before.bone_length)
+    )
 }
 
 /// How high a screw enters on the lateral film: "0.8 mm dorsal of the midline".
@@ -219,7 +227,7 @@ pub(crate) fn head_turns(plan: &Plan) -> Vec<String> {
         };
         let amount = match head.dorsal_shift {
             Extent::Millimetres(mm) => millimetres(mm.abs()),
-            Extent::Share(share) => format!("{} of the shaft", per_cent(share.abs())),
+            Extent::Share(share) => format!("{} of the shaft’s width", per_cent(share.abs())),
         };
         format!("shifted {way} by {amount}")
     });
@@ -337,6 +345,7 @@ pub(crate) fn figure(check: &Check) -> Option<String> {
                 _ => format!("{count} {of}s"),
             }
         }
+        Figure::Length(of) if check.finding == Finding::LengthKept => signed_length(of),
         Figure::Length(of) => length(of),
         Figure::Degrees(angle) => degrees(angle),
         Figure::Share(share) => match check.finding {
@@ -366,13 +375,17 @@ pub(crate) fn letter(place: usize) -> char {
         .map_or('?', char::from)
 }
 
+/// What it is within a sentence: "screw", "wire".
+pub(crate) const fn kind(kind: ScrewKind) -> &'static str {
+    match kind {
+        ScrewKind::Screw => "screw",
+        ScrewKind::Wire => "wire",
+    }
+}
+
 /// A screw or wire as it is called: "Screw A", "Wire C".
-pub(crate) fn screw_name(kind: ScrewKind, place: usize) -> String {
-    let kind = match kind {
-        ScrewKind::Screw => "Screw",
-        ScrewKind::Wire => "Wire",
-    };
-    format!("{kind} {}", letter(place))
+pub(crate) fn screw_name(of: ScrewKind, place: usize) -> String {
+    capitalised(&format!("{} {}", kind(of), letter(place)))
 }
 
 /// How long a screw is: the true length, or why it is withheld.

@@ -72,11 +72,12 @@ pub(crate) fn plan_page(content: &PlanContent, side: (&str, &str)) -> Page {
     let (readable, small) = SCALES.split_at(READABLE_SCALES);
     let tried = |scales: &'static [f64]| {
         let sizes = SIZES.into_iter();
-        sizes.flat_map(move |size| scales.iter().map(move |scale| (size, *scale)))
+        let all = sizes.flat_map(move |size| scales.iter().map(move |scale| (size, *scale)));
+        all.flat_map(|(size, scale)| [1, 2].map(|columns| (size, scale, columns)))
     };
     let mut smallest = None;
-    for (size, scale) in tried(readable).chain(tried(small)) {
-        if let Some(body) = body(content, Letters(size), scale) {
+    for (size, scale, columns) in tried(readable).chain(tried(small)) {
+        if let Some(body) = body(content, Letters(size), scale, columns) {
             if body.height <= most {
                 return finished(&frame, body, 0, 1);
             }
@@ -87,10 +88,11 @@ pub(crate) fn plan_page(content: &PlanContent, side: (&str, &str)) -> Page {
     finished(&frame, smallest.unwrap_or_default(), 0, 1)
 }
 
-/// All that stands between head and foot; nothing where the films are too wide at this scale.
-fn body(content: &PlanContent, letters: Letters, scale: f64) -> Option<Block> {
+/// All that stands between head and foot, the places in so many columns; nothing where the films are too wide at this
+/// scale.
+fn body(content: &PlanContent, letters: Letters, scale: f64, columns: usize) -> Option<Block> {
     let width = content.paper.inner_width();
-    let mut body = films(content, letters, scale, width)?;
+    let mut body = films(content, letters, scale, columns)?;
     if !content.screws.is_empty() {
         append(&mut body, screws(content, letters, width), GAP * 0.7);
     }
@@ -108,19 +110,37 @@ fn append(body: &mut Block, block: Block, space: f64) {
     body.put_block(block, 0.0, at);
 }
 
-/// What is found with a finger or under an image intensifier.
-pub(super) fn places(content: &PlanContent, letters: Letters, width: f64) -> Block {
-    let (heading, text) = (letters.of(HEADING), letters.of(TEXT));
+/// What is found with a finger or under an image intensifier, in so many columns.
+pub(super) fn places(content: &PlanContent, letters: Letters, width: f64, columns: usize) -> Block {
+    let room = (width - GAP * (columns - 1) as f64) / columns as f64;
+    let parts: Vec<Block> = content
+        .places
+        .iter()
+        .map(|(name, lines)| part(name, lines, letters, room))
+        .collect();
+    let each = parts.iter().map(|part| part.height).sum::<f64>() / columns as f64;
     let mut block = Block::default();
-    for (index, (name, lines)) in content.places.iter().enumerate() {
-        if index > 0 {
-            block.space(3.0 * letters.0);
+    let (mut column, mut top) = (0, 0.0);
+    for part in parts {
+        // A part whose middle lies beyond the end of its column stands at the top of the next one.
+        if top + part.height / 2.0 > each && top > 0.0 && column + 1 < columns {
+            column += 1;
+            top = 0.0;
         }
-        block.add_paragraph(name, heading, 0.0, width);
-        for line in lines {
-            block.add_paragraph(line, text, 0.0, width);
-        }
+        let height = part.height;
+        block.put_block(part, (room + GAP) * column as f64, top);
+        top += height;
     }
+    block
+}
+
+fn part(name: &str, lines: &[String], letters: Letters, width: f64) -> Block {
+    let mut block = Block::default();
+    block.add_paragraph(name, letters.of(HEADING), 0.0, width);
+    for line in lines {
+        block.add_paragraph(line, letters.of(TEXT), 0.0, width);
+    }
+    block.space(3.0 * letters.0);
     block
 }
 

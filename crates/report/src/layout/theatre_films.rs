@@ -27,7 +27,7 @@ const HEIGHT_WITHOUT_SCALE: f64 = 120.0 * POINTS_PER_MM;
 /// The place of a film that is not there.
 const ABSENT_WIDTH: f64 = 150.0;
 
-/// What is found with a finger needs so much width beside a film.
+/// What is found with a finger needs so much width for each of its columns.
 const NARROWEST_PLACES: f64 = 150.0;
 
 /// The length of the bar in millimetres of what the film shows, and of the ticks at its ends in points.
@@ -40,20 +40,22 @@ struct Placed {
     width: f64,
 }
 
-/// Both films, and the places in the corner that they leave free; nothing where they are too wide at this scale.
+/// Both films, and the places in so many columns in the corner that they leave free; nothing where they are too wide
+/// at this scale.
 pub(super) fn films(
     content: &PlanContent,
     letters: Letters,
     scale: f64,
-    width: f64,
+    columns: usize,
 ) -> Option<Block> {
+    let width = content.paper.inner_width();
     let mut block = Block::default();
     let [first, rest @ ..] = content.films.as_slice() else {
-        return Some(places(content, letters, width));
+        return Some(places(content, letters, width, columns));
     };
     let first = placed(first, letters, scale);
     let left = first.width + GAP;
-    if width - left < NARROWEST_PLACES {
+    if width - left < NARROWEST_PLACES * columns as f64 {
         return None;
     }
     block.put_block(first.block, 0.0, 0.0);
@@ -67,7 +69,7 @@ pub(super) fn films(
         block.put_block(film.block, left, top);
         top += height + 0.7 * GAP;
     }
-    block.put_block(places(content, letters, width - left), left, top);
+    block.put_block(places(content, letters, width - left, columns), left, top);
     Some(block)
 }
 
