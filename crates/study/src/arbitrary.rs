@@ -5,6 +5,10 @@ use plumbray_anatomy::{
     Calibration, CalibrationBasis, Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
     PixelSpacing, PlacedPoint, Proportions, Side, Tracing, View,
 };
+use plumbray_plan::{
+    Aim, AimAt, BonePlace, Cut, CutDirection, CutForm, Extent, HeadMove, LengthSteps, MOST_SCREWS,
+    Plan, Screw, ScrewKind, Toe, ToeRule,
+};
 use proptest::{collection, option, prelude::*, sample};
 
 use crate::{
@@ -206,6 +210,122 @@ fn earlier_tracings() -> impl Strategy<Value = Vec<EarlierTracing>> {
     prop_oneof![4 => Just(Vec::new()), 1 => collection::vec(earlier, 1..3)]
 }
 
+fn extent(
+    mm: std::ops::RangeInclusive<f64>,
+    share: std::ops::RangeInclusive<f64>,
+) -> impl Strategy<Value = Extent> {
+    prop_oneof![
+        mm.prop_map(Extent::Millimetres),
+        share.prop_map(Extent::Share)
+    ]
+}
+
+fn cut() -> impl Strategy<Value = Cut> {
+    let at = sample::select(vec![AimAt::Neck, AimAt::Head]);
+    let aim = (sample::select(Aim::BONES.to_vec()), at).prop_map(|(bone, at)| Aim { bone, at });
+    let direction = prop_oneof![
+        (-45.0..=45.0).prop_map(CutDirection::TiltDegrees),
+        aim.prop_map(CutDirection::Toward),
+    ];
+    let form = prop_oneof![
+        Just(CutForm::Straight),
+        (0.0..=140.0).prop_map(|opens_degrees| CutForm::Chevron { opens_degrees }),
+    ];
+    let level = extent(5.0..=50.0, 0.08..=0.8);
+    (level, direction, form, extent(0.0..=6.0, 0.0..=0.5)).prop_map(
+        |(level, direction, form, kerf)| Cut {
+            level,
+            direction,
+            form,
+            kerf,
+        },
+    )
+}
+
+fn head_move() -> impl Strategy<Value = HeadMove> {
+    let degrees = (-30.0..=30.0, -60.0..=60.0, -30.0..=30.0);
+    let shift = extent(-5.0..=25.0, -0.4..=1.5);
+    (shift, extent(-10.0..=10.0, -0.8..=0.8), degrees).prop_map(
+        |(shift, dorsal_shift, (turn, supination, tilt))| HeadMove {
+            shift,
+            medial_turn_degrees: turn,
+            supination_degrees: supination,
+            dorsal_shift,
+            plantar_tilt_degrees: tilt,
+        },
+    )
+}
+
+fn toe() -> impl Strategy<Value = Toe> {
+    let rule = prop_oneof![
+        Just(ToeRule::FollowsHead),
+        Just(ToeRule::KeepsDirection),
+        (-20.0..=60.0).prop_map(|hallux_valgus_degrees| ToeRule::Realigned {
+            hallux_valgus_degrees
+        }),
+    ];
+    (rule, -25.0..=25.0).prop_map(|(rule, wedge_degrees)| Toe {
+        rule,
+        wedge_degrees,
+    })
+}
+
+fn screw() -> impl Strategy<Value = Screw> {
+    let share = || -3.0..=3.0;
+    let place = || {
+        (share(), share(), share()).prop_map(|(along, lateral, dorsal)| BonePlace {
+            along,
+            lateral,
+            dorsal,
+        })
+    };
+    let kind = sample::select(vec![ScrewKind::Screw, ScrewKind::Wire]);
+    (kind, extent(0.5..=8.0, 0.03..=0.7), place(), place()).prop_map(
+        |(kind, diameter, entry, tip)| Screw {
+            kind,
+            diameter,
+            entry,
+            tip,
+        },
+    )
+}
+
+fn plan() -> impl Strategy<Value = Plan> {
+    let lengths =
+        (5.0..=60.0, 0.5..=20.0, 60.0..=150.0).prop_map(|(shortest_mm, step_mm, longest_mm)| {
+            LengthSteps {
+                shortest_mm,
+                step_mm,
+                longest_mm,
+            }
+        });
+    let screws = collection::vec(screw(), 0..=MOST_SCREWS);
+    (
+        any::<String>(),
+        (cut(), head_move(), toe()),
+        any::<bool>(),
+        screws,
+        lengths,
+        0.0..=Plan::MOST_LOST,
+    )
+        .prop_map(
+            |(name, (cut, head, toe), step_trimmed, screws, lengths, lost_share)| Plan {
+                name,
+                cut,
+                head,
+                toe,
+                step_trimmed,
+                screws,
+                lengths,
+                lost_share,
+            },
+        )
+}
+
+fn plans() -> impl Strategy<Value = Vec<Plan>> {
+    prop_oneof![2 => Just(Vec::new()), 1 => collection::vec(plan(), 1..4)]
+}
+
 /// Any study that may be stored.
 pub(crate) fn study() -> impl Strategy<Value = Study> {
     (
@@ -213,7 +333,7 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
         option::of(film()),
         option::of(film()),
         visit(),
-        (tracing(), earlier_tracings()),
+        (tracing(), earlier_tracings(), plans()),
         (
             option::of("[a-z_]{1,30}"),
             option::of(axis_levels()),
@@ -226,7 +346,16 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
         history(),
     )
         .prop_map(
-            |(side, ap, lateral, visit, (tracing, earlier), choices, (reader, edge), history)| {
+            |(
+                side,
+                ap,
+                lateral,
+                visit,
+                (tracing, earlier, plans),
+                choices,
+                (reader, edge),
+                history,
+            )| {
                 Study {
                     side,
                     ap,
@@ -237,6 +366,7 @@ pub(crate) fn study() -> impl Strategy<Value = Study> {
                         lateral_head_edge: edge,
                     },
                     earlier_tracings: earlier,
+                    plans,
                     choices: Choices {
                         axis_convention: choices.0,
                         axis_levels: choices.1,

@@ -2,6 +2,7 @@
 
 use jiff::{Timestamp, civil::Date};
 use plumbray_anatomy::{Side, Tracing, View};
+use plumbray_plan::Plan;
 use serde::{Deserialize, Serialize};
 
 use crate::{film_record::FilmRecord, history::History};
@@ -24,6 +25,9 @@ pub struct Study {
     /// Tracings of the same films that were put by to trace them again, the oldest first; at most
     /// [`EarlierTracing::MOST`].
     pub earlier_tracings: Vec<EarlierTracing>,
+    /// What a surgeon intends for this foot, in the order in which it was thought of; at most
+    /// [`Study::MOST_PLANS`].
+    pub plans: Vec<Plan>,
     /// What the reader chose among published variants.
     pub choices: Choices,
     /// Who traced, and when.
@@ -33,6 +37,9 @@ pub struct Study {
 }
 
 impl Study {
+    /// How many plans a study keeps.
+    pub const MOST_PLANS: usize = 12;
+
     /// The film of this view.
     #[must_use]
     pub const fn film(&self, view: View) -> Option<&FilmRecord> {

@@ -34,10 +34,14 @@ fn the_example_of_the_study_page_is_a_study() {
 fn the_study_page_explains_every_field_that_is_written() {
     let page = page("study-file.md");
     let (_, explanation) = page.split_once("\n## Fields").expect("a section on fields");
-    let stored =
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/suite/study/version-1.study.ron");
-    let stored = std::fs::read_to_string(stored).expect("the stored study");
-    let written = study_to_text(&study_from_text(&stored).expect("loads")).expect("storable");
+    let written: String = ["version-1", "version-1-plans"]
+        .map(|name| {
+            let stored = Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join(format!("../../tests/suite/study/{name}.study.ron"));
+            let stored = std::fs::read_to_string(stored).expect("the stored study");
+            study_to_text(&study_from_text(&stored).expect("loads")).expect("storable")
+        })
+        .concat();
     let mut fields: Vec<&str> = written
         .lines()
         .filter(|line| !line.starts_with("//"))

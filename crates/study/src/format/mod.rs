@@ -196,6 +196,7 @@ fn difference(one: &Study, other: &Study) -> Option<&'static str> {
         ("lateral film", one.lateral == other.lateral),
         ("visit", one.visit == other.visit),
         ("tracing", one.tracing == other.tracing),
+        ("plans", one.plans == other.plans),
         ("choices", one.choices == other.choices),
         ("reader", one.reader == other.reader),
         ("history", one.history == other.history),

@@ -1,6 +1,9 @@
 use std::path::Path;
 
-use plumbray_anatomy::{CalibrationBasis, FilmPoint, Landmark, Origin, PlacedPoint, Side};
+use plumbray_anatomy::{
+    CalibrationBasis, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Side,
+};
+use plumbray_plan::{Aim, AimAt, CutDirection, Extent};
 use proptest::prelude::*;
 
 use super::*;
@@ -10,8 +13,15 @@ use crate::{arbitrary, study::Stance};
 /// written. It must load for ever.
 const STORED: &str = "../../tests/suite/study/version-1.study.ron";
 
+/// A study of version 1 with plans of an osteotomy that have every field, likewise.
+const STORED_PLANS: &str = "../../tests/suite/study/version-1-plans.study.ron";
+
 fn stored() -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(STORED);
+    stored_at(STORED)
+}
+
+fn stored_at(path: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
     std::fs::read_to_string(path).expect("the stored study")
 }
 
@@ -77,10 +87,74 @@ fn a_stored_study_of_version_1_still_loads_and_says_what_it_said() {
 }
 
 #[test]
+fn stored_plans_still_load_and_say_what_they_said() {
+    let study = study_from_text(&stored_at(STORED_PLANS)).expect("plans load");
+    let [first, second] = study.plans.as_slice() else {
+        panic!("two plans: {:?}", study.plans);
+    };
+    assert_eq!(first.name, "Straight, 75 %", "name");
+    assert_eq!(first.head.shift, Extent::Share(0.75), "shift");
+    assert_eq!(first.screws.len(), 2, "screws");
+    let aim = Aim {
+        bone: LongBone::M3,
+        at: AimAt::Neck,
+    };
+    assert_eq!(second.cut.direction, CutDirection::Toward(aim), "aim");
+    assert_eq!(second.cut.level, Extent::Millimetres(23.0), "level");
+}
+
+#[test]
 fn a_stored_study_is_written_again_byte_for_byte() {
-    let text = stored();
-    let document = read(&text).expect("loads");
-    assert_eq!(write(&document).expect("storable"), text, "text");
+    for path in [STORED, STORED_PLANS] {
+        let text = stored_at(path);
+        let document = read(&text).expect("loads");
+        assert_eq!(write(&document).expect("storable"), text, "{path}");
+    }
+}
+
+#[test]
+fn a_plan_that_no_operation_can_be_is_refused_with_what_to_do() {
+    let sound = "format_version: 1,";
+    for (plan, reason) in [
+        ("(lost_share: NaN)", "The share that may be lost"),
+        ("(lost_share: 0.9)", "take this plan out"),
+        ("(head: (shift: share(inf)))", "The shift"),
+        ("(head: (shift: millimetres(NaN)))", "The shift"),
+        ("(cut: (level: millimetres(500.0)))", "The level of the cut"),
+        (
+            "(cut: (direction: tilt_degrees(90.0)))",
+            "The tilt of the cut",
+        ),
+        (
+            "(cut: (direction: toward((bone: \"m5\", at: neck))))",
+            "m2, m3 or m4",
+        ),
+        ("(lengths: (step_mm: 0.0))", "step of screw lengths"),
+        (
+            "(screws: [(kind: screw, diameter: millimetres(3.0), entry: (along: NaN, lateral: \
+             0.0, dorsal: 0.0), tip: (along: 1.0, lateral: 0.0, dorsal: 0.0))])",
+            "The place of a screw",
+        ),
+        ("(colour: 3)", "colour"),
+    ] {
+        let text = SMALL.replacen(sound, &format!("{sound} plans: [{plan}],"), 1);
+        match study_from_text(&text) {
+            Err(FormatError::Damaged { what, .. }) => {
+                assert!(what.contains(reason), "{plan}: {what}");
+            }
+            other => panic!("{plan}: {other:?}"),
+        }
+    }
+    let many = "(),".repeat(Study::MOST_PLANS + 1);
+    let text = SMALL.replacen(sound, &format!("{sound} plans: [{many}],"), 1);
+    let message = study_from_text(&text).expect_err("refused").to_string();
+    assert!(message.contains("at most 12"), "{message}");
+}
+
+#[test]
+fn a_study_without_plans_has_no_word_of_them() {
+    let text = study_to_text(&Study::default()).expect("storable");
+    assert!(!text.contains("plans"), "{text}");
 }
 
 #[test]

@@ -5,8 +5,8 @@ use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, Tracing};
 use super::{
     AsText, AxisLevelsEntry, CalibrationEntry, ChoicesEntry, Coordinate, CortexEntry,
     CorticesEntry, DistanceMm, Document, EarlierEntry, FilmEntry, FilmName, FilmSize,
-    FilmTracingEntry, Films, HistoryLine, JudgedEntry, OperationEntry, PointEntry, ReaderEntry,
-    RecoveryEntry, SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
+    FilmTracingEntry, Films, HistoryLine, JudgedEntry, OperationEntry, PlanEntry, PointEntry,
+    ReaderEntry, RecoveryEntry, SideEntry, SpacingEntry, Spread, Text, TracingEntry, VisitEntry,
 };
 use crate::{
     film_record::FilmRecord,
@@ -25,6 +25,7 @@ impl From<&format::Document> for Document {
             tracing,
             judged,
             earlier_tracings,
+            plans,
             choices,
             reader,
             history,
@@ -65,6 +66,7 @@ impl From<&format::Document> for Document {
                 lateral_head_edge: judged.lateral_head_edge,
             },
             earlier_tracings: earlier_tracings.iter().map(EarlierEntry::from).collect(),
+            plans: plans.iter().cloned().map(PlanEntry).collect(),
             history: history.entries().iter().map(HistoryLine::from).collect(),
         }
     }

@@ -13,12 +13,13 @@ use plumbray_anatomy::{
     CalibrationBasis, Landmark, LongBone, Origin, PixelSpacing, Proportions, Side, SpacingError,
     View,
 };
+use plumbray_plan::{Aim, CutDirection, Plan};
 use serde::{Deserialize, Deserializer, Serialize, de::Error};
 
 use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread, Text, each_once};
 use crate::{
     content_hash::ContentHash,
-    study::{EarlierTracing, LateralHeadEdge, SideSource, Stance},
+    study::{EarlierTracing, LateralHeadEdge, SideSource, Stance, Study},
 };
 
 /// The most points that one cortex may have.
@@ -53,6 +54,12 @@ pub(super) struct Document {
         deserialize_with = "few"
     )]
     earlier_tracings: Vec<EarlierEntry>,
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        deserialize_with = "few_plans"
+    )]
+    plans: Vec<PlanEntry>,
     #[serde(default)]
     history: Vec<HistoryLine>,
 }
@@ -86,6 +93,48 @@ fn few<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<EarlierEntry>, 
             "there are {} earlier tracings; a study keeps at most {}",
             entries.len(),
             EarlierTracing::MOST
+        )));
+    }
+    Ok(entries)
+}
+
+/// A plan whose numbers can be those of an operation; its fields are those of the planning itself.
+#[derive(Clone, Serialize, Deserialize)]
+#[serde(try_from = "Plan", into = "Plan")]
+struct PlanEntry(Plan);
+
+impl TryFrom<Plan> for PlanEntry {
+    type Error = String;
+
+    fn try_from(plan: Plan) -> Result<Self, String> {
+        Text::try_from(plan.name.clone())?;
+        plan.validate()
+            .map_err(|problem| format!("{problem}. Correct it, or take this plan out"))?;
+        if let CutDirection::Toward(aim) = plan.cut.direction
+            && !Aim::BONES.contains(&aim.bone)
+        {
+            return Err(format!(
+                "a cut can be aimed at m2, m3 or m4, and this one is aimed at {}. Correct it, or take this plan out",
+                aim.bone.identifier()
+            ));
+        }
+        Ok(Self(plan))
+    }
+}
+
+impl From<PlanEntry> for Plan {
+    fn from(entry: PlanEntry) -> Self {
+        entry.0
+    }
+}
+
+fn few_plans<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<PlanEntry>, D::Error> {
+    let entries = Vec::<PlanEntry>::deserialize(deserializer)?;
+    if entries.len() > Study::MOST_PLANS {
+        return Err(D::Error::custom(format!(
+            "there are {} plans; a study keeps at most {}, so take some out",
+            entries.len(),
+            Study::MOST_PLANS
         )));
     }
     Ok(entries)

@@ -1,6 +1,7 @@
 //! The study that a file of version 1 says.
 
 use plumbray_anatomy::{Calibration, Cortices, FilmPoint, FilmTracing, PlacedPoint, Tracing};
+use plumbray_plan::Plan;
 
 use super::{
     AxisLevelsEntry, CalibrationEntry, CortexEntry, CorticesEntry, Document, EarlierEntry,
@@ -31,6 +32,7 @@ impl From<Document> for format::Document {
                 .into_iter()
                 .map(EarlierTracing::from)
                 .collect(),
+            plans: document.plans.into_iter().map(Plan::from).collect(),
             choices: Choices {
                 axis_convention: document.choices.axis_convention.map(String::from),
                 axis_levels: document.choices.axis_levels.map(AxisLevels::from),
