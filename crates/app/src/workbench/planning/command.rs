@@ -115,8 +115,8 @@ pub enum PlanCommand {
     Another,
     /// Take the plan at this place away.
     Remove(usize),
-    /// Call the plan so.
-    Rename(String),
+    /// Call the plan so; `finished` when nobody writes any more.
+    Rename(String, bool),
     /// Change a field; `finished` when the hand lets go.
     Set(PlanEdit, bool),
     /// Drag something of the plan to a place of its film; `finished` when the hand lets go.
@@ -177,11 +177,13 @@ impl PlanCommand {
             Self::Choose(place) => format!("Work on plan {}", place + 1),
             Self::Another => "Another plan".to_owned(),
             Self::Remove(place) => format!("Take plan {} away", place + 1),
-            Self::Rename(_) => "Name the plan".to_owned(),
+            Self::Rename(..) => "Name the plan".to_owned(),
             Self::Set(PlanEdit::Direction(CutDirection::Toward(aim)), _) => {
                 format!("Plan: aim the cut at {}", aim_words(*aim))
             }
-            Self::Set(PlanEdit::StepTrimmed(true), _) => "Plan: take the medial step off".to_owned(),
+            Self::Set(PlanEdit::StepTrimmed(true), _) => {
+                "Plan: take the medial step off".to_owned()
+            }
             Self::Set(PlanEdit::StepTrimmed(false), _) => "Plan: leave the medial step".to_owned(),
             Self::Set(edit, _) => format!("Plan: {}", edit.name()),
             Self::Drag(handle, ..) => match handle {

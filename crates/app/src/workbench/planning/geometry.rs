@@ -17,6 +17,8 @@ const SCREW_MM: f64 = 4.0;
 const WIRE_MM: f64 = 2.0;
 /// Where along the bone a screw that is added enters, as a share (ours: its ends are there to be dragged).
 const ADDED_ENTRY: f64 = 0.3;
+/// How far lateral of the head's centre its tip lies, in radii of the head (ours).
+const ADDED_ASIDE: f64 = 0.4;
 /// How far a wire that is added reaches to both sides of the head's centre, in radii of the head (ours).
 const WIRE_REACH: f64 = 0.9;
 
@@ -162,7 +164,10 @@ pub(super) fn added_screw(done: &Undertaking, kind: ScrewKind) -> Option<Screw> 
     let (entry, tip) = match kind {
         ScrewKind::Screw => {
             let entry = PhysicalPoint::new(done.cut.ends[0].x, ADDED_ENTRY * bone);
-            (place(entry, 0.0), place(head, dorsal))
+            // Beside the head's centre, which is where the head itself is grabbed.
+            let aside = done.head_radius(View::Ap)? * ADDED_ASIDE;
+            let tip = PhysicalPoint::new(head.x + aside, head.y);
+            (place(entry, 0.0), place(tip, dorsal))
         }
         ScrewKind::Wire => {
             let joint = done.joint_line().and_then(|line| line.unit())?;

@@ -40,13 +40,16 @@ impl Workbench {
         let what = command.text();
         match command {
             PlanCommand::Begin => self.begin_planning(),
-            PlanCommand::Leave => self.planning = None,
+            PlanCommand::Leave => {
+                self.finish_plan_gesture();
+                self.planning = None;
+            }
             PlanCommand::Choose(place) => self.choose_plan(place),
             PlanCommand::Another => self.another_plan(&what),
             PlanCommand::Remove(place) => self.change(&what, |study| {
                 study.plans.remove(place);
             }),
-            PlanCommand::Rename(name) => self.change_plan(&what, true, |plan| {
+            PlanCommand::Rename(name, finished) => self.change_plan(&what, finished, |plan| {
                 plan.name = name;
             }),
             PlanCommand::Set(edit, finished) => {
@@ -95,6 +98,7 @@ impl Workbench {
     }
 
     fn choose_plan(&mut self, place: usize) {
+        self.finish_plan_gesture();
         if let Some(planning) = &mut self.planning {
             planning.chosen = place;
             planning.follow_aims(&self.study);
@@ -128,7 +132,8 @@ impl Workbench {
     }
 
     fn replace_plan(&mut self, what: &str, finished: bool, plan: Option<Plan>) {
-        let (Some(plan), Some(chosen)) = (plan, self.planning.as_ref().map(|now| now.chosen)) else {
+        let (Some(plan), Some(chosen)) = (plan, self.planning.as_ref().map(|now| now.chosen))
+        else {
             return;
         };
         if let Err(problem) = plan.validate() {
@@ -156,6 +161,18 @@ impl Workbench {
         } else {
             self.before_drag = Some(before);
             self.follow_plans();
+        }
+    }
+
+    /// A gesture that was not finished, such as a name half written, ends here.
+    fn finish_plan_gesture(&mut self) {
+        if let Some(before) = self.before_drag.take()
+            && before != self.study
+        {
+            let what = "Change the plan";
+            self.note_change(what);
+            self.undo.remember(what, before, &self.study);
+            self.save();
         }
     }
 
@@ -251,7 +268,7 @@ impl Workbench {
                 self.study.plans.len() < Study::MOST_PLANS
                     && (plan.is_some() || self.why_no_plan().is_none())
             }
-            PlanCommand::Rename(_) => plan.is_some(),
+            PlanCommand::Rename(..) => plan.is_some(),
             PlanCommand::Set(PlanEdit::StepTrimmed(trimmed), _) => {
                 plan.is_some_and(|plan| plan.step_trimmed != *trimmed)
             }
@@ -286,7 +303,8 @@ impl Workbench {
                 | Command::Select(_)
                 | Command::SelectPoint(..)
         );
-        if measures {
+        if measures && self.planning.is_some() {
+            self.finish_plan_gesture();
             self.planning = None;
         }
     }
