@@ -79,7 +79,7 @@ fn grid_ui(ui: &mut Ui, workbench: &Workbench, planning: &Planning, commands: &m
                 let is_on = place == planning.chosen;
                 let short: String = name.chars().take(NAME_LETTERS).collect();
                 let text = if is_on {
-                    RichText::new(format!("▸ {short}")).family(theme::semibold())
+                    RichText::new(short).family(theme::semibold())
                 } else {
                     RichText::new(short)
                 };

@@ -272,13 +272,23 @@ const fn rule_name(rule: ToeRule) -> &'static str {
 }
 
 /// Draws the units in which lengths are said.
-pub(super) fn units_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+pub(super) fn units_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    plan: &Plan,
+    commands: &mut Vec<Command>,
+) {
     use crate::workbench::Units;
-    for (units, text) in [(Units::Millimetres, "mm"), (Units::PerCent, "per cent")] {
+    let is_mm = matches!(plan.cut.level, Extent::Millimetres(_));
+    let both = [
+        (Units::Millimetres, "mm", is_mm),
+        (Units::PerCent, "per cent", !is_mm),
+    ];
+    for (units, text, is_on) in both {
         let command = Command::Plan(PlanCommand::Units(units));
-        let button = egui::Button::new(widgets::soft(ui, text)).frame(false);
+        let button = egui::Button::selectable(is_on, widgets::soft(ui, text));
         let response = ui.add_enabled(command.is_possible(workbench), button);
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, command.text()));
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, command.text()));
         if response
             .on_hover_text(command.text())
             .on_disabled_hover_text("The AP film is not calibrated.")

@@ -200,7 +200,13 @@ impl Marks<'_> {
         } else {
             size::HEADING
         };
-        pen.label(entry - along * 18.0, &letter, film::PLAN, font);
+        // Two screws seen from the side run along one another: their letters stand on either side.
+        let aside = match (self.view, place % 2) {
+            (View::Ap, _) => egui::Vec2::ZERO,
+            (View::Lateral, 0) => along.rot90() * 16.0,
+            (View::Lateral, _) => along.rot90() * -16.0,
+        };
+        pen.label(entry - along * 18.0 + aside, &letter, film::PLAN, font);
     }
 
     #[expect(

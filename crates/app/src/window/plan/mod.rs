@@ -19,7 +19,7 @@ use super::{NARROW, WindowState, foot_map::foot_map_ui, theme, theme::size, widg
 use crate::workbench::{Command, Planning, Urgency, Workbench};
 
 /// Width of the panel with the plan's fields in points.
-const PANEL: f32 = 452.0;
+const PANEL: f32 = 424.0;
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 430.0;
 
@@ -70,6 +70,7 @@ pub(super) fn plan_ui(
                         .auto_shrink(false)
                         .show(ui, |ui| {
                             alternatives::alternatives_ui(ui, workbench, planning, commands);
+                            outcome::outcome_ui(ui, workbench, planning, commands);
                         });
                 });
             }

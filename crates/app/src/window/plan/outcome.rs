@@ -16,7 +16,7 @@ use super::{
     field::{Field, heading_ui, name_ui, number_ui, set, words_ui},
     words::{figure, length, mark, signed_length, spoken},
 };
-use crate::workbench::{Command, PlanEdit};
+use crate::workbench::{Command, PlanEdit, Planning, Workbench};
 
 /// The measurements that a plan is judged by.
 const SHOWN: [Measurement; 6] = [
@@ -28,18 +28,21 @@ const SHOWN: [Measurement; 6] = [
     Measurement::RelativeFirstMetatarsalLength,
 ];
 
-/// Draws what a plan will do.
+/// Draws what the plan that is on will do. It stands beside the fields, so that both are seen at once.
 pub(super) fn outcome_ui(
     ui: &mut Ui,
-    plan: &Plan,
-    done: &Undertaking,
+    workbench: &Workbench,
+    planning: &Planning,
     commands: &mut Vec<Command>,
 ) {
+    let Some((plan, done)) = workbench.plan().zip(planning.undertaking()) else {
+        return;
+    };
     heading_ui(ui, "What it will do, by head centre – base centre");
     varus_ui(ui, done);
     Grid::new("outcome")
         .num_columns(4)
-        .spacing([12.0, 4.0])
+        .spacing([8.0, 3.0])
         .min_col_width(40.0)
         .show(ui, |ui| {
             let lost = format!("{} lost", per_cent(plan.lost_share));

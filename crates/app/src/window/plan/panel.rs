@@ -51,6 +51,7 @@ pub(super) fn panel_ui(
                         .show(ui, |ui| {
                             if folded {
                                 alternatives_ui(ui, workbench, planning, commands);
+                                outcome_ui(ui, workbench, planning, commands);
                             }
                             contents_ui(ui, workbench, planning, commands);
                         });
@@ -103,10 +104,10 @@ fn contents_ui(
     }
     ui.horizontal(|ui| {
         ui.label(widgets::soft(ui, "Lengths in"));
-        units_ui(ui, workbench, commands);
+        units_ui(ui, workbench, plan, commands);
         let name = workbench.calibration(View::Ap).map_or_else(
             || "the AP film is not calibrated".to_owned(),
-            |calibration| format!("by {}", calibration.basis.name()),
+            |calibration| calibration.basis.name(),
         );
         ui.add(Label::new(widgets::soft(ui, name).size(size::SMALLEST)).truncate());
     });
@@ -114,7 +115,6 @@ fn contents_ui(
     head_fields_ui(ui, workbench, planning, plan, commands);
     toe_fields_ui(ui, planning, plan, commands);
     if let Some(done) = planning.undertaking() {
-        outcome_ui(ui, plan, done, commands);
         heading_ui(ui, "What it meets and leaves open");
         checks_ui(ui, done.checks.iter().filter(|check| check.screw.is_none()));
         screws_ui(ui, workbench, plan, done, commands);

@@ -170,7 +170,7 @@ pub(super) fn added_screw(done: &Undertaking, kind: ScrewKind) -> Option<Screw> 
             (place(entry, 0.0), place(tip, dorsal))
         }
         ScrewKind::Wire => {
-            let joint = done.joint_line().and_then(|line| line.unit())?;
+            let joint = done.joint_line()?.unit()?;
             let reach = done.head_radius(View::Ap)? * WIRE_REACH;
             (
                 place(head + joint * -reach, dorsal),
@@ -184,4 +184,33 @@ pub(super) fn added_screw(done: &Undertaking, kind: ScrewKind) -> Option<Screw> 
         entry,
         tip,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::testing::assert_close;
+
+    use super::*;
+
+    #[test]
+    fn a_plan_in_millimetres_outlives_its_calibration_as_shares_of_a_usual_bone() {
+        let said = in_units(&Plan::usual(true), None, Units::PerCent);
+        let usual = Plan::usual(false);
+        for (field, said, usual) in [
+            ("level", said.cut.level, usual.cut.level),
+            ("kerf", said.cut.kerf, usual.cut.kerf),
+            ("shift", said.head.shift, usual.head.shift),
+        ] {
+            assert!(matches!(said, Extent::Share(_)), "{field}: {said:?}");
+            assert_close(said.number(), usual.number(), 0.005, field);
+        }
+    }
+
+    #[test]
+    fn what_is_dragged_too_far_stays_at_what_a_plan_may_hold() {
+        let far = kept(Extent::Millimetres(80.0), [-5.0, 25.0], [-0.4, 1.5]);
+        assert_eq!(far, Extent::Millimetres(25.0), "in millimetres");
+        let far = kept(Extent::Share(-3.0), [-5.0, 25.0], [-0.4, 1.5]);
+        assert_eq!(far, Extent::Share(-0.4), "as a share");
+    }
 }

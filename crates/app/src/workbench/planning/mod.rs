@@ -7,7 +7,7 @@ mod planned;
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
 use plumbray_plan::{
-    FootBefore, Goal, MOST_SCREWS, Plan, PlanError, ScrewKind, solve_shift, suggest_pair,
+    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, ScrewKind, solve_shift, suggest_pair,
 };
 use plumbray_study::Study;
 
@@ -108,7 +108,14 @@ impl Workbench {
     fn another_plan(&mut self, what: &str) {
         let is_calibrated = self.calibration(View::Ap).is_some();
         let plan = self.plan().map_or_else(
-            || Plan::usual(is_calibrated),
+            || {
+                let mut plan = Plan::usual(is_calibrated);
+                if is_calibrated {
+                    // Nobody thinks of it as a share of the shaft.
+                    plan.head.dorsal_shift = Extent::Millimetres(0.0);
+                }
+                plan
+            },
             |plan| Plan {
                 name: if plan.name.is_empty() {
                     String::new()
@@ -268,15 +275,15 @@ impl Workbench {
                 self.study.plans.len() < Study::MOST_PLANS
                     && (plan.is_some() || self.why_no_plan().is_none())
             }
-            PlanCommand::Rename(..) => plan.is_some(),
             PlanCommand::Set(PlanEdit::StepTrimmed(trimmed), _) => {
                 plan.is_some_and(|plan| plan.step_trimmed != *trimmed)
             }
-            PlanCommand::Set(..) => plan.is_some(),
+            PlanCommand::Rename(..) | PlanCommand::Set(..) | PlanCommand::Units(Units::PerCent) => {
+                plan.is_some()
+            }
             PlanCommand::Units(Units::Millimetres) => {
                 is_carried_out && self.calibration(View::Ap).is_some()
             }
-            PlanCommand::Units(Units::PerCent) => plan.is_some(),
             PlanCommand::Drag(PlanHandle::ScrewEnd(_, place, _), ..) => {
                 is_carried_out && is_screw(*place)
             }
