@@ -123,7 +123,7 @@ fn the_cut_is_dragged_to_another_level_and_tilted_by_its_lateral_end() {
         level(&window)
     );
     let end = window.place_of("Cut, lateral end");
-    window.drag(end, end + vec2(0.0, -6.0), Modifiers::NONE);
+    window.drag(end, end + vec2(0.0, -12.0), Modifiers::NONE);
     let tilt = {
         let workbench = window.workbench();
         let planning = workbench.planning().expect("planning");
@@ -136,7 +136,7 @@ fn the_cut_is_dragged_to_another_level_and_tilted_by_its_lateral_end() {
 fn two_screws_are_found_and_an_end_of_one_is_dragged() {
     let desk = Desk::new();
     let mut window = planning(&desk);
-    window.press_button("Best screw pair");
+    window.key(Key::F);
     let screws = |window: &Window| {
         let workbench = window.workbench();
         workbench.plan().expect("a plan").screws.clone()
@@ -156,7 +156,7 @@ fn two_screws_are_found_and_an_end_of_one_is_dragged() {
         "its tip lies more distal"
     );
     assert_eq!(moved[1].entry, found[1].entry, "its entry stays");
-    window.press_button("Take A away");
+    window.apply(Command::Plan(PlanCommand::RemoveScrew(0)));
     assert_eq!(screws(&window).len(), 1, "one is left");
 }
 

@@ -1,6 +1,6 @@
 //! The plans of a foot side by side.
 
-use egui::{Grid, RichText, TextEdit, Ui};
+use egui::{Grid, RichText, Ui};
 use plumbray_measure::{Measurement, Unit};
 use plumbray_plan::Undertaking;
 use plumbray_report::number::in_unit;
@@ -38,21 +38,6 @@ pub(super) fn alternatives_ui(
             widgets::text_action(ui, "Take this one away", remove, commands);
         }
     });
-    if let Some(plan) = workbench.plan() {
-        let mut name = plan.name.clone();
-        let field = TextEdit::singleline(&mut name)
-            .hint_text("Name this plan")
-            .char_limit(80)
-            .desired_width(220.0);
-        let response = ui.add(field);
-        response.widget_info(|| {
-            egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Name of the plan")
-        });
-        if response.changed() || response.lost_focus() {
-            let finished = response.lost_focus();
-            commands.push(Command::Plan(PlanCommand::Rename(name, finished)));
-        }
-    }
     ui.add_space(4.0);
     egui::ScrollArea::horizontal()
         .id_salt("table of plans")
@@ -62,7 +47,7 @@ pub(super) fn alternatives_ui(
 fn grid_ui(ui: &mut Ui, workbench: &Workbench, planning: &Planning, commands: &mut Vec<Command>) {
     Grid::new("plans")
         .num_columns(7)
-        .spacing([10.0, 5.0])
+        .spacing([8.0, 4.0])
         .min_col_width(36.0)
         .show(ui, |ui| {
             for heading in ["", "shift", "HVA", "IMA", "length", "contact", "checks"] {

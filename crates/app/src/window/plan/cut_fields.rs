@@ -87,6 +87,9 @@ fn direction_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Ve
     let words = done.map_or_else(
         || way.clone(),
         |done| {
+            if done.cut.tilt.abs() < 1e-3 {
+                return way.clone();
+            }
             let parts = done.length.along_second.unwrap_or(done.length.along_first);
             format!("{way}; {} of length", signed_length(parts.by_tilt))
         },

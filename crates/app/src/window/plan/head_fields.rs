@@ -50,7 +50,7 @@ pub(super) fn head_fields_ui(
     };
     let head = &plan.head;
     let turn = degrees("Turn", "Turn of the head", head.medial_turn_degrees, 30.0);
-    if let Some((value, finished)) = field_ui(ui, &turn, "toward medial, about its own centre") {
+    if let Some((value, finished)) = field_ui(ui, &turn, "toward medial") {
         commands.push(set(PlanEdit::MedialTurn(value), finished));
     }
     let supination = degrees(
@@ -288,7 +288,9 @@ pub(super) fn units_ui(
         let command = Command::Plan(PlanCommand::Units(units));
         let button = egui::Button::selectable(is_on, widgets::soft(ui, text));
         let response = ui.add_enabled(command.is_possible(workbench), button);
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_on, command.text()));
+        response.widget_info(|| {
+            WidgetInfo::selected(Role::Button, true, is_on, format!("Lengths in {text}"))
+        });
         if response
             .on_hover_text(command.text())
             .on_disabled_hover_text("The AP film is not calibrated.")

@@ -19,7 +19,9 @@ use super::{NARROW, WindowState, foot_map::foot_map_ui, theme, theme::size, widg
 use crate::workbench::{Command, Planning, Urgency, Workbench};
 
 /// Width of the panel with the plan's fields in points.
-const PANEL: f32 = 424.0;
+const PANEL: f32 = 412.0;
+/// The table of plans needs this width in points; a narrow window gives the AP film less.
+const TABLE: f32 = 480.0;
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 430.0;
 
@@ -46,13 +48,14 @@ pub(super) fn plan_ui(
         .frame(Frame::new().fill(tokens.panel))
         .show(ui, |ui| {
             let whole = ui.available_rect_before_wrap();
-            let middle = whole.left() + whole.width() * 0.5;
+            let room = if folded { 0.0 } else { TABLE };
+            let middle = whole.left() + (whole.width() * 0.5).min((whole.width() - room).max(0.0));
             let left = Rect::from_min_max(whole.min, pos2(middle - 1.0, whole.bottom()));
             let right = Rect::from_min_max(pos2(middle + 1.0, whole.top()), whole.max);
             // Without a lateral film its zone is no larger than the words that say so.
             let share = match (folded, has_lateral) {
                 (true, _) => 1.0,
-                (false, true) => 0.52,
+                (false, true) => 0.44,
                 (false, false) => 0.3,
             };
             let floor = right.top() + right.height() * share;

@@ -1,8 +1,12 @@
 //! What a plan will do: every number before and planned, and what it leaves open.
 
-use egui::{Frame, Grid, Label, RichText, Stroke, Ui};
+use egui::{
+    Align2, Color32, FontId, Frame, Grid, Label, Response, RichText, Sense, Stroke, Ui, vec2,
+};
 use plumbray_measure::{Measurement, Outcome, Unit};
-use plumbray_plan::{Check, LengthParts, Plan, PlannedOutcome, PredictedRow, Undertaking, Verdict};
+use plumbray_plan::{
+    Check, Figure, Finding, LengthParts, Plan, PlannedOutcome, PredictedRow, Undertaking, Verdict,
+};
 use plumbray_report::number::{in_unit, value_and_spread};
 
 use super::{
@@ -14,7 +18,7 @@ use super::{
         widgets,
     },
     field::{Field, heading_ui, name_ui, number_ui, set, words_ui},
-    words::{figure, length, mark, signed_length, spoken},
+    words::{figure, length, signed_length, spoken},
 };
 use crate::workbench::{Command, PlanEdit, Planning, Workbench};
 
@@ -220,10 +224,7 @@ pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>
             Verdict::CannotTell => tokens.soft,
         };
         ui.horizontal(|ui| {
-            let sign = RichText::new(mark(check.verdict))
-                .family(theme::semibold())
-                .color(colour);
-            let response = ui.add_sized([14.0, 18.0], Label::new(sign));
+            let response = sign_ui(ui, check.verdict, colour);
             let name = check.finding.name();
             response.widget_info(|| {
                 let spoken = format!("{name}: {}", spoken(check.verdict));
@@ -235,7 +236,12 @@ pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>
                         Verdict::CannotTell => "cannot tell".to_owned(),
                         Verdict::Met | Verdict::Open => String::new(),
                     },
-                    figure,
+                    |number| match number {
+                        Figure::Length(change) if check.finding == Finding::LengthKept => {
+                            signed_length(change)
+                        }
+                        other => figure(other),
+                    },
                 );
                 let number = RichText::new(number)
                     .size(size::SECONDARY)
@@ -249,4 +255,24 @@ pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>
             });
         });
     }
+}
+
+/// The sign of a verdict: a tick that is drawn, since the typeface has none, an exclamation or a question mark.
+fn sign_ui(ui: &mut Ui, verdict: Verdict, colour: Color32) -> Response {
+    let (rect, response) = ui.allocate_exact_size(vec2(14.0, 18.0), Sense::hover());
+    let text = match verdict {
+        Verdict::Met => {
+            let middle = rect.center();
+            let tick = [vec2(-4.5, 0.5), vec2(-1.5, 3.5), vec2(4.5, -4.0)];
+            let tick = tick.map(|away| middle + away).to_vec();
+            ui.painter().line(tick, Stroke::new(2.0, colour));
+            return response;
+        }
+        Verdict::Open => "!",
+        Verdict::CannotTell => "?",
+    };
+    let font = FontId::new(size::BODY, theme::semibold());
+    ui.painter()
+        .text(rect.center(), Align2::CENTER_CENTER, text, font, colour);
+    response
 }

@@ -1,6 +1,8 @@
 //! The panel of a plan: its fields, what it will do, its screws, and what it takes for granted.
 
-use egui::{CentralPanel, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui};
+use egui::{
+    CentralPanel, Frame, Label, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo,
+};
 use plumbray_anatomy::View;
 use plumbray_plan::{PlanError, assumptions};
 
@@ -8,12 +10,15 @@ use super::{
     super::{theme, theme::size, widgets},
     alternatives::alternatives_ui,
     cut_fields::cut_fields_ui,
-    field::heading_ui,
+    field::{heading_ui, name_ui},
     head_fields::{head_fields_ui, toe_fields_ui, units_ui},
     outcome::{checks_ui, outcome_ui},
     screws::screws_ui,
 };
 use crate::workbench::{CalibrationMethod, Command, PlanCommand, Planning, Units, Workbench};
+
+/// The longest name that a plan can be given here, in letters.
+const LONGEST_NAME: usize = 80;
 
 /// What stands under every plan.
 const DECIDES: &str =
@@ -103,7 +108,21 @@ fn contents_ui(
         problem_ui(ui, problem, workbench, commands);
     }
     ui.horizontal(|ui| {
-        ui.label(widgets::soft(ui, "Lengths in"));
+        name_ui(ui, "Name");
+        let mut name = plan.name.clone();
+        let field = TextEdit::singleline(&mut name)
+            .hint_text("by form and shift")
+            .char_limit(LONGEST_NAME)
+            .desired_width(f32::INFINITY);
+        let response = ui.add(field);
+        response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Name of the plan"));
+        if response.changed() || response.lost_focus() {
+            let finished = response.lost_focus();
+            commands.push(Command::Plan(PlanCommand::Rename(name, finished)));
+        }
+    });
+    ui.horizontal(|ui| {
+        name_ui(ui, "Lengths in");
         units_ui(ui, workbench, plan, commands);
         let name = workbench.calibration(View::Ap).map_or_else(
             || "the AP film is not calibrated".to_owned(),

@@ -64,15 +64,6 @@ pub(super) fn screw_name(kind: ScrewKind, place: usize) -> String {
     format!("{kind} {}", screw_letter(place))
 }
 
-/// The sign of a verdict, so that it is never told by colour alone.
-pub(super) const fn mark(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Met => "✓",
-        Verdict::Open => "!",
-        Verdict::CannotTell => "?",
-    }
-}
-
 /// A verdict as it is spoken.
 pub(super) const fn spoken(verdict: Verdict) -> &'static str {
     match verdict {
