@@ -218,3 +218,15 @@ fn what_keeps_a_foot_from_being_planned_is_said_with_the_way_there() {
     let planning = workbench.planning().expect("planning");
     assert!(planning.undertaking().is_some(), "carried out in per cent");
 }
+
+#[test]
+fn the_plan_goes_to_theatre_as_a_sheet() {
+    let desk = Desk::new();
+    let mut window = planning(&desk);
+    let path = desk.film("for theatre.pdf");
+    window.lay_out(path.clone());
+    window.key_with(Modifiers::COMMAND, Key::P);
+    window.wait_until("the sheet is made", |_| path.is_file());
+    let bytes = std::fs::read(&path).expect("a file");
+    assert!(bytes.starts_with(b"%PDF"), "a PDF");
+}
