@@ -76,7 +76,10 @@ fn study_at(path: &Path) -> anyhow::Result<PathBuf> {
 /// The plans that are asked for: of a file, the usual one, or the study's own.
 fn plans(arguments: &PlanArguments, study: &Study) -> anyhow::Result<Vec<Plan>> {
     if arguments.usual {
-        return Ok(vec![Plan::usual(is_calibrated(study))]);
+        return Ok(vec![Plan {
+            name: "Usual plan".to_owned(),
+            ..Plan::usual(is_calibrated(study))
+        }]);
     }
     let Some(path) = &arguments.plan else {
         if study.plans.is_empty() {
