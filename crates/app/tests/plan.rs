@@ -1,11 +1,14 @@
 //! `plumbray plan`: what it prints, what it writes, what it refuses.
 
 use std::{
+    collections::BTreeSet,
     fs,
     path::PathBuf,
     process::{Command, Output},
 };
 
+use clap::CommandFactory as _;
+use plumbray::command_line::CommandLine;
 use plumbray_anatomy::{CalibrationBasis, Side, View};
 use plumbray_study::{FilmRecord, SideChoice, SideSource, Study, UserFolders, load, study_to_text};
 use serde_json::Value;
@@ -238,8 +241,14 @@ fn the_plans_of_the_study_are_carried_out_by_its_name_and_by_its_films() {
     desk.save(OAK, &study);
     for named in [OAK, "oak-before-ap.dcm", "oak-before-lateral.dcm"] {
         let text = desk.printed(&[named]);
-        assert!(text.contains("as agreed"), "{named}: {text}");
+        assert!(text.contains("\nas agreed\n"), "{named}: {text}");
     }
+    // A plan that is not carried out as it is kept says so wherever its name stands.
+    let changed = desk.printed(&[OAK, "--shift", "60%", "--suggest-screws"]);
+    assert!(
+        changed.contains("\nas agreed, other shift, screws suggested\n"),
+        "{changed}"
+    );
 }
 
 #[test]
@@ -337,6 +346,52 @@ fn a_foot_without_a_lateral_film_has_a_plan_and_says_what_it_cannot_tell() {
     let (sheet, pages) = desk.pdf("one.pdf");
     assert_eq!(pages, 1, "one page");
     assert!(sheet.contains("heights are not told"), "{sheet}");
+}
+
+/// The names of all fields of a JSON value.
+fn fields(value: &Value, found: &mut BTreeSet<String>) {
+    match value {
+        Value::Object(entries) => {
+            found.extend(entries.keys().cloned());
+            entries.values().for_each(|inner| fields(inner, found));
+        }
+        Value::Array(entries) => entries.iter().for_each(|inner| fields(inner, found)),
+        _ => {}
+    }
+}
+
+#[test]
+fn the_documentation_names_every_option_every_field_and_every_column() {
+    let page = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs/command-line.md");
+    let page = fs::read_to_string(page).expect("the page");
+    let section: String = page
+        .lines()
+        .skip_while(|line| *line != "## Plan")
+        .skip(1)
+        .take_while(|line| !line.starts_with("## "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let command = CommandLine::command();
+    let plan = command.find_subcommand("plan").expect("the subcommand");
+    for option in plan
+        .get_arguments()
+        .filter_map(|argument| argument.get_long())
+    {
+        let is_named = [format!("`--{option}`"), format!("`--{option} ")]
+            .iter()
+            .any(|name| section.contains(name));
+        assert!(is_named, "--{option}");
+    }
+    let desk = Desk::new();
+    let mut names = BTreeSet::new();
+    let arguments = [OAK, "--usual", "--suggest-screws", "--csv", "plan.csv"];
+    fields(&desk.json(&arguments), &mut names);
+    let table = fs::read_to_string(desk.path("plan.csv")).expect("written");
+    let columns = table.lines().next().expect("heads").split(',');
+    names.extend(columns.map(str::to_owned));
+    for name in names {
+        assert!(section.contains(&format!("`{name}`")), "{name}");
+    }
 }
 
 #[test]

@@ -160,3 +160,44 @@ fn placed(label: &Label, picture: &FilmPicture, area: Area, unit: f64) -> TextMa
     };
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::FilmPoint;
+
+    use super::*;
+    use crate::film_picture::testing::blank;
+
+    #[test]
+    fn letters_at_the_lower_edge_stay_on_the_film_and_off_each_other() {
+        let label = |x: f64| Label {
+            at: FilmPoint::new(x, 97.0),
+            away_from: FilmPoint::new(x, 40.0),
+            text: "A".to_owned(),
+        };
+        let drawing = Drawing {
+            strokes: Vec::new(),
+            labels: vec![label(50.0), label(52.0), label(54.0)],
+        };
+        let area = Area {
+            left: 0.0,
+            top: 0.0,
+            width: 100.0,
+            height: 100.0,
+        };
+        let panels: Vec<Area> = overlay(&drawing, &blank(100.0, 100.0), area, 1.0)
+            .into_iter()
+            .filter_map(|mark| match mark {
+                Mark::Fill(panel, _) => Some(panel),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(panels.len(), 3, "one for each letter");
+        for (index, panel) in panels.iter().enumerate() {
+            assert!(panel.bottom() <= area.bottom(), "{panel:?} on the film");
+            for other in &panels[index + 1..] {
+                assert!(!panel.overlaps(*other), "{panel:?} on {other:?}");
+            }
+        }
+    }
+}

@@ -6,6 +6,7 @@ mod landmarks;
 mod measure;
 mod phantom;
 mod plan;
+mod plan_columns;
 mod sheet;
 mod sheet_files;
 mod trace;

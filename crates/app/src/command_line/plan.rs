@@ -8,25 +8,17 @@ use std::{
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
-use plumbray_plan::{Assumption, Extent, Goal, Plan, assumptions};
+use plumbray_plan::{Extent, Goal, Plan};
 use plumbray_report::Paper;
 use plumbray_study::{STUDY_ENDING, Study, load, studies_of};
 
-use super::{PlanArguments, sheet_files::FilmFile};
+use super::{PlanArguments, plan_columns::write_text, sheet_files::FilmFile};
 use crate::{
     planning::{
-        Carried, Changes, Diameter, Line, TheatreSheet, carried, is_calibrated, lines, plan_table,
-        planned_foot,
+        Carried, Changes, Diameter, TheatreSheet, carried, is_calibrated, plan_table, planned_foot,
     },
     printing::write_beside,
-    window::CAUTION,
 };
-
-/// The widest that a plan's column becomes, in letters.
-const COLUMN: usize = 44;
-
-/// The widest that the names before the columns become, in letters.
-const NAMES: usize = 52;
 
 pub(super) fn plan(arguments: &PlanArguments, output: &mut dyn Write) -> anyhow::Result<()> {
     let path = study_at(&arguments.study)?;
@@ -84,7 +76,10 @@ fn study_at(path: &Path) -> anyhow::Result<PathBuf> {
 /// The plans that are asked for: of a file, the usual one, or the study's own.
 fn plans(arguments: &PlanArguments, study: &Study) -> anyhow::Result<Vec<Plan>> {
     if arguments.usual {
-        return Ok(vec![Plan::usual(is_calibrated(study))]);
+        return Ok(vec![Plan {
+            name: "Usual plan".to_owned(),
+            ..Plan::usual(is_calibrated(study))
+        }]);
     }
     let Some(path) = &arguments.plan else {
         if study.plans.is_empty() {
@@ -175,193 +170,11 @@ fn film_paths<'a>(study: &'a Study, path: &'a Path) -> impl Iterator<Item = Path
     films.filter_map(move |view| Some(study.film(view)?.path_in(folder)))
 }
 
-fn write_text(
-    path: &Path,
-    study: &Study,
-    plans: &[Carried],
-    output: &mut dyn Write,
-) -> anyhow::Result<()> {
-    writeln!(output, "{} ({})", path.display(), side_words(study))?;
-    let columns: Vec<Vec<Line>> = plans.iter().map(lines).collect();
-    let names: Vec<&str> = plans.iter().map(|plan| plan.name.as_str()).collect();
-    if let [only] = columns.as_slice() {
-        writeln!(output, "{}", names.join(""))?;
-        write_one(only, output)?;
-    } else {
-        write_beside_each_other(&names, &columns, output)?;
-    }
-    writeln!(output, "Taken for granted")?;
-    for (assumption, of) in taken_for_granted(plans) {
-        writeln!(
-            output,
-            "  {}{} ({}).",
-            of,
-            assumption.text.trim_end_matches('.'),
-            assumption.source
-        )?;
-    }
-    if let Some(first) = plans.first() {
-        for line in crate::planning::words::calibration_lines(&first.undertaking) {
-            writeln!(output, "  {line}")?;
-        }
-    }
-    writeln!(output, "  {CAUTION}")?;
-    Ok(())
-}
-
-fn side_words(study: &Study) -> String {
-    study.side.map_or_else(
-        || "side unknown: say which foot it is before use".to_owned(),
-        |choice| {
-            let side = choice.side.identifier();
-            if choice.confirmed {
-                format!("{side} foot, confirmed")
-            } else {
-                format!("{side} foot, not confirmed: confirm before use")
-            }
-        },
-    )
-}
-
-/// The lines of one plan, each with its name.
-fn write_one(lines: &[Line], output: &mut dyn Write) -> anyhow::Result<()> {
-    let width = lines
-        .iter()
-        .map(|line| line.name.chars().count())
-        .max()
-        .unwrap_or_default();
-    let mut heading = "";
-    for line in lines {
-        if line.heading != heading {
-            heading = line.heading;
-            writeln!(output, "{heading}")?;
-        }
-        writeln!(output, "  {:<width$}  {}", line.name, line.text)?;
-    }
-    Ok(())
-}
-
-/// The lines of several plans, a column each; what a plan does not have is left empty.
-fn write_beside_each_other(
-    names: &[&str],
-    columns: &[Vec<Line>],
-    output: &mut dyn Write,
-) -> anyhow::Result<()> {
-    let names: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
-    write_row("", &names, output)?;
-    let mut heading = "";
-    for (of, name) in all_names(columns) {
-        if of != heading {
-            heading = of;
-            writeln!(output, "{heading}")?;
-        }
-        let cells: Vec<String> = columns
-            .iter()
-            .map(|lines| {
-                let mut found = lines.iter();
-                found
-                    .find(|line| line.heading == of && line.name == name)
-                    .map_or_else(|| "–".to_owned(), |line| line.text.clone())
-            })
-            .collect();
-        write_row(&name, &cells, output)?;
-    }
-    Ok(())
-}
-
-/// The headings with the names below them, of all plans together: those of the first, and below the same heading
-/// what only the others have.
-fn all_names(columns: &[Vec<Line>]) -> Vec<(&'static str, String)> {
-    let mut all: Vec<(&'static str, String)> = Vec::new();
-    for line in columns.iter().flatten() {
-        if all
-            .iter()
-            .any(|(of, name)| *of == line.heading && *name == line.name)
-        {
-            continue;
-        }
-        let last = all.iter().rposition(|(of, _)| *of == line.heading);
-        let place = last.map_or(all.len(), |last| last + 1);
-        all.insert(place, (line.heading, line.name.clone()));
-    }
-    all
-}
-
-/// A row of cells, each wrapped in its column.
-fn write_row(name: &str, cells: &[String], output: &mut dyn Write) -> anyhow::Result<()> {
-    let names = wrapped(name, NAMES);
-    let cells: Vec<Vec<String>> = cells.iter().map(|cell| wrapped(cell, COLUMN)).collect();
-    let height = cells
-        .iter()
-        .map(Vec::len)
-        .max()
-        .unwrap_or_default()
-        .max(names.len());
-    let piece = |lines: &[String], at: usize| lines.get(at).cloned().unwrap_or_default();
-    for at in 0..height {
-        let mut row = format!("  {:<NAMES$}", piece(&names, at));
-        for cell in &cells {
-            row.push_str(&format!("  {:<COLUMN$}", piece(cell, at)));
-        }
-        writeln!(output, "{}", row.trim_end())?;
-    }
-    Ok(())
-}
-
-/// A text in lines of so many letters at most; a longer word has a line of its own.
-fn wrapped(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let Some(line) = lines.last_mut() else {
-            continue;
-        };
-        if line.is_empty() {
-            line.push_str(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
-}
-
-/// What is taken for granted, each once, with the plans that it is about where it is not about all.
-fn taken_for_granted(plans: &[Carried]) -> Vec<(Assumption, String)> {
-    let of_each: Vec<Vec<Assumption>> = plans
-        .iter()
-        .map(|carried| assumptions(&carried.plan))
-        .collect();
-    let mut all: Vec<Assumption> = Vec::new();
-    for assumption in of_each.iter().flatten() {
-        if !all.contains(assumption) {
-            all.push(assumption.clone());
-        }
-    }
-    all.into_iter()
-        .map(|assumption| {
-            let of: Vec<&str> = plans
-                .iter()
-                .zip(&of_each)
-                .filter(|(_, granted)| granted.contains(&assumption))
-                .map(|(carried, _)| carried.name.as_str())
-                .collect();
-            let words = if of.len() == plans.len() {
-                String::new()
-            } else {
-                format!("{}: ", of.join(", "))
-            };
-            (assumption, words)
-        })
-        .collect()
-}
-
 /// A length of a plan as it is typed: `90%` or `12.6mm`.
 pub(super) fn extent_from(text: &str) -> Result<Extent, String> {
     let told = || format!("“{text}” is no length; as in 90% or 12.6mm");
     let number = |digits: &str| {
-        let number: f64 = digits.trim().parse().map_err(|_| told())?;
+        let number: f64 = digits.trim().parse().map_err(|_nonsense| told())?;
         if number.is_finite() {
             Ok(number)
         } else {

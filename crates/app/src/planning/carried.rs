@@ -10,7 +10,7 @@ use super::words;
 
 /// A plan carried out, under its name.
 pub(crate) struct Carried {
-    /// The plan's name, or its place.
+    /// The plan's name, or its place, and what was changed about it.
     pub name: String,
     /// The plan.
     pub plan: Plan,
@@ -27,6 +27,20 @@ pub(crate) struct Changes {
     pub goal: Option<Goal>,
     /// The best pair of screws, of this diameter, in place of the plan's.
     pub screws: Option<Diameter>,
+}
+
+impl Changes {
+    /// The name of a plan with what is changed about it, so that nobody takes it for the plan as it was agreed.
+    fn named(&self, name: &str) -> String {
+        [
+            self.shift.map(|_| ", other shift"),
+            self.goal.map(|_| ", shift solved for"),
+            self.screws.map(|_| ", screws suggested"),
+        ]
+        .into_iter()
+        .flatten()
+        .fold(name.to_owned(), |name, change| name + change)
+    }
 }
 
 /// The diameter of suggested screws.
@@ -65,7 +79,7 @@ pub(crate) fn carried(
     place: usize,
     changes: Changes,
 ) -> anyhow::Result<Carried> {
-    let name = words::plan_name(plan, place);
+    let name = changes.named(&words::plan_name(plan, place));
     let foot = foot_of(study);
     let changed = || -> anyhow::Result<(Plan, Undertaking)> {
         let mut plan = plan.clone();

@@ -9,7 +9,7 @@ use plumbray_plan::{
 use plumbray_study::Study;
 use serde::Serialize;
 
-use super::{carried::Carried, words};
+use super::{carried::Carried, screw_words, words};
 use crate::window::CAUTION;
 
 /// A foot with its plans.
@@ -228,8 +228,8 @@ fn measurement(row: &PredictedRow) -> MeasurementFigure {
 
 fn screw_figure(place: usize, kind: ScrewKind, course: &ScrewCourse) -> ScrewFigure {
     ScrewFigure {
-        letter: words::letter(place),
-        kind: words::kind(kind),
+        letter: screw_words::letter(place),
+        kind: screw_words::kind(kind),
         diameter: course.diameter.into(),
         true_mm: course.length.true_mm,
         ap_alone_mm: course.length.ap_mm,
@@ -254,7 +254,7 @@ fn screw_figure(place: usize, kind: ScrewKind, course: &ScrewCourse) -> ScrewFig
 fn check_figure(check: &Check, is_calibrated: bool) -> CheckFigure {
     CheckFigure {
         name: words::check_name(check.finding, is_calibrated),
-        screw: check.screw.map(words::letter),
+        screw: check.screw.map(screw_words::letter),
         verdict: match check.verdict {
             Verdict::Met => "met",
             Verdict::Open => "open",

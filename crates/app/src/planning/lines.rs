@@ -3,7 +3,7 @@
 use plumbray_anatomy::View;
 use plumbray_plan::{Check, ScrewCourse};
 
-use super::{carried::Carried, words};
+use super::{carried::Carried, screw_words, words};
 
 /// A line about a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,7 +40,7 @@ pub(crate) fn check_name(carried: &Carried, check: &Check, is_calibrated: bool) 
     let name = words::check_name(check.finding, is_calibrated);
     match check.screw {
         Some(place) if place < carried.plan.screws.len() => {
-            format!("{}: {name}", words::letter(place))
+            format!("{}: {name}", screw_words::letter(place))
         }
         _ => name.to_owned(),
     }
@@ -119,7 +119,7 @@ fn of_bone(carried: &Carried) -> Vec<Line> {
 }
 
 fn of_screw(carried: &Carried, place: usize, course: &ScrewCourse) -> Vec<Line> {
-    let letter = words::letter(place);
+    let letter = screw_words::letter(place);
     let said = |name: &str, text: String| line("Screws", &format!("{letter} {name}"), text);
     let Some(screw) = carried.plan.screws.get(place) else {
         return Vec::new();
@@ -130,24 +130,24 @@ fn of_screw(carried: &Carried, place: usize, course: &ScrewCourse) -> Vec<Line> 
             format!(
                 "{}, a {}",
                 words::length(course.diameter),
-                words::kind(screw.kind)
+                screw_words::kind(screw.kind)
             ),
         ),
-        said("true length", words::true_length(&course.length)),
+        said("true length", screw_words::true_length(&course.length)),
     ];
     for view in View::ALL {
         lines.extend(
-            words::length_alone(&course.length, view)
+            screw_words::length_alone(&course.length, view)
                 .map(|mm| said(&format!("{} film alone", view.name_in_sentence()), mm)),
         );
     }
     lines.extend(
-        words::length_at_hand(&carried.plan, &course.length).map(|text| said("length", text)),
+        screw_words::length_at_hand(&carried.plan, &course.length).map(|text| said("length", text)),
     );
     lines.extend([
-        said("cortices in order", words::cortices(course)),
-        said("held", words::purchase(course)),
-        said("angle", words::screw_angle(course)),
+        said("cortices in order", screw_words::cortices(course)),
+        said("held", screw_words::purchase(course)),
+        said("angle", screw_words::screw_angle(course)),
     ]);
     lines
 }

@@ -3,6 +3,7 @@
 mod carried;
 mod data;
 mod lines;
+pub(crate) mod screw_words;
 mod table;
 mod theatre;
 mod theatre_drawing;

@@ -12,6 +12,7 @@ use plumbray_study::Study;
 
 use super::{
     carried::Carried,
+    screw_words,
     theatre_drawing::{drawing, shown},
     words,
 };
@@ -212,7 +213,7 @@ fn screw_places(carried: &Carried, place: usize) -> Option<(String, Vec<String>)
     let distal = words::from_base(undertaking, screw.entry.along * bone);
     let mut lines = vec![format!(
         "enters {distal} distal of the tarsometatarsal joint, {}",
-        words::height_of_entry(undertaking, screw)
+        screw_words::height_of_entry(undertaking, screw)
     )];
     let exit = course.exit_to_cut.map(|exit| {
         format!(
@@ -239,7 +240,7 @@ fn screw_places(carried: &Carried, place: usize) -> Option<(String, Vec<String>)
         "ends {} {side} the head’s joint surface",
         words::length(to_joint)
     ));
-    Some((words::screw_name(screw.kind, place), lines))
+    Some((screw_words::screw_name(screw.kind, place), lines))
 }
 
 fn screws(carried: &Carried) -> Vec<[String; SCREW_COLUMNS.len()]> {
@@ -251,20 +252,20 @@ fn screws(carried: &Carried) -> Vec<[String; SCREW_COLUMNS.len()]> {
             let alone: Vec<String> = View::ALL
                 .into_iter()
                 .filter_map(|view| {
-                    let mm = words::length_alone(&course.length, view)?;
+                    let mm = screw_words::length_alone(&course.length, view)?;
                     Some(format!("{} {mm}", view.name_in_sentence()))
                 })
                 .collect();
             let long = match course.length.true_mm {
                 Some(mm) => {
-                    let at_hand = words::length_at_hand(plan, &course.length);
+                    let at_hand = screw_words::length_at_hand(plan, &course.length);
                     let at_hand = at_hand.map_or_else(String::new, |words| format!(", {words}"));
                     format!("{}{at_hand}", words::millimetres(mm))
                 }
                 None => "withheld".to_owned(),
             };
             [
-                words::screw_name(screw.kind, place),
+                screw_words::screw_name(screw.kind, place),
                 words::length(course.diameter),
                 long,
                 if alone.is_empty() {
@@ -272,9 +273,9 @@ fn screws(carried: &Carried) -> Vec<[String; SCREW_COLUMNS.len()]> {
                 } else {
                     alone.join(", ")
                 },
-                words::cortices(course),
-                words::purchase(course),
-                words::screw_angle(course),
+                screw_words::cortices(course),
+                screw_words::purchase(course),
+                screw_words::screw_angle(course),
             ]
         })
         .collect()
@@ -334,7 +335,7 @@ fn open(carried: &Carried) -> Vec<String> {
 /// The figures behind checks of one finding, each with its screw: ", A 3.1 mm, B 2.0 mm".
 fn figures(checks: &[&Check]) -> String {
     let words = checks.iter().filter_map(|check| {
-        let letter = check.screw.map(words::letter);
+        let letter = check.screw.map(screw_words::letter);
         let figure = words::figure(check);
         match (letter, figure) {
             (Some(letter), Some(figure)) => Some(format!(", {letter} {figure}")),

@@ -4,7 +4,7 @@ use plumbray_anatomy::{FilmPoint, FilmTracing, PhysicalPoint, PhysicalVector, Vi
 use plumbray_plan::{Outline, ScrewCourse, Undertaking, ViewBefore, sesamoid_outlines};
 use plumbray_report::{Drawing, Label, Manner, Stroke};
 
-use super::words;
+use super::screw_words;
 
 /// The first metatarsal of one film in its parts, as points of that film.
 struct Parts {
@@ -161,6 +161,6 @@ fn add_screw(
     drawing.labels.push(Label {
         at: entry,
         away_from: tip,
-        text: words::letter(place).to_string(),
+        text: screw_words::letter(place).to_string(),
     });
 }

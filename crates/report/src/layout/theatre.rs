@@ -30,7 +30,8 @@ const SCALES: [f64; 14] = [
 const READABLE_SCALES: usize = 9;
 
 /// Sizes of the letters that are tried, as shares of the usual ones.
-const SIZES: [f64; 6] = [1.0, 0.94, 0.88, 0.82, 0.76, 0.7];
+const SIZES: [f64; 6] = [1.0, 0.94, 0.88, 0.82, 0.76, SMALLEST];
+const SMALLEST: f64 = 0.7;
 
 /// Share of the width for what is expected; the rest is for what is open.
 const EXPECTED_SHARE: f64 = 0.55;
@@ -70,39 +71,52 @@ pub(crate) fn plan_page(content: &PlanContent, side: (&str, &str)) -> Page {
     };
     let most = room(&frame, true);
     let (readable, small) = SCALES.split_at(READABLE_SCALES);
-    let tried = |scales: &'static [f64]| {
-        let sizes = SIZES.into_iter();
-        let all = sizes.flat_map(move |size| scales.iter().map(move |scale| (size, *scale)));
-        all.flat_map(|(size, scale)| [1, 2].map(|columns| (size, scale, columns)))
-    };
-    let mut smallest = None;
-    for (size, scale, columns) in tried(readable).chain(tried(small)) {
-        if let Some(body) = body(content, Letters(size), scale, columns) {
-            if body.height <= most {
-                return finished(&frame, body, 0, 1);
-            }
-            smallest = Some(body);
-        }
-    }
+    let found = [readable, small]
+        .into_iter()
+        .flat_map(|scales| SIZES.map(|size| (scales, Letters(size))))
+        .find_map(|(scales, letters)| body(content, letters, scales, most));
     // Words without end do not fit on any page: they run below its foot, which a test of the longest plan excludes.
-    finished(&frame, smallest.unwrap_or_default(), 0, 1)
+    let smallest = || {
+        body(
+            content,
+            Letters(SMALLEST),
+            &SCALES[READABLE_SCALES..],
+            f64::INFINITY,
+        )
+    };
+    let body = found.or_else(smallest).unwrap_or_default();
+    finished(&frame, body, 0, 1)
 }
 
-/// All that stands between head and foot, the places in so many columns; nothing where the films are too wide at this
-/// scale.
-fn body(content: &PlanContent, letters: Letters, scale: f64, columns: usize) -> Option<Block> {
+/// All that stands between head and foot, in letters of this size, with the largest films with which it is at most so
+/// high; nothing where it is higher with all of these scales.
+fn body(content: &PlanContent, letters: Letters, scales: &[f64], most: f64) -> Option<Block> {
+    let rest = below_films(content, letters);
+    let room = most - rest.height;
+    let mut all = scales
+        .iter()
+        .flat_map(|scale| [1, 2].map(|columns| (*scale, columns)));
+    let mut body = all.find_map(|(scale, columns)| {
+        films(content, letters, scale, columns).filter(|films| films.height <= room)
+    })?;
+    append(&mut body, rest, 0.0);
+    Some(body)
+}
+
+/// Screws, what is expected, what is open, and what is taken for granted.
+fn below_films(content: &PlanContent, letters: Letters) -> Block {
     let width = content.paper.inner_width();
-    let mut body = films(content, letters, scale, columns)?;
+    let mut rest = Block::default();
     if !content.screws.is_empty() {
-        append(&mut body, screws(content, letters, width), GAP * 0.7);
+        append(&mut rest, screws(content, letters, width), GAP * 0.7);
     }
     let left = EXPECTED_SHARE * width - GAP;
     let mut both = expected(content, letters, left);
     let right = open(content, letters, width - left - GAP);
     both.put_block(right, left + GAP, 0.0);
-    append(&mut body, both, GAP * 0.7);
-    append(&mut body, fine_print(content, letters, width), GAP * 0.5);
-    Some(body)
+    append(&mut rest, both, GAP * 0.7);
+    append(&mut rest, fine_print(content, letters, width), GAP * 0.5);
+    rest
 }
 
 fn append(body: &mut Block, block: Block, space: f64) {
