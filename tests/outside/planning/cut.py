@@ -17,19 +17,30 @@ def extent(stated, whole, scale):
 
 
 def line_crossing(cortex, through, direction):
-    """Where a straight line meets a cortex; of several places the one nearest the point it goes through."""
+    """Where a straight line meets a cortex, which it must do once."""
     found = []
     for first, last in zip(cortex, cortex[1:]):
         before, after = cross(direction, first - through), cross(direction, last - through)
         if before != after and before * after <= 0:
             found.append(first + (last - first) * before / (before - after))
-    if not found:
+    if len(found) != 1:
         raise OffBone
-    return min(found, key=lambda place: abs(place - through))
+    return found[0]
+
+
+def outline_sides(film):
+    """The two cortices, each carried on straight to its end of the head's joint surface."""
+    ends = [film.points[f"m1_articular_{side}"] for side in ("medial", "lateral")]
+    cortices = film.cortices["m1"]
+    straight = sum(abs(line[-1] - end) for line, end in zip(cortices, ends))
+    crossed = sum(abs(line[-1] - end) for line, end in zip(cortices, reversed(ends)))
+    if crossed < straight:
+        ends.reverse()
+    return [[*line, end] for line, end in zip(cortices, ends)]
 
 
 class OffBone(Exception):
-    """The cut does not meet both cortices as they were traced."""
+    """The cut does not meet each cortex once."""
 
 
 class Cut:
@@ -41,7 +52,7 @@ class Cut:
             joint = (tip + film.points["proximal_phalanx_base_centre"]) / 2
         self.from_joint = extent(cut["level"], abs(tip - base), scale)
         along = bone.place(joint).imag - self.from_joint
-        cortices = [[bone.place(point) for point in line] for line in film.cortices["m1"]]
+        cortices = [[bone.place(point) for point in line] for line in outline_sides(film)]
         square = [line_crossing(line, 1j * along, 1 + 0j) for line in cortices]
         self.middle = sum(square) / 2
         self.width = abs(square[1] - square[0])

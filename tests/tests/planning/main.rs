@@ -39,22 +39,26 @@ fn every_plan_on_a_random_foot_comes_out_the_same_from_the_page_alone() {
     let answer = recomputed(&cases);
 
     let mut all = Comparisons::default();
+    let mut refused = 0;
     for (index, (foot, plan)) in cases.iter().enumerate() {
         match carry_out(&foot.foot(), plan) {
             Ok(undertaking) => all.compare(index, &undertaking, foot, &answer[index]),
-            Err(problem) => assert_eq!(
-                answer[index]["refused"],
-                format!("{problem:?}"),
-                "foot {index}: why there is no plan"
-            ),
+            Err(problem) => {
+                refused += 1;
+                assert_eq!(
+                    answer[index]["refused"],
+                    format!("{problem:?}"),
+                    "foot {index}: why there is no plan"
+                );
+            }
         }
     }
 
     // So that nothing passes because hardly anything was compared.
     let compared = [
-        ("numbers of the cut and its way", &all.way, 6_400),
-        ("measurements", &all.rows, 5_500),
-        ("lengths and angles of screws", &all.screws, 1_000),
+        ("numbers of the cut and its way", &all.way, 15_000),
+        ("measurements", &all.rows, 6_000),
+        ("lengths and angles of screws", &all.screws, 1_300),
     ];
     for (what, comparison, _) in &compared {
         comparison.assert_agreement(what);
@@ -63,6 +67,10 @@ fn every_plan_on_a_random_foot_comes_out_the_same_from_the_page_alone() {
         let count = comparison.numbers;
         assert!(count >= least, "only {count} {what} were compared");
     }
+    assert!(
+        (10..=50).contains(&refused),
+        "{refused} of {FEET} plans miss the bone"
+    );
 }
 
 fn cases() -> Vec<(RandomFoot, Plan)> {

@@ -139,7 +139,9 @@ impl<'g> Tracer<'g> {
     }
 
     fn cortices(&mut self, bone: LongBone, ray: &Ray) {
-        let (first, last) = (self.between(0.04, 0.1), self.between(0.84, 0.9));
+        // A first metatarsal's cortices end where its head begins.
+        let reach = if bone == LongBone::M1 { 0.79 } else { 0.85 };
+        let (first, last) = (self.between(0.04, 0.1), reach + self.between(0.0, 0.03));
         let mut line = |side: f64| -> Vec<FilmPoint> {
             (0..=16)
                 .map(|step| first + (last - first) * f64::from(step) / 16.0)
@@ -170,7 +172,7 @@ impl<'g> Tracer<'g> {
 
     /// The centre of the first metatarsal's head, which is handed back in mm along and lateral, and a point of its edge.
     fn head(&mut self, first: &Ray) -> [f64; 2] {
-        let radius = self.between(8.0, 10.5);
+        let radius = self.between(7.5, 9.5);
         let centre = [first.length - radius, self.between(-2.0, 2.0)];
         self.place(Landmark::HeadCentre, first.at(centre[0], centre[1]), 0.3);
         self.place(Landmark::HeadEdge, first.at(first.length, centre[1]), 0.3);
@@ -224,7 +226,7 @@ fn ap_film(generator: &mut ChaCha8Rng) -> RandomFilm {
     ] {
         // The ends of the surface lie about the head's centre, the surface facing laterally by the articular angle.
         let (sine, cosine) = articular.sin_cos();
-        let (forward, across) = (4.0, side * 8.5);
+        let (forward, across) = (4.0, side * 7.5);
         let at = first.at(
             along + forward * cosine - across * sine,
             lateral + forward * sine + across * cosine,

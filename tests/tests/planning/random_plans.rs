@@ -17,11 +17,16 @@ pub(crate) fn random_plan(generator: &mut ChaCha8Rng, is_calibrated: bool) -> Pl
             Extent::Share(share)
         }
     };
-    plan.cut.level = extent([0.34, 0.44], 61.0);
+    plan.cut.level = extent([0.28, 0.46], 61.0);
     plan.cut.kerf = extent([0.0, 0.22], 13.0);
     plan.head.shift = extent([-0.1, 1.05], 13.0);
     plan.head.dorsal_shift = extent([-0.3, 0.3], 13.0);
     plan.cut.direction = direction(generator);
+    if generator.random_bool(0.06) {
+        // So near the joint and so slanted that some miss the bone.
+        plan.cut.level = Extent::Share(generator.random_range(0.08..0.22));
+        plan.cut.direction = CutDirection::TiltDegrees(generator.random_range(-45.0..45.0));
+    }
     if generator.random_bool(0.3) {
         plan.cut.form = CutForm::Chevron {
             opens_degrees: generator.random_range(0.0..120.0),
