@@ -28,17 +28,6 @@ impl Comparison {
         }
     }
 
-    /// A number that both sides have, or neither.
-    pub(crate) fn maybe(&mut self, what: &str, inside: Option<f64>, outside: &Value) {
-        match inside {
-            Some(inside) => self.number(what, inside, outside),
-            None if outside.is_null() => {}
-            None => self
-                .disagreements
-                .push(format!("{what}: program none, outside {outside}")),
-        }
-    }
-
     /// Fails the test when anything disagreed.
     pub(crate) fn assert_agreement(&self, about: &str) {
         let first: Vec<&str> = self

@@ -200,8 +200,7 @@ impl Comparisons {
             self.way
                 .number(&of_width, length.of_width, &json!(value / width));
             let mm = mm_per_pixel_width.map(|mm| value * mm);
-            self.way
-                .maybe(&format!("{what}, mm"), length.mm, &json!(mm));
+            maybe(&mut self.way, &format!("{what}, mm"), length.mm, &json!(mm));
         }
     }
 
@@ -218,7 +217,8 @@ impl Comparisons {
                 ("with_loss", row.and_then(|row| row.with_loss)),
             ];
             for (when, value) in values {
-                self.rows.maybe(
+                maybe(
+                    &mut self.rows,
                     &format!("{what}, {name} {when}"),
                     value,
                     &outside[name][when],
@@ -236,9 +236,21 @@ impl Comparisons {
             ("angle_to_shaft_degrees", Some(screw.angle_to_shaft_degrees)),
         ];
         for (name, value) in values {
-            self.screws
-                .maybe(&format!("{what}, {name}"), value, &outside[name]);
+            maybe(
+                &mut self.screws,
+                &format!("{what}, {name}"),
+                value,
+                &outside[name],
+            );
         }
+    }
+}
+
+/// A number that both sides have, or neither.
+fn maybe(comparison: &mut Comparison, what: &str, inside: Option<f64>, outside: &Value) {
+    if inside.is_some() || !outside.is_null() {
+        // What is missing agrees with nothing.
+        comparison.number(what, inside.unwrap_or(f64::NAN), outside);
     }
 }
 
