@@ -1,5 +1,6 @@
 //! Why a plan cannot be carried out on a tracing.
 
+use plumbray_anatomy::LongBone;
 use plumbray_measure::Outcome;
 
 /// Why a plan cannot be carried out on a tracing.
@@ -36,6 +37,12 @@ pub enum PlanError {
         lowest: f64,
         /// The most that it can be.
         highest: f64,
+    },
+    /// A cut is aimed at a bone that it cannot be aimed at.
+    #[error("a cut can be aimed at m2, m3 or m4, and this one is aimed at {}", bone.identifier())]
+    NoAim {
+        /// The bone.
+        bone: LongBone,
     },
     /// The cut does not pass both cortices as they were traced.
     #[error(

@@ -4,7 +4,7 @@ use plumbray_anatomy::{
     Angle, FilmTracing, Landmark, LongBone, PhysicalPoint, PhysicalVector, Similarity, Tracing,
     View,
 };
-use plumbray_measure::{Foot, Measurement, measure};
+use plumbray_measure::{Foot, Measurement, Outcome, measure};
 
 use crate::{
     cut::PlannedCut,
@@ -87,17 +87,7 @@ fn hallux_valgus(
 /// The turn of what lies distal of the wedge, about the lateral cortex, before the toe is moved as a whole.
 fn wedge_turn(foot: &Foot<'_>, before: &FootBefore, plan: &Plan) -> Option<Similarity> {
     let angle = Angle::from_degrees(plan.toe.wedge_degrees).radians();
-    let film = foot.ap?;
-    let axis = toe_axis(film.proportions, film.tracing)?;
-    let middle = axis.base + axis.vector * WEDGE_SHARE;
-    let half = phalanx_width(foot).unwrap_or_default() / 2.0;
-    let lateral = axis.vector.perpendicular();
-    let lateral = if lateral.dot(before.ap.frame.across) < 0.0 {
-        lateral * -1.0
-    } else {
-        lateral
-    };
-    let hinge = middle + lateral.unit()? * half;
+    let hinge = lateral_hinge(foot, before)?;
     Some(turn_and_shift(
         &before.ap,
         hinge,
@@ -106,9 +96,33 @@ fn wedge_turn(foot: &Foot<'_>, before: &FootBefore, plan: &Plan) -> Option<Simil
     ))
 }
 
+/// Where the level of the wedge meets the lateral cortex of the proximal phalanx; without cortices a place on the line
+/// from its base to its tip.
+fn lateral_hinge(foot: &Foot<'_>, before: &FootBefore) -> Option<PhysicalPoint> {
+    let film = foot.ap?;
+    let level = phalanx_level(foot);
+    let ends = level.reading().and_then(|reading| {
+        let line = reading.construction.lines.first()?;
+        Some([line.from, line.to].map(|end| film.proportions.physical(end)))
+    });
+    ends.map_or_else(
+        || {
+            toe_axis(film.proportions, film.tracing)
+                .map(|axis| axis.base + axis.vector * WEDGE_SHARE)
+        },
+        |ends| {
+            let lateral = |end: PhysicalPoint| before.ap.on_bone(end).x;
+            ends.into_iter()
+                .max_by(|one, other| lateral(*one).total_cmp(&lateral(*other)))
+        },
+    )
+}
+
 /// The width of the proximal phalanx where a wedge is taken, in pixel widths.
 pub(crate) fn phalanx_width(foot: &Foot<'_>) -> Option<f64> {
-    let outcome =
-        plumbray_measure::shaft_width_px(foot, View::Ap, LongBone::ProximalPhalanx, WEDGE_SHARE);
-    outcome.reading().map(|reading| reading.value)
+    phalanx_level(foot).reading().map(|reading| reading.value)
+}
+
+fn phalanx_level(foot: &Foot<'_>) -> Outcome {
+    plumbray_measure::shaft_width_px(foot, View::Ap, LongBone::ProximalPhalanx, WEDGE_SHARE)
 }

@@ -224,8 +224,12 @@ impl Plan {
         for (what, extent, mm, share) in extents {
             extent.within(what, mm, share)?;
         }
-        if let CutDirection::TiltDegrees(tilt) = self.cut.direction {
-            within("The tilt of the cut", tilt, -45.0, 45.0)?;
+        match self.cut.direction {
+            CutDirection::TiltDegrees(tilt) => within("The tilt of the cut", tilt, -45.0, 45.0)?,
+            CutDirection::Toward(aim) if !Aim::BONES.contains(&aim.bone) => {
+                return Err(PlanError::NoAim { bone: aim.bone });
+            }
+            CutDirection::Toward(_) => {}
         }
         if let CutForm::Chevron { opens_degrees } = self.cut.form {
             within("The angle of the chevron", opens_degrees, 0.0, 140.0)?;

@@ -13,7 +13,7 @@ use plumbray_anatomy::{
     CalibrationBasis, Landmark, LongBone, Origin, PixelSpacing, Proportions, Side, SpacingError,
     View,
 };
-use plumbray_plan::{Aim, CutDirection, Plan};
+use plumbray_plan::Plan;
 use serde::{Deserialize, Deserializer, Serialize, de::Error};
 
 use super::bounded::{AsText, Coordinate, DistanceMm, FilmName, FilmSize, Spread, Text, each_once};
@@ -110,14 +110,6 @@ impl TryFrom<Plan> for PlanEntry {
         Text::try_from(plan.name.clone())?;
         plan.validate()
             .map_err(|problem| format!("{problem}. Correct it, or take this plan out"))?;
-        if let CutDirection::Toward(aim) = plan.cut.direction
-            && !Aim::BONES.contains(&aim.bone)
-        {
-            return Err(format!(
-                "a cut can be aimed at m2, m3 or m4, and this one is aimed at {}. Correct it, or take this plan out",
-                aim.bone.identifier()
-            ));
-        }
         Ok(Self(plan))
     }
 }
