@@ -230,3 +230,27 @@ fn the_plan_goes_to_theatre_as_a_sheet() {
     let bytes = std::fs::read(&path).expect("a file");
     assert!(bytes.starts_with(b"%PDF"), "a PDF");
 }
+
+#[test]
+fn small_and_large_windows_and_large_text_show_the_whole_page() {
+    for (width, height, text) in [(1280.0, 800.0, 0), (960.0, 600.0, 0), (1280.0, 800.0, 100)] {
+        let desk = Desk::new();
+        let mut window = Window::of_size(&desk, vec2(width, height));
+        window.apply(Command::OpenTracedSampleFoot);
+        window.apply(Command::ChangeTextSize(text));
+        window.apply(Command::Plan(PlanCommand::Begin));
+        for shown in [
+            "One plan of this foot",
+            "What it will do",
+            "Tilt of the cut",
+            "Wedge of the proximal phalanx",
+            "LEFT foot, confirmed",
+            "a licensed surgeon decides",
+        ] {
+            assert!(
+                window.shows(shown),
+                "{shown} in {width} by {height}, text {text} % larger"
+            );
+        }
+    }
+}

@@ -42,6 +42,9 @@ pub(super) fn alternatives_ui(
             }
         }
     });
+    if plans.is_empty() {
+        return;
+    }
     ui.add_space(4.0);
     egui::ScrollArea::horizontal()
         .id_salt("table of plans")

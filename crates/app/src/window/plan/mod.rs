@@ -27,7 +27,7 @@ const SPACIOUS: f32 = 1500.0;
 /// The table of plans needs this width in points; a narrow window gives the AP film less.
 const TABLE: f32 = 480.0;
 /// Room for the keys that matter now.
-const KEYS_ROOM: f32 = 556.0;
+const KEYS_ROOM: f32 = 616.0;
 
 /// Draws films, alternatives and the plan.
 pub(super) fn plan_ui(
@@ -103,7 +103,7 @@ pub(super) fn prompt_ui(
         });
         commands.extend(clicked.map(Command::GoTo));
         ui.add_space(16.0);
-        let keys_room = if ui.available_width() > 940.0 {
+        let keys_room = if ui.available_width() > 1000.0 {
             KEYS_ROOM
         } else {
             0.0

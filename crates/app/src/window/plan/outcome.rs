@@ -11,7 +11,7 @@ use plumbray_report::number::{in_unit, value_and_spread};
 
 use super::{
     super::{
-        number::per_cent,
+        number::{millimetres, per_cent},
         row_text::{row_name, short_why},
         theme,
         theme::size,
@@ -190,11 +190,11 @@ fn bone_ui(ui: &mut Ui, done: &Undertaking) {
                 });
                 ui.end_row();
             };
-            let contact = format!(
-                "{} of the cut, {}",
-                per_cent(done.contact.share),
-                length(done.contact.overlap)
-            );
+            let share = format!("{} of the cut", per_cent(done.contact.share));
+            let contact = match done.contact.overlap.mm {
+                Some(mm) => format!("{share}, {}", millimetres(mm)),
+                None => share,
+            };
             line("Bone contact left", contact, None);
             line("Medial step", length(done.medial_step), None);
             let first = done.length.along_first;

@@ -321,3 +321,6 @@ impl Workbench {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
