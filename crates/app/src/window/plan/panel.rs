@@ -192,9 +192,10 @@ fn problem_ui(
             Command::Plan(PlanCommand::Leave),
         ],
         PlanError::Tracing { .. } => vec![Command::Plan(PlanCommand::Leave)],
-        PlanError::OutOfRange { .. } | PlanError::CutOffBone | PlanError::TooManyScrews { .. } => {
-            Vec::new()
-        }
+        PlanError::OutOfRange { .. }
+        | PlanError::NoAim { .. }
+        | PlanError::CutOffBone
+        | PlanError::TooManyScrews { .. } => Vec::new(),
     };
     ui.horizontal_wrapped(|ui| {
         for way in ways {
