@@ -7,6 +7,7 @@ pub mod chance;
 pub mod cohort;
 pub mod likeness;
 mod page;
+pub mod plans;
 pub mod plot;
 pub mod projection_effects;
 pub mod quality;

@@ -97,6 +97,24 @@ impl Projection {
         self.pixel_mm
     }
 
+    /// The point of the room in millimetres that lies on this film at `at` and on another film at `on_other`:
+    /// halfway between the two rays where they come nearest to each other.
+    ///
+    /// Not finite where the rays run parallel, which they never do from two sides.
+    #[must_use]
+    pub fn seen_from_both(&self, at: FilmPoint, other: &Self, on_other: FilmPoint) -> [f64; 3] {
+        let [one, two] = [self.ray(at), other.ray(on_other)];
+        let normal = one.direction.cross(&two.direction);
+        let between = two.origin - one.origin;
+        let nearest =
+            |along: &Vector3<f64>| between.cross(along).dot(&normal) / normal.norm_squared();
+        let (on_one, on_two) = (
+            one.at(nearest(&two.direction)),
+            two.at(nearest(&one.direction)),
+        );
+        ((on_one + on_two) / 2.0).into()
+    }
+
     /// The ray that makes the film at a point.
     pub(crate) fn ray(&self, at: FilmPoint) -> Ray {
         let target = self.corner

@@ -361,15 +361,9 @@ mod tests {
             let lateral =
                 exposure.lateral_projection(side, Exposure::field_of_one_foot(View::Lateral, side));
             let place = Vector3::new(-22.0, 55.0, 18.0);
-            let [one, other] =
-                [ap, lateral].map(|projection| projection.ray(projection.project(place.into())));
-            // Where the first ray comes nearest to the second.
-            let normal = one.direction.cross(&other.direction);
-            let along = (other.origin - one.origin)
-                .cross(&other.direction)
-                .dot(&normal)
-                / normal.norm_squared();
-            let found = one.at(along);
+            let [on_ap, on_lateral] =
+                [ap, lateral].map(|projection| projection.project(place.into()));
+            let found = Vector3::from(ap.seen_from_both(on_ap, &lateral, on_lateral));
             assert!((found - place).norm() < 1e-6, "{side:?}: {found}");
         }
     }

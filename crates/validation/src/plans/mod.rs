@@ -1,0 +1,136 @@
+//! Plans carried out twice: on the tracing of flat films, and on the simulated foot itself.
+
+mod drawn;
+mod films;
+mod operation;
+
+use anyhow::{Context, Result};
+use plumbray_anatomy::View;
+use plumbray_measure::Measurement;
+use plumbray_phantom::{Exposure, Foot, FootParameters};
+use plumbray_plan::{Extent, Plan, Undertaking, carry_out, suggest_pair};
+use rayon::prelude::*;
+
+use crate::chance::Chance;
+use drawn::{SCREW_MM, deformed_feet, random_plan, random_screws};
+use films::Films;
+use operation::operation;
+
+/// How much is done.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlansRun {
+    /// Seed of feet, plans and stances.
+    pub seed: u64,
+    /// How many plans, each on a foot of its own.
+    pub plans: usize,
+}
+
+/// The stream of the plans among the streams of a seed.
+const PLANS: u64 = 9 << 32;
+
+/// How far a prediction lies from what the operated foot shows: prediction less film.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Carried {
+    /// The number of the foot.
+    pub foot: u64,
+    /// The plan.
+    pub plan: Plan,
+    /// Of the hallux valgus angle, in degrees.
+    pub hallux_valgus: Option<f64>,
+    /// Of the intermetatarsal angle, in degrees.
+    pub intermetatarsal: Option<f64>,
+    /// Of how far the first metatarsal's tip reaches beyond the second's, in mm.
+    pub reach_mm: Option<f64>,
+    /// Of the change of length along the second metatarsal as the plan states it, in mm.
+    pub length_mm: Option<f64>,
+    /// Of the length of each screw, in mm.
+    pub screws_mm: Vec<Option<f64>>,
+}
+
+/// Every plan of a run.
+///
+/// # Errors
+/// When a foot or a film cannot be simulated.
+pub fn carried(run: &PlansRun) -> Result<Vec<Carried>> {
+    let mut feet = deformed_feet(run.seed);
+    let chosen: Vec<(u64, FootParameters)> = feet.by_ref().take(run.plans).collect();
+    let all: Vec<Option<Carried>> = chosen
+        .into_par_iter()
+        .map(|(number, foot)| of_foot(run.seed, number, foot))
+        .collect::<Result<_>>()?;
+    Ok(all.into_iter().flatten().collect())
+}
+
+fn of_foot(seed: u64, number: u64, parameters: FootParameters) -> Result<Option<Carried>> {
+    let mut chance = Chance::new(seed, PLANS + number);
+    let exposure = Exposure::default();
+    let foot = Foot::new(parameters)?;
+    let before = Films::of(&foot, &exposure)?.context("before")?;
+    let mut plan = random_plan(&mut chance);
+    let traced = before.foot(false);
+    let bare = carry_out(&traced, &plan)?;
+    plan = if chance.between(0.0, 1.0) < 0.5 {
+        suggest_pair(&traced, &plan, Extent::Millimetres(SCREW_MM))?
+    } else {
+        let shift = bare.shift.pixel_widths / bare.before.ap.length;
+        plan.screws = random_screws(&bare.before, shift, &mut chance);
+        plan
+    };
+    let undertaking = carry_out(&traced, &plan)?;
+    let operation = operation(&undertaking, &plan, &before, &foot, &exposure)?;
+    let operated = Foot::new(FootParameters {
+        operation: Some(operation),
+        ..parameters
+    });
+    let operated = match operated {
+        Ok(operated) => operated,
+        Err(error) => {
+            eprintln!("{number}: {error}");
+            return Ok(None);
+        }
+    };
+    let Some(after) = Films::of(&operated, &exposure)? else {
+        eprintln!("{number}: no outline");
+        return Ok(None);
+    };
+    let difference = |measurement| {
+        let predicted = undertaking.row(measurement)?.planned.value()?;
+        Some(predicted - after.value(true, measurement)?)
+    };
+    let relative = Measurement::RelativeFirstMetatarsalLength;
+    let reach_before = before.value(false, relative);
+    let reach_after = after.value(true, relative);
+    let length_mm = (|| {
+        Some(undertaking.length.along_second?.whole.mm? - (reach_after? - reach_before?))
+    })();
+    Ok(Some(Carried {
+        foot: number,
+        hallux_valgus: difference(Measurement::HalluxValgusAngle),
+        intermetatarsal: difference(Measurement::IntermetatarsalAngle12),
+        reach_mm: difference(relative),
+        length_mm,
+        screws_mm: screw_differences(&undertaking, &before),
+        plan,
+    }))
+}
+
+/// How far the length of each screw lies from that in space.
+fn screw_differences(undertaking: &Undertaking, films: &Films) -> Vec<Option<f64>> {
+    let [ap, lateral] = View::ALL.map(|view| films.truth(view).projection());
+    undertaking
+        .screws
+        .iter()
+        .map(|course| {
+            let [on_ap, on_lateral] = course.on_film;
+            let (on_ap, on_lateral) = (on_ap?, on_lateral?);
+            let [entry, tip] =
+                [0, 1].map(|end| ap.seen_from_both(on_ap[end], &lateral, on_lateral[end]));
+            let squared: f64 = entry
+                .iter()
+                .zip(tip)
+                .map(|(entry, tip)| (tip - entry).powi(2))
+                .sum();
+            Some(course.length.true_mm? - squared.sqrt())
+        })
+        .collect()
+}
