@@ -97,22 +97,17 @@ impl Projection {
         self.pixel_mm
     }
 
-    /// The point of the room in millimetres that lies on this film at `at` and on another film at `on_other`:
-    /// halfway between the two rays where they come nearest to each other.
+    /// The point of the room in millimetres that lies on this film at `at` and on another film somewhere on the
+    /// line through two points of it.
     ///
-    /// Not finite where the rays run parallel, which they never do from two sides.
+    /// Not finite where the ray runs within the plane of that line, which it never does from two sides.
     #[must_use]
-    pub fn seen_from_both(&self, at: FilmPoint, other: &Self, on_other: FilmPoint) -> [f64; 3] {
-        let [one, two] = [self.ray(at), other.ray(on_other)];
+    pub fn seen_on_line(&self, at: FilmPoint, other: &Self, line: [FilmPoint; 2]) -> [f64; 3] {
+        let ray = self.ray(at);
+        let [one, two] = line.map(|point| other.ray(point));
         let normal = one.direction.cross(&two.direction);
-        let between = two.origin - one.origin;
-        let nearest =
-            |along: &Vector3<f64>| between.cross(along).dot(&normal) / normal.norm_squared();
-        let (on_one, on_two) = (
-            one.at(nearest(&two.direction)),
-            two.at(nearest(&one.direction)),
-        );
-        ((on_one + on_two) / 2.0).into()
+        let reach = (one.origin - ray.origin).dot(&normal) / ray.direction.dot(&normal);
+        ray.at(reach).into()
     }
 
     /// The ray that makes the film at a point.

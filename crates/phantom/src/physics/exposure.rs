@@ -318,6 +318,8 @@ impl Exposure {
 
 #[cfg(test)]
 mod tests {
+    use plumbray_anatomy::FilmPoint;
+
     use super::*;
 
     #[test]
@@ -363,7 +365,9 @@ mod tests {
             let place = Vector3::new(-22.0, 55.0, 18.0);
             let [on_ap, on_lateral] =
                 [ap, lateral].map(|projection| projection.project(place.into()));
-            let found = Vector3::from(ap.seen_from_both(on_ap, &lateral, on_lateral));
+            // Any line through the point on the lateral film, but for one in the plane of the ray.
+            let line = [on_lateral, on_lateral.toward(FilmPoint::new(0.0, on_lateral.y_px), 0.5)];
+            let found = Vector3::from(ap.seen_on_line(on_ap, &lateral, line));
             assert!((found - place).norm() < 1e-6, "{side:?}: {found}");
         }
     }

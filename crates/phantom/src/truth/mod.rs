@@ -204,10 +204,12 @@ mod tests {
                 (Landmark::HeadCentre, 2.5),
             ] {
                 let at = |truth: &FilmTruth| truth.feet[0].tracing.point(landmark).expect("placed");
-                let found = ap.projection().seen_from_both(
+                let on_lateral = at(&lateral);
+                let level = FilmPoint::new(on_lateral.x_px + 10.0, on_lateral.y_px);
+                let found = ap.projection().seen_on_line(
                     at(&ap),
                     &lateral.projection(),
-                    at(&lateral),
+                    [on_lateral, level],
                 );
                 let place = ap.feet[0].places_mm[&landmark];
                 let off =

@@ -4,14 +4,17 @@ use crate::{foot_before::FootBefore, plan::Screw};
 
 /// The length of a screw in millimetres of the patient.
 ///
-/// With the differences of its two ends across the foot (x, from the AP film), up (y) and along (z, both from the
-/// lateral film, on which nothing is foreshortened by the tilt of the tube):
+/// With the differences of its two ends square to the shaft across the foot (x, from the AP film) and up (y, from the
+/// lateral film), and along the shaft as the lateral film shows it (z), on which nothing is drawn out by the tilt of
+/// the tube:
 ///
 /// ```text
-/// true = √(x² + y² + z²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
+/// true = √(x² + y² + (z / cos φ)²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
 /// ```
 ///
-/// where z′ is the part along as the AP film shows it. Plain geometry.
+/// where z′ is the part along as the AP film shows it, and φ the divergence of the shaft from the second metatarsal,
+/// along which the lateral film is taken to lie (ours): the lateral film shortens what runs at an angle to it.
+/// Plain geometry.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScrewLength {
     /// From both views; nothing unless both are calibrated at the patient.
@@ -37,9 +40,10 @@ impl ScrewLength {
         let across = |bone: f64| lateral_share * bone;
         let ap_mm = ap_bone.map(|bone| across(bone).hypot(along_share * bone));
         let lateral_mm = lateral_bone.map(|bone| (dorsal_share * bone).hypot(along_share * bone));
-        let true_mm = ap_bone
-            .zip(lateral_mm)
-            .map(|(bone, lateral)| across(bone).hypot(lateral));
+        let true_mm = ap_bone.zip(lateral_bone).map(|(ap, lateral)| {
+            let along = along_share * lateral / before.divergence.unwrap_or_default().cos();
+            across(ap).hypot(dorsal_share * lateral).hypot(along)
+        });
         Self {
             true_mm,
             ap_mm,

@@ -1,7 +1,9 @@
 //! The AP and the lateral film of a simulated foot, by their true outlines.
 
 use anyhow::{Context, Result};
-use plumbray_anatomy::{Calibration, FilmTracing, Proportions, View};
+use plumbray_anatomy::{
+    Calibration, FilmTracing, Landmark, PhysicalPoint, Proportions, View,
+};
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm, measure};
 use plumbray_phantom::{
     Exposure, FilmTruth, Foot as PhantomFoot, SimulationError, truth_of_ap, truth_of_lateral,
@@ -48,6 +50,17 @@ impl Films {
 
     fn tracing(&self, view: View) -> &FilmTracing {
         &self.truth(view).feet[0].tracing
+    }
+
+    /// Where a landmark of the AP film lies, in pixel widths.
+    pub(crate) fn ap_place(&self, landmark: Landmark) -> Option<PhysicalPoint> {
+        let at = self.tracing(View::Ap).point(landmark)?;
+        Some(Proportions::SQUARE.physical(at))
+    }
+
+    /// Millimetres of one pixel width of the AP film.
+    pub(crate) fn mm_per_pixel_width(&self) -> f64 {
+        self.calibrations[0].mm_per_pixel_width()
     }
 
     /// The traced foot, as the engine takes it.

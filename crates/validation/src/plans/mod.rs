@@ -5,8 +5,8 @@ mod films;
 mod operation;
 
 use anyhow::{Context, Result};
-use plumbray_anatomy::View;
-use plumbray_measure::Measurement;
+use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, View};
+use plumbray_measure::{AxisConvention, Measurement, bone_frame};
 use plumbray_phantom::{Exposure, Foot, FootParameters};
 use plumbray_plan::{Extent, Plan, Undertaking, carry_out, suggest_pair};
 use rayon::prelude::*;
@@ -41,7 +41,8 @@ pub struct Carried {
     pub intermetatarsal: Option<f64>,
     /// Of how far the first metatarsal's tip reaches beyond the second's, in mm.
     pub reach_mm: Option<f64>,
-    /// Of the change of length along the second metatarsal as the plan states it, in mm.
+    /// Of the change of length along the second metatarsal as the plan states it, against the way of the head's
+    /// centre, in mm.
     pub length_mm: Option<f64>,
     /// Of the length of each screw, in mm.
     pub screws_mm: Vec<Option<f64>>,
@@ -81,50 +82,61 @@ fn of_foot(seed: u64, number: u64, parameters: FootParameters) -> Result<Option<
     let operated = Foot::new(FootParameters {
         operation: Some(operation),
         ..parameters
-    });
-    let operated = match operated {
-        Ok(operated) => operated,
-        Err(error) => {
-            eprintln!("{number}: {error}");
-            return Ok(None);
-        }
-    };
+    })?;
     let Some(after) = Films::of(&operated, &exposure)? else {
-        eprintln!("{number}: no outline");
         return Ok(None);
     };
     let difference = |measurement| {
         let predicted = undertaking.row(measurement)?.planned.value()?;
         Some(predicted - after.value(true, measurement)?)
     };
-    let relative = Measurement::RelativeFirstMetatarsalLength;
-    let reach_before = before.value(false, relative);
-    let reach_after = after.value(true, relative);
-    let length_mm = (|| {
-        Some(undertaking.length.along_second?.whole.mm? - (reach_after? - reach_before?))
-    })();
+    let reach = Measurement::RelativeFirstMetatarsalLength;
     Ok(Some(Carried {
         foot: number,
         hallux_valgus: difference(Measurement::HalluxValgusAngle),
         intermetatarsal: difference(Measurement::IntermetatarsalAngle12),
-        reach_mm: difference(relative),
-        length_mm,
+        reach_mm: difference(reach),
+        length_mm: undertaking
+            .length
+            .along_second
+            .and_then(|parts| Some(parts.whole.mm? - head_travel_mm(&before, &after)?)),
         screws_mm: screw_differences(&undertaking, &before),
         plan,
     }))
 }
 
+/// How far the centre of the head has come to lie farther along the second metatarsal, in mm.
+fn head_travel_mm(before: &Films, after: &Films) -> Option<f64> {
+    let foot = before.foot(false);
+    let second = bone_frame(
+        &foot,
+        View::Ap,
+        LongBone::M2,
+        AxisConvention::MidDiaphysealQuarters,
+    )
+    .ok()?;
+    let [from, to] = [before, after].map(|films| films.ap_place(Landmark::HeadCentre));
+    Some((to? - from?).dot(second.along) * before.mm_per_pixel_width())
+}
+
 /// How far the length of each screw lies from that in space.
 fn screw_differences(undertaking: &Undertaking, films: &Films) -> Vec<Option<f64>> {
     let [ap, lateral] = View::ALL.map(|view| films.truth(view).projection());
+    let Some(view) = undertaking.before.lateral.as_ref() else {
+        return Vec::new();
+    };
     undertaking
         .screws
         .iter()
         .map(|course| {
             let [on_ap, on_lateral] = course.on_film;
             let (on_ap, on_lateral) = (on_ap?, on_lateral?);
-            let [entry, tip] =
-                [0, 1].map(|end| ap.seen_from_both(on_ap[end], &lateral, on_lateral[end]));
+            let [entry, tip] = [0, 1].map(|end| {
+                let at = view.on_bone(view.proportions.physical(on_lateral[end]));
+                let line = [0.0, view.length]
+                    .map(|along| view.film_point(PhysicalPoint::new(at.x, along)));
+                ap.seen_on_line(on_ap[end], &lateral, line)
+            });
             let squared: f64 = entry
                 .iter()
                 .zip(tip)

@@ -1,17 +1,18 @@
 //! A plan as the operation that carries it out on the simulated foot.
 
 use anyhow::{Context, Result};
-use plumbray_anatomy::{FilmPoint, LongBone, PhysicalPoint, PhysicalVector, View};
+use nalgebra::Vector3;
+use plumbray_anatomy::{LongBone, PhysicalPoint, PhysicalVector, View};
 use plumbray_phantom::{Exposure, Foot, Operation, Screws, StandingFoot};
-use plumbray_plan::{Extent, Plan, ToeRule, Undertaking};
+use plumbray_plan::{Plan, PlannedCut, ToeRule, Undertaking};
 
 use super::films::Films;
 
 /// The operation that a plan means, in the directions of the simulated bone.
 ///
-/// The plan speaks of the mid-diaphyseal line that the AP film shows, the simulated foot of the axis of its bone:
-/// the angle between the two is read off the film, on which the bone's axis is known. The millimetres are those of
-/// the plan, true at the height of the head.
+/// Where the cut runs and how far the fragment travels along it are what the AP film shows: under the tilted tube
+/// the bone's own length and what lies square to it in space are not square to each other on the film, and a plan
+/// is drawn on the film. What the burr takes, the dorsal shift and the turns are those of the plan.
 pub(crate) fn operation(
     undertaking: &Undertaking,
     plan: &Plan,
@@ -19,24 +20,28 @@ pub(crate) fn operation(
     foot: &Foot,
     exposure: &Exposure,
 ) -> Result<Operation> {
-    let axis = AxisOnFilm::of(undertaking, films, foot, exposure);
-    let millimetres = |length: plumbray_plan::Length| length.mm.context("the film is calibrated");
-    let travel_mm = millimetres(undertaking.travel)?;
+    let cut = &undertaking.cut;
+    let film = OnFilm::of(undertaking, films, foot, exposure);
     let mm = undertaking
         .before
         .ap
         .mm_per_pixel_width
-        .context("the film is calibrated")?;
+        .context("a film of a plan in millimetres is calibrated")?;
+    let (sin, cos) = cut.tilt.sin_cos();
+    let [lateral, along] =
+        film.in_bone(PhysicalVector::new(cos, sin) * undertaking.travel.pixel_widths);
+    let tilt = film.in_bone(PhysicalVector::new(cos, sin));
     let turn = plan.head.medial_turn_degrees;
     Ok(Operation {
-        level_mm: axis.level_mm(undertaking),
-        cut_tilt_degrees: (undertaking.cut.tilt - axis.turn).to_degrees(),
-        kerf_mm: undertaking.cut.kerf * mm,
-        shift_mm: travel_mm,
+        level_mm: film.level_mm(cut),
+        cut_tilt_degrees: tilt[1].atan2(tilt[0]).to_degrees(),
+        kerf_mm: cut.kerf * mm,
+        shift_mm: lateral.hypot(along).copysign(lateral),
         plantar_shift_mm: -undertaking.movement.dorsal * mm,
         medial_turn_degrees: turn,
         plantar_tilt_degrees: plan.head.plantar_tilt_degrees,
         supination_degrees: plan.head.supination_degrees,
+        // A toe that keeps its direction is turned back by as much as the head turns it.
         toe_turn_degrees: match plan.toe.rule {
             ToeRule::KeepsDirection => -turn,
             ToeRule::FollowsHead | ToeRule::Realigned { .. } => 0.0,
@@ -48,16 +53,16 @@ pub(crate) fn operation(
     })
 }
 
-/// The axis of the simulated bone as the AP film shows it, across and along in the plan's directions.
-struct AxisOnFilm {
-    base: PhysicalPoint,
-    tip: PhysicalPoint,
-    /// By how much it is turned from the mid-diaphyseal line toward medial, in radians.
-    turn: f64,
+/// The first metatarsal of the simulated foot as the AP film shows it, across and along in the plan's directions.
+struct OnFilm {
+    /// The two ends of its axis.
+    axis: [PhysicalPoint; 2],
+    /// What a millimetre toward lateral and one along the axis, both at the head, come to on the film.
+    millimetre: [PhysicalVector; 2],
     length_mm: f64,
 }
 
-impl AxisOnFilm {
+impl OnFilm {
     fn of(undertaking: &Undertaking, films: &Films, foot: &Foot, exposure: &Exposure) -> Self {
         let standing = StandingFoot {
             positioning: exposure.positioning,
@@ -65,33 +70,34 @@ impl AxisOnFilm {
         };
         let projection = films.truth(View::Ap).projection();
         let ap = &undertaking.before.ap;
-        let ends = foot.axis(LongBone::M1);
-        let [base, tip] = ends.map(|place| {
-            let at: FilmPoint = projection.project(standing.room_from_foot(place));
+        let seen = |place: Vector3<f64>| {
+            let at = projection.project(standing.room_from_foot(place.into()));
             ap.on_bone(ap.proportions.physical(at))
-        });
-        let along = tip - base;
-        let [from, to] = ends;
-        let length_mm = from
-            .iter()
-            .zip(to)
-            .map(|(from, to)| (to - from).powi(2))
-            .sum::<f64>()
-            .sqrt();
+        };
+        let [base, tip] = foot.axis(LongBone::M1).map(Vector3::from);
+        let along = (tip - base).normalize();
+        // Level and square to the axis, as an operation's directions are.
+        let lateral = Vector3::new(along.y, -along.x, 0.0).normalize();
         Self {
-            base,
-            tip,
-            turn: (-along.x).atan2(along.y),
-            length_mm,
+            axis: [seen(base), seen(tip)],
+            millimetre: [lateral, along].map(|way| seen(tip + way) - seen(tip)),
+            length_mm: (tip - base).norm(),
         }
     }
 
-    /// How far from its tip the plan's cut crosses it, in mm.
-    fn level_mm(&self, undertaking: &Undertaking) -> f64 {
-        let (sin, cos) = undertaking.cut.tilt.sin_cos();
+    /// How far from its tip the plan's cut crosses the axis, in mm.
+    fn level_mm(&self, cut: &PlannedCut) -> f64 {
+        let [base, tip] = self.axis;
+        let (sin, cos) = cut.tilt.sin_cos();
         let normal = PhysicalVector::new(-sin, cos);
-        let middle = undertaking.cut.middle;
-        let [from_tip, whole] = [middle, self.base].map(|place| (self.tip - place).dot(normal));
+        let [from_tip, whole] = [cut.middle, base].map(|place| (tip - place).dot(normal));
         self.length_mm * from_tip / whole
+    }
+
+    /// What a way on the film is in the bone, in mm toward lateral and along.
+    fn in_bone(&self, way: PhysicalVector) -> [f64; 2] {
+        let [lateral, along] = self.millimetre;
+        let whole = lateral.cross(along);
+        [way.cross(along) / whole, lateral.cross(way) / whole]
     }
 }
