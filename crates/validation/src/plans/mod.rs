@@ -142,6 +142,8 @@ fn screw_differences(undertaking: &Undertaking, films: &Films) -> Vec<Option<f64
                 .zip(tip)
                 .map(|(entry, tip)| (tip - entry).powi(2))
                 .sum();
+            let d: Vec<f64> = entry.iter().zip(tip).map(|(e, t)| t - e).collect();
+            if std::env::var("DBG").is_ok() { eprintln!("DBG on_ap {on_ap:?} on_lat {on_lateral:?} space {d:.2?} = {:.2}; plan {:?} B_ap {:?} B_lat {:?} div {:?}", squared.sqrt(), course.length, undertaking.before.ap.patient_mm(undertaking.before.ap.length), view.patient_mm(view.length), undertaking.before.divergence.map(f64::to_degrees)); }
             Some(course.length.true_mm? - squared.sqrt())
         })
         .collect()

@@ -10,9 +10,11 @@ use super::films::Films;
 
 /// The operation that a plan means, in the directions of the simulated bone.
 ///
-/// Where the cut runs and how far the fragment travels along it are what the AP film shows: under the tilted tube
-/// the bone's own length and what lies square to it in space are not square to each other on the film, and a plan
-/// is drawn on the film. What the burr takes, the dorsal shift and the turns are those of the plan.
+/// Where the cut runs and how the fragment moves are what the AP film shows: under the tilted tube the bone's own
+/// length and what lies square to it in space are not square to each other on the film, and a plan is drawn on the
+/// film. The simulated foot turns its fragment about the centre of the joint surface, the plan about the centre of
+/// the circle that the film shows: the way of the former, as the plan moves it, is parted into travel along the
+/// cut and closing of the kerf. The dorsal shift and the turns are those of the plan.
 pub(crate) fn operation(
     undertaking: &Undertaking,
     plan: &Plan,
@@ -27,16 +29,17 @@ pub(crate) fn operation(
         .ap
         .mm_per_pixel_width
         .context("a film of a plan in millimetres is calibrated")?;
-    let (sin, cos) = cut.tilt.sin_cos();
     let [lateral, along] =
-        film.in_bone(PhysicalVector::new(cos, sin) * undertaking.travel.pixel_widths);
-    let tilt = film.in_bone(PhysicalVector::new(cos, sin));
+        film.in_bone(PhysicalVector::new(cut.tilt.cos(), cut.tilt.sin()));
+    let tilt = along.atan2(lateral);
+    let [lateral, along] = film.in_bone(film.way_of_pivot(undertaking));
+    let (sin, cos) = tilt.sin_cos();
     let turn = plan.head.medial_turn_degrees;
     Ok(Operation {
         level_mm: film.level_mm(cut),
-        cut_tilt_degrees: tilt[1].atan2(tilt[0]).to_degrees(),
-        kerf_mm: cut.kerf * mm,
-        shift_mm: lateral.hypot(along).copysign(lateral),
+        cut_tilt_degrees: tilt.to_degrees(),
+        kerf_mm: lateral * sin - along * cos,
+        shift_mm: lateral * cos + along * sin,
         plantar_shift_mm: -undertaking.movement.dorsal * mm,
         medial_turn_degrees: turn,
         plantar_tilt_degrees: plan.head.plantar_tilt_degrees,
@@ -59,6 +62,8 @@ struct OnFilm {
     axis: [PhysicalPoint; 2],
     /// What a millimetre toward lateral and one along the axis, both at the head, come to on the film.
     millimetre: [PhysicalVector; 2],
+    /// The centre of the joint surface, about which the simulated foot turns its fragment.
+    pivot: PhysicalPoint,
     length_mm: f64,
 }
 
@@ -81,6 +86,7 @@ impl OnFilm {
         Self {
             axis: [seen(base), seen(tip)],
             millimetre: [lateral, along].map(|way| seen(tip + way) - seen(tip)),
+            pivot: seen(foot.head_centre().into()),
             length_mm: (tip - base).norm(),
         }
     }
@@ -92,6 +98,13 @@ impl OnFilm {
         let normal = PhysicalVector::new(-sin, cos);
         let [from_tip, whole] = [cut.middle, base].map(|place| (tip - place).dot(normal));
         self.length_mm * from_tip / whole
+    }
+
+    /// How the plan moves the simulated foot's pivot.
+    fn way_of_pivot(&self, undertaking: &Undertaking) -> PhysicalVector {
+        let ap = &undertaking.before.ap;
+        let moved = undertaking.movement.fragment.of(ap.physical(self.pivot));
+        ap.on_bone(moved) - self.pivot
     }
 
     /// What a way on the film is in the bone, in mm toward lateral and along.
