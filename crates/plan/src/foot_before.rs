@@ -3,7 +3,9 @@
 use plumbray_anatomy::{
     FilmPoint, Landmark, LongBone, PhysicalPoint, PhysicalVector, Proportions, View,
 };
-use plumbray_measure::{AxisConvention, BoneFrame, Foot, TracedFilm, bone_frame};
+use plumbray_measure::{
+    AxisConvention, BoneFrame, Choices, Foot, Measurement, TracedFilm, bone_frame, measure,
+};
 use serde::{Deserialize, Serialize};
 
 use crate::{error::PlanError, outline::Outline};
@@ -65,6 +67,9 @@ pub struct FootBefore {
     /// How far the first metatarsal's shaft diverges from the second's axis, in radians, positive where it
     /// points medially of it; nothing where the second was not traced.
     pub divergence: Option<f64>,
+    /// By how many radians the first metatarsal falls to the floor on the lateral film; nothing where the floor
+    /// was not traced.
+    pub inclination: Option<f64>,
 }
 
 impl ViewBefore {
@@ -214,6 +219,11 @@ impl FootBefore {
                 }
                 Ok(view)
             });
+        let inclination = measure(
+            foot,
+            &Choices::default(),
+            Measurement::FirstMetatarsalInclinationAngle,
+        );
         let (lateral, lateral_lacks) = match lateral {
             Ok(view) => (Some(view), None),
             Err(PlanError::Tracing { reason }) => (None, Some(reason)),
@@ -226,6 +236,9 @@ impl FootBefore {
             joint,
             bone_length,
             divergence,
+            inclination: inclination
+                .reading()
+                .map(|reading| reading.value.to_radians()),
         })
     }
 

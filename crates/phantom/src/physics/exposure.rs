@@ -366,7 +366,10 @@ mod tests {
             let [on_ap, on_lateral] =
                 [ap, lateral].map(|projection| projection.project(place.into()));
             // Any line through the point on the lateral film, but for one in the plane of the ray.
-            let line = [on_lateral, on_lateral.toward(FilmPoint::new(0.0, on_lateral.y_px), 0.5)];
+            let line = [
+                on_lateral,
+                on_lateral.toward(FilmPoint::new(0.0, on_lateral.y_px), 0.5),
+            ];
             let found = Vector3::from(ap.seen_on_line(on_ap, &lateral, line));
             assert!((found - place).norm() < 1e-6, "{side:?}: {found}");
         }

@@ -2,19 +2,27 @@
 
 use crate::{foot_before::FootBefore, plan::Screw};
 
+/// The tilt of the AP tube from the vertical: 10 to 20° are usual (common practice, no source).
+const TUBE_TILT_DEGREES: f64 = 15.0;
+
+/// The inclination of a first metatarsal: 21.1° in healthy feet (Lee et al., Arch Orthop Trauma Surg 2023).
+const USUAL_INCLINATION_DEGREES: f64 = 21.0;
+
 /// The length of a screw in millimetres of the patient.
 ///
 /// With the differences of its two ends square to the shaft across the foot (x, from the AP film) and up (y, from the
-/// lateral film), and along the shaft as the lateral film shows it (z), on which nothing is drawn out by the tilt of
-/// the tube:
+/// lateral film), and along the shaft as the lateral film's scale has it (z):
 ///
 /// ```text
-/// true = √(x² + y² + (z / cos φ)²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
+/// true = √(x² + v² + w²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
+/// v = y − x·sin φ·sin i      w = z / cos φ − v·(sin i − cos i·tan τ)
 /// ```
 ///
-/// where z′ is the part along as the AP film shows it, and φ the divergence of the shaft from the second metatarsal,
-/// along which the lateral film is taken to lie (ours): the lateral film shortens what runs at an angle to it.
-/// Plain geometry.
+/// where z′ is the part along as the AP film shows it, φ the divergence of the shaft from the second metatarsal, along
+/// which the lateral film is taken to lie (ours), i the inclination of the shaft to the floor and τ the tilt of the
+/// AP tube, taken to be [`TUBE_TILT_DEGREES`]. The lateral film shortens what runs at an angle to it, and shows what
+/// lies lateral higher on the slanting shaft; under the tilted tube what lies dorsal looks more distal. Without a
+/// traced floor i is the usual [`USUAL_INCLINATION_DEGREES`]. Plain geometry.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScrewLength {
     /// From both views; nothing unless both are calibrated at the patient.
@@ -41,8 +49,13 @@ impl ScrewLength {
         let ap_mm = ap_bone.map(|bone| across(bone).hypot(along_share * bone));
         let lateral_mm = lateral_bone.map(|bone| (dorsal_share * bone).hypot(along_share * bone));
         let true_mm = ap_bone.zip(lateral_bone).map(|(ap, lateral)| {
-            let along = along_share * lateral / before.divergence.unwrap_or_default().cos();
-            across(ap).hypot(dorsal_share * lateral).hypot(along)
+            let (skew, apart) = before.divergence.unwrap_or_default().sin_cos();
+            let usual = USUAL_INCLINATION_DEGREES.to_radians();
+            let (sin, cos) = before.inclination.unwrap_or(usual).sin_cos();
+            let dorsal = dorsal_share * lateral - across(ap) * skew * sin;
+            let looks_distal = sin - cos * TUBE_TILT_DEGREES.to_radians().tan();
+            let along = along_share * lateral / apart - dorsal * looks_distal;
+            across(ap).hypot(dorsal).hypot(along)
         });
         Self {
             true_mm,

@@ -1,9 +1,7 @@
 //! Plans drawn at random.
 
 use plumbray_phantom::FootParameters;
-use plumbray_plan::{
-    BonePlace, CutDirection, Extent, FootBefore, Plan, Screw, ScrewKind, ToeRule,
-};
+use plumbray_plan::{BonePlace, CutDirection, Extent, FootBefore, Plan, Screw, ScrewKind, ToeRule};
 
 use crate::{chance::Chance, cohort::random_parameters};
 

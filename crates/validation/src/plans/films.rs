@@ -1,9 +1,7 @@
 //! The AP and the lateral film of a simulated foot, by their true outlines.
 
 use anyhow::{Context, Result};
-use plumbray_anatomy::{
-    Calibration, FilmTracing, Landmark, PhysicalPoint, Proportions, View,
-};
+use plumbray_anatomy::{Calibration, FilmTracing, Landmark, PhysicalPoint, Proportions, View};
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm, measure};
 use plumbray_phantom::{
     Exposure, FilmTruth, Foot as PhantomFoot, SimulationError, truth_of_ap, truth_of_lateral,

@@ -3,8 +3,9 @@
 mod drawn;
 mod films;
 mod operation;
+mod series;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, View};
 use plumbray_measure::{AxisConvention, Measurement, bone_frame};
 use plumbray_phantom::{Exposure, Foot, FootParameters};
@@ -15,6 +16,8 @@ use crate::chance::Chance;
 use drawn::{SCREW_MM, deformed_feet, random_plan, random_screws};
 use films::Films;
 use operation::operation;
+
+pub use series::{FEET_PER_SERIES, Predicted, SERIES, SHIFTS, Series, predicted};
 
 /// How much is done.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,8 +56,7 @@ pub struct Carried {
 /// # Errors
 /// When a foot or a film cannot be simulated.
 pub fn carried(run: &PlansRun) -> Result<Vec<Carried>> {
-    let mut feet = deformed_feet(run.seed);
-    let chosen: Vec<(u64, FootParameters)> = feet.by_ref().take(run.plans).collect();
+    let chosen: Vec<(u64, FootParameters)> = deformed_feet(run.seed).take(run.plans).collect();
     let all: Vec<Option<Carried>> = chosen
         .into_par_iter()
         .map(|(number, foot)| of_foot(run.seed, number, foot))
@@ -66,7 +68,9 @@ fn of_foot(seed: u64, number: u64, parameters: FootParameters) -> Result<Option<
     let mut chance = Chance::new(seed, PLANS + number);
     let exposure = Exposure::default();
     let foot = Foot::new(parameters)?;
-    let before = Films::of(&foot, &exposure)?.context("before")?;
+    let Some(before) = Films::of(&foot, &exposure)? else {
+        return Ok(None);
+    };
     let mut plan = random_plan(&mut chance);
     let traced = before.foot(false);
     let bare = carry_out(&traced, &plan)?;
@@ -142,8 +146,6 @@ fn screw_differences(undertaking: &Undertaking, films: &Films) -> Vec<Option<f64
                 .zip(tip)
                 .map(|(entry, tip)| (tip - entry).powi(2))
                 .sum();
-            let d: Vec<f64> = entry.iter().zip(tip).map(|(e, t)| t - e).collect();
-            if std::env::var("DBG").is_ok() { eprintln!("DBG on_ap {on_ap:?} on_lat {on_lateral:?} space {d:.2?} = {:.2}; plan {:?} B_ap {:?} B_lat {:?} div {:?}", squared.sqrt(), course.length, undertaking.before.ap.patient_mm(undertaking.before.ap.length), view.patient_mm(view.length), undertaking.before.divergence.map(f64::to_degrees)); }
             Some(course.length.true_mm? - squared.sqrt())
         })
         .collect()

@@ -29,8 +29,7 @@ pub(crate) fn operation(
         .ap
         .mm_per_pixel_width
         .context("a film of a plan in millimetres is calibrated")?;
-    let [lateral, along] =
-        film.in_bone(PhysicalVector::new(cut.tilt.cos(), cut.tilt.sin()));
+    let [lateral, along] = film.in_bone(PhysicalVector::new(cut.tilt.cos(), cut.tilt.sin()));
     let tilt = along.atan2(lateral);
     let [lateral, along] = film.in_bone(film.way_of_pivot(undertaking));
     let (sin, cos) = tilt.sin_cos();
