@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     plans::{
-        Carried, FEET_PER_SERIES, PlansRun, Predicted, SERIES, SHIFTS, Series, carried, predicted,
+        Carried, FEET_PER_SERIES, PlansRun, Predicted, SERIES, SHIFTS, Series, TILT_SD_DEGREES, carried, predicted,
     },
     statistics::Summary,
 };
@@ -55,7 +55,7 @@ Plans carried out twice. This page is written by a command; the same seed gives 
 tilted by −10 to 20°, a kerf of 1 to 3 mm, a shift of 40 to 100 % of the shaft’s width, a turn of −4 to 9°, a dorsal shift of −2 to 2 mm, a plantar tilt of −5 to 8°, \
 a toe that follows the head or keeps its direction, and two screws, suggested or random (ranges ours). {} of them could be filmed before and after.\n\n\
 The first way is the program’s: the plan is carried out on the true tracing of an AP and a lateral film, calibrated at the height of the head. \
-The second is the simulated foot’s: the same plan cuts its bone in space, and it is filmed again in the same beam and measured on its true tracing, by head centre – base centre. \
+The second is the simulated foot’s: the same plan cuts its bone in space, and it is filmed again in the same beam (a tube tilted by 15°, from foot to foot by {TILT_SD_DEGREES}° more or less: standard deviation, ours) and measured on its true tracing, by head centre – base centre. \
 A screw’s true length is that between the two places in space which the AP film and the height on the lateral film tell. Differences are prediction less truth.\n\n\
 **What this is not.** These are simulated feet, and the program is no medical device.\n\n## In short\n\nThe largest difference of all plans is held to the bar.\n\n",
         plans.len()
@@ -72,8 +72,8 @@ A screw’s true length is that between the two places in space which the AP fil
 const LEFT_OUT: &str = "\n## What the simulated foot leaves out\n\n\
 * The fragment moves as a rigid body to where the plan puts it: no saw wanders, no bone is pressed in, nothing is lost while it heals.\n\
 * The rest of the foot stands as it stood. Tendons and capsule pull at nothing, and the toe goes where its rule says.\n\
-* Both films are of one foot that stands still and straight under a tube tilted by 15°, and the tracing is perfect. What a film from another stance adds is in [visits.md](visits.md), what tracing adds in [validation.md](validation.md).\n\
-* A flat AP film does not tell how the foot stood for its lateral film: the length of a screw takes it to stand along the second metatarsal, and a foot with more or less metatarsus adductus stands otherwise.\n\
+* Both films are of one foot that stands still and straight, and the tracing is perfect. What a film from another stance adds is in [visits.md](visits.md), what tracing adds in [validation.md](validation.md).\n\
+* A flat AP film does not tell how the foot stood for its lateral film, nor how its own tube was tilted: the length of a screw takes the foot to stand along the second metatarsal and the tube to be tilted by 15°. A foot with more or less metatarsus adductus stands otherwise.\n\
 * Supination and a chevron’s form are not tried: no flat film shows the one, and the simulated cut is straight.\n";
 
 impl PlansPage {

@@ -28,6 +28,9 @@ pub struct PlansRun {
     pub plans: usize,
 }
 
+/// By how much the tilt of the AP tube differs from foot to foot: standard deviation. Ours, as for visits.
+pub const TILT_SD_DEGREES: f64 = 2.0;
+
 /// The stream of the plans among the streams of a seed.
 const PLANS: u64 = 9 << 32;
 
@@ -66,7 +69,11 @@ pub fn carried(run: &PlansRun) -> Result<Vec<Carried>> {
 
 fn of_foot(seed: u64, number: u64, parameters: FootParameters) -> Result<Option<Carried>> {
     let mut chance = Chance::new(seed, PLANS + number);
-    let exposure = Exposure::default();
+    let usual = Exposure::default();
+    let exposure = Exposure {
+        tube_tilt_degrees: usual.tube_tilt_degrees + chance.normal(TILT_SD_DEGREES),
+        ..usual
+    };
     let foot = Foot::new(parameters)?;
     let Some(before) = Films::of(&foot, &exposure)? else {
         return Ok(None);
