@@ -117,7 +117,7 @@ struct Visits {
 #[derive(Debug, Args)]
 struct Plans {
     /// How many plans, each on a deformed foot of its own.
-    #[arg(long, default_value_t = 60)]
+    #[arg(long, default_value_t = 50)]
     plans: usize,
     /// Seed of feet and plans: the same seed gives the same page. The default is used for nothing else.
     #[arg(long, default_value_t = 8_852)]

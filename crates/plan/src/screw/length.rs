@@ -96,10 +96,9 @@ impl InSpace {
         let shortened = (1.0 - (cos * skew).powi(2)).sqrt();
         let drawn_out = (cos * skew).hypot(cos * apart + sin * tilt);
         let dorsal = up - across * skew * sin;
-        let looks_distal =
-            across * skew * sin * tilt / drawn_out + dorsal * (sin - cos * tilt);
-        let along = f64::midpoint(on_lateral / shortened, on_ap / drawn_out)
-            - looks_distal / drawn_out;
+        let looks_distal = across * skew * sin * tilt / drawn_out + dorsal * (sin - cos * tilt);
+        let along =
+            f64::midpoint(on_lateral / shortened, on_ap / drawn_out) - looks_distal / drawn_out;
         across.hypot(dorsal).hypot(along)
     }
 }

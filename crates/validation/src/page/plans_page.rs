@@ -10,7 +10,8 @@ use super::{
 };
 use crate::{
     plans::{
-        Carried, FEET_PER_SERIES, PlansRun, Predicted, SERIES, SHIFTS, Series, TILT_SD_DEGREES, carried, predicted,
+        Carried, FEET_PER_SERIES, PlansRun, Predicted, SERIES, SHIFTS, Series, TILT_SD_DEGREES,
+        carried, predicted,
     },
     statistics::Summary,
 };

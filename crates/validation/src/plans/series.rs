@@ -60,7 +60,7 @@ pub const SERIES: [Series; 4] = [
 pub const SHIFTS: [f64; 3] = [0.5, 0.75, 0.9];
 
 /// How many simulated feet stand for a series.
-pub const FEET_PER_SERIES: usize = 8;
+pub const FEET_PER_SERIES: usize = 5;
 
 /// The mean angles, hallux valgus then intermetatarsal, in degrees, of feet as deformed as a series.
 #[derive(Clone, Copy, Debug, PartialEq)]
