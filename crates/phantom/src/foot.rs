@@ -140,6 +140,13 @@ impl Foot {
         self.points.articular_ends.map(Into::into)
     }
 
+    /// The centre of the joint surface of the first metatarsal head, in the foot's own coordinates, in millimetres:
+    /// about it an operation turns the fragment.
+    #[must_use]
+    pub fn head_centre(&self) -> [f64; 3] {
+        self.points.head_centre.into()
+    }
+
     /// The angles at the first ray after its operation; without one, those of the parameters.
     #[must_use]
     pub fn corrected_angles(&self) -> CorrectedAngles {

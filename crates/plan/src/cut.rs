@@ -164,7 +164,7 @@ pub(crate) fn half_opening(form: CutForm) -> f64 {
 }
 
 /// Where a line through a place, tilted from square to the shaft, meets the medial and the lateral cortex.
-fn across_at(
+pub(crate) fn across_at(
     before: &FootBefore,
     through: PhysicalPoint,
     tilt: f64,

@@ -3,7 +3,9 @@
 use plumbray_anatomy::{
     FilmPoint, Landmark, LongBone, PhysicalPoint, PhysicalVector, Proportions, View,
 };
-use plumbray_measure::{AxisConvention, BoneFrame, Foot, TracedFilm, bone_frame};
+use plumbray_measure::{
+    AxisConvention, BoneFrame, Choices, Foot, Measurement, TracedFilm, bone_frame, measure,
+};
 use serde::{Deserialize, Serialize};
 
 use crate::{error::PlanError, outline::Outline};
@@ -30,7 +32,10 @@ pub struct ViewBefore {
     pub frame: BoneFrame,
     /// How far the shaft's midline runs lateral or dorsal of the centre of the base, in pixel widths.
     pub midline: f64,
-    /// Along the shaft from the centre of the base to the centre of the head, in pixel widths of this film.
+    /// Along the shaft from the centre of the base to the centre of the AP film's head, in pixel widths of this
+    /// film. On the lateral film it is the same share of the way to the tip as on the AP film, where both tips
+    /// were traced: the circles through the head's outlines have no common centre in space, the tips have nearly
+    /// the same.
     pub length: f64,
     /// Its outline; nothing where its cortices were not traced on this view.
     pub outline: Option<Outline>,
@@ -62,6 +67,9 @@ pub struct FootBefore {
     /// How far the first metatarsal's shaft diverges from the second's axis, in radians, positive where it
     /// points medially of it; nothing where the second was not traced.
     pub divergence: Option<f64>,
+    /// By how many radians the first metatarsal falls to the floor on the lateral film; nothing where the floor
+    /// was not traced.
+    pub inclination: Option<f64>,
 }
 
 impl ViewBefore {
@@ -199,7 +207,23 @@ impl FootBefore {
         let lateral = foot
             .lateral
             .ok_or_else(|| PlanError::needs("a lateral film"))
-            .and_then(|film| ViewBefore::of(foot, View::Lateral, film, &axes));
+            .and_then(|film| {
+                let mut view = ViewBefore::of(foot, View::Lateral, film, &axes)?;
+                let tip_on_lateral = film
+                    .tracing
+                    .point(tip)
+                    .map(|at| view.on_bone(film.proportions.physical(at)).y)
+                    .filter(|tip| *tip >= view.length);
+                if let Some(tip_on_lateral) = tip_on_lateral {
+                    view.length = ap.length * tip_on_lateral / tip_along;
+                }
+                Ok(view)
+            });
+        let inclination = measure(
+            foot,
+            &Choices::default(),
+            Measurement::FirstMetatarsalInclinationAngle,
+        );
         let (lateral, lateral_lacks) = match lateral {
             Ok(view) => (Some(view), None),
             Err(PlanError::Tracing { reason }) => (None, Some(reason)),
@@ -212,6 +236,9 @@ impl FootBefore {
             joint,
             bone_length,
             divergence,
+            inclination: inclination
+                .reading()
+                .map(|reading| reading.value.to_radians()),
         })
     }
 

@@ -103,6 +103,11 @@ pub(crate) fn moved_ap(
             placed.at = shift(placed.at, motion);
         }
     }
+    if let Some(at) = tip_after(ap, tracing, &movement.fragment)
+        && let Some(tip) = moved.points.get_mut(&Landmark::Tip(LongBone::M1))
+    {
+        tip.at = at;
+    }
     let wedge_normal = toe_axis(ap.proportions, tracing);
     for (bone, cortices) in &mut moved.cortices {
         if *bone == LongBone::M1 {
@@ -136,6 +141,25 @@ pub(crate) fn moved_ap(
     };
     moved.points.insert(Landmark::OsteotomyLevel, level);
     moved
+}
+
+/// Where the tip of the first metatarsal is read after a plan: the most distal point along the bone, which is
+/// another one of the round head once the axis or the head has turned. About the head's centre it keeps its
+/// place against the axis from base to head (ours: as on a head that is round about its centre).
+fn tip_after(ap: &ViewBefore, tracing: &FilmTracing, fragment: &Similarity) -> Option<FilmPoint> {
+    let place = |landmark| {
+        let at = tracing.point(landmark)?;
+        Some(ap.proportions.physical(at))
+    };
+    let base = place(Landmark::BaseCentre(LongBone::M1))?;
+    let head = place(Landmark::HeadCentre)?;
+    let tip = place(Landmark::Tip(LongBone::M1))?;
+    let moved = fragment.of(head);
+    let (before, after) = (head - base, moved - base);
+    let turn = before.cross(after).atan2(before.dot(after));
+    let turned = Similarity::new(PhysicalPoint::new(0.0, 0.0), 1.0, turn, false);
+    let offset = turned.of(PhysicalPoint::new(0.0, 0.0) + (tip - head)) - PhysicalPoint::default();
+    Some(ap.proportions.film(moved + offset))
 }
 
 /// The lateral tracing after a plan.

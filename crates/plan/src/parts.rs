@@ -3,7 +3,10 @@
 use plumbray_anatomy::{PhysicalPoint, PhysicalVector};
 
 use crate::{
-    cut::PlannedCut, error::PlanError, foot_before::FootBefore, movement::Movement,
+    cut::{PlannedCut, across_at},
+    error::PlanError,
+    foot_before::FootBefore,
+    movement::Movement,
     outline::Outline,
 };
 
@@ -30,17 +33,7 @@ pub(crate) struct Faces {
 
 impl Faces {
     pub(crate) fn of(before: &FootBefore, cut: &PlannedCut) -> Result<Self, PlanError> {
-        let whole = before.ap.outline.as_ref().ok_or(PlanError::CutOffBone)?;
-        let corners = |side: f64| {
-            let (through, reach) = (cut.face(side), cut.direction() * cut.chord());
-            let (from, to) = (through + reach * -1.0, through + reach);
-            let crossings = whole.crossings(from, to);
-            let at = |share: f64| from + (to - from) * share;
-            match crossings.as_slice() {
-                [medial, .., lateral] => Ok([at(medial.share), at(lateral.share)]),
-                _ => Err(PlanError::CutOffBone),
-            }
-        };
+        let corners = |side: f64| across_at(before, cut.face(side), cut.tilt);
         Ok(Self {
             shaft: corners(-1.0)?,
             fragment: corners(1.0)?,

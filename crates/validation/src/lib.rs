@@ -1,5 +1,6 @@
 //! Measures how true the program's numbers are, on simulated films whose truth is known, and writes
-//! `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md` and `docs/visits.md`.
+//! `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md`, `docs/visits.md` and
+//! `docs/plans.md`.
 #![deny(missing_docs)]
 
 pub mod accuracy;
@@ -7,6 +8,7 @@ pub mod chance;
 pub mod cohort;
 pub mod likeness;
 mod page;
+pub mod plans;
 pub mod plot;
 pub mod projection_effects;
 pub mod quality;
@@ -21,6 +23,6 @@ pub mod tracing;
 pub mod visits;
 
 pub use page::{
-    Page, RealBonesSource, ReliabilityPage, TracingPage, VisitsPage, reliability_page,
-    tracing_page, visits_page, written_page,
+    Page, PlansPage, RealBonesSource, ReliabilityPage, TracingPage, VisitsPage, plans_page,
+    reliability_page, tracing_page, visits_page, written_page,
 };

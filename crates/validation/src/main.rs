@@ -1,4 +1,4 @@
-//! Writes `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md` and `docs/visits.md` from simulated feet.
+//! Writes `docs/validation.md`, `docs/tracing.md`, `docs/reliability.md`, `docs/visits.md` and `docs/plans.md` from simulated feet.
 
 use std::path::PathBuf;
 
@@ -7,6 +7,8 @@ use clap::{Args, Parser, Subcommand};
 use plumbray_validation::{
     RealBonesSource,
     accuracy::Plan,
+    plans::PlansRun,
+    plans_page,
     reliability::ReliabilityPlan,
     reliability_page,
     tracing::{TracingPlan, write_errors},
@@ -31,6 +33,8 @@ enum Job {
     Tracing(Tracing),
     /// Measures how far a change between two films can be trusted, and writes visits.md.
     Visits(Visits),
+    /// Carries plans out on films and on the simulated feet themselves, and writes plans.md.
+    Plans(Plans),
     /// Measures whether classes come true as often as their probability says, and writes reliability.md.
     Reliability(Reliability),
 }
@@ -110,6 +114,19 @@ struct Visits {
     page: PageArguments,
 }
 
+#[derive(Debug, Args)]
+struct Plans {
+    /// How many plans, each on a deformed foot of its own.
+    #[arg(long, default_value_t = 50)]
+    plans: usize,
+    /// Seed of feet and plans: the same seed gives the same page. The default is used for nothing else.
+    #[arg(long, default_value_t = 8_852)]
+    seed: u64,
+    /// The folder into which the page is written.
+    #[arg(long, default_value = "docs")]
+    out: PathBuf,
+}
+
 /// What several pages ask for.
 #[derive(Debug, Args)]
 struct PageArguments {
@@ -138,6 +155,13 @@ fn main() -> Result<()> {
                 pixel_mm: visits.page.pixel,
             };
             visits_page(&plan)?.write(&visits.page.out)
+        }
+        Some(Job::Plans(plans)) => {
+            let run = PlansRun {
+                seed: plans.seed,
+                plans: plans.plans,
+            };
+            plans_page(&run)?.write(&plans.out)
         }
         Some(Job::Reliability(reliability)) => {
             let plan = ReliabilityPlan {

@@ -3,6 +3,7 @@
 Places are across + i along in pixel widths of the AP film, in the first metatarsal's own directions.
 """
 
+import cmath
 import math
 
 from films import cross, dot
@@ -62,6 +63,18 @@ class Cut:
         self.ends = sorted(ends, key=lambda place: dot(place, self.direction))
         self.chord = abs(ends[1] - ends[0])
         self.kerf = extent(cut["kerf"], self.width, scale)
+        # The faces lie half a kerf to either side; corners from medial to lateral.
+        square_to_cut = 1j * self.direction
+        self.shaft_face, self.fragment_face = (
+            sorted(
+                (
+                    line_crossing(line, self.middle + side * self.kerf / 2 * square_to_cut, self.direction)
+                    for line in cortices
+                ),
+                key=lambda place: dot(place, self.direction),
+            )
+            for side in (-1, 1)
+        )
         self.closing = self.kerf
         if cut["form"] != "straight":
             opening = math.radians(cut["form"]["chevron"]["opens_degrees"])
@@ -80,7 +93,7 @@ class Cut:
 class Way:
     """How far the fragment goes, and what becomes of length and contact."""
 
-    def __init__(self, cut, film, plan, divergence):
+    def __init__(self, cut, film, plan, divergence, head_centre):
         scale, head = film.mm_per_pixel_width, plan["head"]
         theta, k = cut.tilt, cut.closing
         self.shift = extent(head["shift"], cut.width, scale)
@@ -94,8 +107,24 @@ class Way:
             self.along_second - self.second_by_kerf - self.second_by_divergence
         )
         dorsal = extent(head["dorsal_shift"], cut.width, scale)
-        self.overlap = max(cut.chord - math.hypot(s, dorsal), 0.0)
+        self.overlap = max(self.overlap_of_faces(cut, head_centre, head, dorsal), 0.0)
         self.contact = self.overlap / cut.chord
+
+    def overlap_of_faces(self, cut, head_centre, head, dorsal):
+        """c - sqrt((c - o)^2 + x^2), with the fragment's face turned about the head's centre and shifted."""
+        turned = cmath.exp(1j * math.radians(head["medial_turn_degrees"]))
+        moved = [
+            head_centre + turned * (corner - head_centre) + self.displacement()
+            for corner in cut.fragment_face
+        ]
+
+        def along(place):
+            return dot(place, cut.direction)
+
+        medial, lateral = (along(corner) for corner in cut.shaft_face)
+        covered = min(lateral, along(moved[1])) - max(medial, along(moved[0]))
+        face = lateral - medial
+        return face - math.hypot(face - covered, dorsal)
 
     def displacement(self):
         """Lateral and distal, as one place is to another."""

@@ -98,7 +98,13 @@ def planned_film(case, bone, sign, cut, way):
     head = film.points["m1_head_centre"] + step
     # Toward medial: against the clock where lateral lies clockwise.
     medially = about(head, -sign * math.radians(plan["head"]["medial_turn_degrees"]))
-    for name in ("m1_head_centre", "m1_tip", "m1_articular_medial", "m1_articular_lateral"):
+    # The tip is the most distal point of a round head: it keeps its place against the axis from base to head.
+    base = film.points["m1_base_centre"]
+    axis_before = film.points["m1_head_centre"] - base
+    tip_from_head = film.points["m1_tip"] - film.points["m1_head_centre"]
+    turned = cmath.phase((head - base) / axis_before)
+    film.points["m1_tip"] = head + cmath.exp(1j * turned) * tip_from_head
+    for name in ("m1_head_centre", "m1_articular_medial", "m1_articular_lateral"):
         film.points[name] = medially(film.points[name] + step)
     rule = plan["toe"]["rule"]
     if rule == "follows_head":

@@ -13,7 +13,7 @@ import sys
 from cut import Cut, OffBone, Way
 from films import Film, bone_on_ap, bone_on_lateral, degrees, turn
 from moved import angles, planned_film
-from screws import Projection, screw
+from screws import Projection, Space, screw
 
 NOT_TOLD_AFTER_SUPINATION = ("distal_metatarsal_articular_angle",)
 
@@ -54,12 +54,14 @@ def recomputed(case):
         cut = Cut(film, bone, plan)
     except OffBone:
         return {"refused": "CutOffBone"}
-    way = Way(cut, film, plan, divergence)
+    way = Way(cut, film, plan, divergence, bone.place(film.points["m1_head_centre"]))
     planned = planned_film(case, bone, sign, cut, way)
     ap, lateral = Projection(film, bone), None
     if case["lateral"] is not None:
         side = Film(case["lateral"])
         lateral = Projection(side, bone_on_lateral(side))
+        lateral.share_length_by_tips(film, bone, side, bone_on_lateral(side))
+    space = Space(divergence, case["lateral"] and Film(case["lateral"]))
     return {
         "pixel_widths": {
             "from joint": cut.from_joint,
@@ -84,7 +86,7 @@ def recomputed(case):
         "turn_of_axis_degrees": turn_of_axis(film, bone, way),
         "contact": way.contact,
         "rows": rows(angles(film, sign), angles(planned, sign), plan),
-        "screws": [screw(stated, ap, lateral) for stated in plan["screws"]],
+        "screws": [screw(stated, ap, lateral, space) for stated in plan["screws"]],
     }
 
 

@@ -38,6 +38,7 @@ impl Limb {
 }
 
 /// The pieces of flesh that make up a foot.
+#[derive(Clone, Debug)]
 pub(super) struct Flesh {
     /// Instep, sole and ankle.
     body: Vec<Limb>,

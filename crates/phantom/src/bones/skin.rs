@@ -1,6 +1,6 @@
 //! The skin, and what a ray meets within it.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use nalgebra::Vector3;
 
@@ -30,19 +30,20 @@ const FAT_LAYER_MM: [f64; 2] = [1.4, 4.6];
 /// The skin: everything within it that is not bone is soft tissue.
 #[derive(Clone, Debug)]
 pub(crate) struct Skin {
-    volume: Arc<Volume>,
+    flesh: Arc<Flesh>,
+    /// Filled when a ray first meets it: where a film's landmarks lie needs no skin, and it is the largest
+    /// part of a foot.
+    volume: Arc<OnceLock<Volume>>,
     /// The pad of the heel, and the fat before the tendon behind the ankle.
     pads: [Limb; 2],
 }
 
 impl Skin {
     pub(crate) fn new(first: &FirstRay, lesser: &[LesserRay; 4], hindfoot: &Hindfoot) -> Self {
-        let flesh = Flesh::new(first, lesser, hindfoot);
         let (ankle, heel) = (hindfoot.ankle, hindfoot.heel);
         Self {
-            volume: Arc::new(Volume::new(flesh.bounds(), GRID_MM, |point| {
-                flesh.distance(point)
-            })),
+            flesh: Arc::new(Flesh::new(first, lesser, hindfoot)),
+            volume: Arc::default(),
             pads: [
                 limb(
                     heel + Vector3::new(0.0, -2.0, -5.0),
@@ -60,15 +61,24 @@ impl Skin {
         }
     }
 
+    fn volume(&self) -> &Volume {
+        self.volume.get_or_init(|| {
+            Volume::new(self.flesh.bounds(), GRID_MM, |point| {
+                self.flesh.distance(point)
+            })
+        })
+    }
+
     /// How much soft tissue weakens a ray as much as what it crosses within the skin, in mm: fat
     /// weakens it less.
     pub(crate) fn path_mm(&self, ray: &Ray) -> f64 {
-        let bounds = self.volume.bounds();
+        let volume = self.volume();
+        let bounds = volume.bounds();
         let Some((mut at, end)) = ray.within_box(bounds.low, bounds.high) else {
             return 0.0;
         };
         let mut length = 0.0;
-        let mut here = self.volume.distance(ray.at(at));
+        let mut here = volume.distance(ray.at(at));
         while at < end {
             let step = if here > 0.0 {
                 (0.8 * here).max(STEP_MM.0)
@@ -76,7 +86,7 @@ impl Skin {
                 (-0.5 * here).clamp(STEP_MM.0, STEP_MM.1)
             };
             let step = step.min(end - at).max(1e-6);
-            let there = self.volume.distance(ray.at(at + step));
+            let there = volume.distance(ray.at(at + step));
             let inside = inside_share(here, there);
             if inside > 0.0 {
                 let middle = ray.at(at + 0.5 * step);

@@ -97,6 +97,19 @@ impl Projection {
         self.pixel_mm
     }
 
+    /// The point of the room in millimetres that lies on this film at `at` and on another film somewhere on the
+    /// line through two points of it.
+    ///
+    /// Not finite where the ray runs within the plane of that line, which it never does from two sides.
+    #[must_use]
+    pub fn seen_on_line(&self, at: FilmPoint, other: &Self, line: [FilmPoint; 2]) -> [f64; 3] {
+        let ray = self.ray(at);
+        let [one, two] = line.map(|point| other.ray(point));
+        let normal = one.direction.cross(&two.direction);
+        let reach = (one.origin - ray.origin).dot(&normal) / ray.direction.dot(&normal);
+        ray.at(reach).into()
+    }
+
     /// The ray that makes the film at a point.
     pub(crate) fn ray(&self, at: FilmPoint) -> Ray {
         let target = self.corner

@@ -166,7 +166,7 @@ impl Operation {
                 25.0,
             ),
             ("operation.kerf_mm", self.kerf_mm, 0.0, 4.0),
-            ("operation.shift_mm", self.shift_mm, -2.0, 14.0),
+            ("operation.shift_mm", self.shift_mm, -2.0, 18.0),
             (
                 "operation.plantar_shift_mm",
                 self.plantar_shift_mm,

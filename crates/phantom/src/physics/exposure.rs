@@ -318,6 +318,8 @@ impl Exposure {
 
 #[cfg(test)]
 mod tests {
+    use plumbray_anatomy::FilmPoint;
+
     use super::*;
 
     #[test]
@@ -361,15 +363,14 @@ mod tests {
             let lateral =
                 exposure.lateral_projection(side, Exposure::field_of_one_foot(View::Lateral, side));
             let place = Vector3::new(-22.0, 55.0, 18.0);
-            let [one, other] =
-                [ap, lateral].map(|projection| projection.ray(projection.project(place.into())));
-            // Where the first ray comes nearest to the second.
-            let normal = one.direction.cross(&other.direction);
-            let along = (other.origin - one.origin)
-                .cross(&other.direction)
-                .dot(&normal)
-                / normal.norm_squared();
-            let found = one.at(along);
+            let [on_ap, on_lateral] =
+                [ap, lateral].map(|projection| projection.project(place.into()));
+            // Any line through the point on the lateral film, but for one in the plane of the ray.
+            let line = [
+                on_lateral,
+                on_lateral.toward(FilmPoint::new(0.0, on_lateral.y_px), 0.5),
+            ];
+            let found = Vector3::from(ap.seen_on_line(on_ap, &lateral, line));
             assert!((found - place).norm() < 1e-6, "{side:?}: {found}");
         }
     }

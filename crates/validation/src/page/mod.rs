@@ -5,6 +5,7 @@ mod bar;
 mod breakdown;
 mod engine_section;
 mod likeness_section;
+mod plans_page;
 mod projection_section;
 mod reliability_page;
 mod spread_section;
@@ -17,6 +18,7 @@ use std::{fs, path::Path};
 use anyhow::{Context, Result};
 use ron::ser::PrettyConfig;
 
+pub use plans_page::{PlansPage, plans_page};
 pub use reliability_page::{ReliabilityPage, reliability_page};
 pub use tracing_page::{TracingPage, tracing_page};
 pub use visits_page::{VisitsPage, visits_page};
