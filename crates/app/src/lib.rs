@@ -6,6 +6,7 @@
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
+mod planning;
 pub mod printing;
 pub mod window;
 pub mod workbench;

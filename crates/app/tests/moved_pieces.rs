@@ -1,7 +1,6 @@
 //! What pieces of a film look like where they come to lie, by either way of drawing.
 #![expect(
     clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
     reason = "made films and screens are small"
 )]
 
@@ -136,15 +135,15 @@ impl Scene {
 
     fn by_graphics(&self) -> RgbaImage {
         let painter = FilmPainter::on_graphics(SURROUND);
-        let scenes = [self.clone()];
-        let (picture, by) = Self::last_of(&scenes, painter, Dialect::OpenGl, 1.0);
+        let (picture, by) =
+            Self::last_of(std::slice::from_ref(self), painter, Dialect::OpenGl, 1.0);
         assert_eq!(by, DrawnBy::Graphics, "drawn by the graphics processor");
         picture
     }
 
     fn by_processor(&self) -> RgbaImage {
         let painter = FilmPainter::on_processor(SURROUND);
-        Self::last_of(&[self.clone()], painter, Dialect::OpenGl, 1.0).0
+        Self::last_of(std::slice::from_ref(self), painter, Dialect::OpenGl, 1.0).0
     }
 
     fn both(&self) -> [(&'static str, RgbaImage); 2] {

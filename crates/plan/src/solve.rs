@@ -5,13 +5,15 @@ use plumbray_measure::{Foot, Measurement, measure};
 
 use crate::{
     aim::LesserRays,
-    cut::{PlannedCut, planned_cut},
+    cut::planned_cut,
     error::PlanError,
     extent::Extent,
     foot_before::FootBefore,
+    motions::movement_of,
     movement::moved_ap,
+    parts::Faces,
     plan::Plan,
-    undertaking::{choices, movement_of, planned_foot, sesamoid_edge},
+    undertaking::{choices, planned_foot, sesamoid_edge},
 };
 
 /// What a shift is to reach.
@@ -58,6 +60,9 @@ pub enum NoSolution {
 /// Halvings of the search: finer than a thousandth of a pixel on any film.
 const HALVINGS: u32 = 40;
 
+/// No faces overlap at a shift of so many widths of the shaft.
+const BEYOND_ANY: f64 = 3.0;
+
 /// The shift that reaches a goal, the rest of the plan unchanged, in the unit of the plan's own shift.
 ///
 /// Angle and sesamoids are found by halving, since both fall steadily as the head goes lateral.
@@ -72,12 +77,11 @@ pub fn solve_shift(foot: &Foot<'_>, plan: &Plan, goal: Goal) -> Result<Extent, N
     let sesamoids = sesamoid_edge(&before, film.tracing);
     let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut)?;
     let dorsal = cut.of_width(plan.head.dorsal_shift, "The dorsal shift")?;
-    let most = largest_shift(&cut, dorsal);
-    let shifted = |shift: f64| {
-        let travel = cut.travel(shift);
-        let movement = movement_of(foot, &before, &cut, plan, travel, dorsal);
-        moved_ap(&before, film.tracing, &cut, &movement)
-    };
+    let faces = Faces::of(&before, &cut)?;
+    let movement = |shift: f64| movement_of(foot, &before, &cut, plan, cut.travel(shift), dorsal);
+    let overlap = |shift: f64| Ok(faces.overlap(&before, &cut, &movement(shift)));
+    let most = falling_to_zero(overlap, BEYOND_ANY * cut.width, NoSolution::AlreadyThere)?;
+    let shifted = |shift: f64| moved_ap(&before, film.tracing, &cut, &movement(shift));
     let found = match goal {
         Goal::MostThisBoneAllows => most,
         Goal::IntermetatarsalAngle(degrees) => {
@@ -100,13 +104,6 @@ pub fn solve_shift(foot: &Foot<'_>, plan: &Plan, goal: Goal) -> Result<Extent, N
                 Extent::Millimetres(found * size)
             }),
     })
-}
-
-/// The lateral shift at which the shaft's lateral edge meets the fragment's medial one.
-fn largest_shift(cut: &PlannedCut, dorsal: f64) -> f64 {
-    let chord = cut.chord();
-    let travel = (chord * chord - dorsal * dorsal).max(0.0).sqrt();
-    cut.displacement(travel).x
 }
 
 /// Where a falling quantity is zero between no shift and the most.

@@ -1,10 +1,9 @@
 //! A plan carried out on a tracing.
 
 use plumbray_anatomy::{
-    Angle, FilmPoint, FilmTracing, Landmark, LongBone, PhysicalPoint, PhysicalVector, Sesamoid,
-    Similarity, Tracing, View,
+    FilmPoint, FilmTracing, Landmark, PhysicalPoint, PhysicalVector, Sesamoid, Tracing, View,
 };
-use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm, measure};
+use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm};
 
 use crate::{
     aim::LesserRays,
@@ -14,12 +13,11 @@ use crate::{
     extent::Length,
     foot_before::FootBefore,
     length_change::{LengthChange, length_change},
-    movement::{
-        Movement, WEDGE_SHARE, followed_by, fragment_motions, moved_ap, moved_lateral, toe_axis,
-        turn_and_shift,
-    },
+    motions::{movement_of, phalanx_width},
+    movement::{Movement, moved_ap, moved_lateral},
     outline::Outline,
-    plan::{Plan, ToeRule},
+    parts::Parts,
+    plan::Plan,
     prediction::{PredictedRow, predicted},
     screw::{ScrewCourse, courses},
 };
@@ -96,7 +94,7 @@ pub fn carry_out(foot: &Foot<'_>, plan: &Plan) -> Result<Undertaking, PlanError>
     };
     let parts = Parts::of(&before, &cut, &movement, plan.step_trimmed)?;
     let chord = cut.chord();
-    let overlap = (chord - travel.hypot(dorsal)).max(0.0);
+    let overlap = parts.faces.overlap(&before, &cut, &movement).max(0.0);
     let planned = planned_foot(foot, &tracing);
     let mut undertaking = Undertaking {
         shift: cut.length(shift),
@@ -191,162 +189,6 @@ pub(crate) fn choices() -> Choices {
     Choices {
         convention: Some(AxisConvention::HeadBase),
         ..Choices::default()
-    }
-}
-
-/// The motions of a plan.
-pub(crate) fn movement_of(
-    foot: &Foot<'_>,
-    before: &FootBefore,
-    cut: &PlannedCut,
-    plan: &Plan,
-    travel: f64,
-    dorsal: f64,
-) -> Movement {
-    let head = |view: View| {
-        let film = foot.film(view)?;
-        let at = film.tracing.point(Landmark::HeadCentre)?;
-        Some(film.proportions.physical(at))
-    };
-    let heads = View::ALL.map(head);
-    let (fragment, lateral) = fragment_motions(before, heads, cut, plan, travel, dorsal);
-    let shift = cut.displacement(travel);
-    let shifted = turn_and_shift(
-        &before.ap,
-        PhysicalPoint::new(0.0, 0.0),
-        0.0,
-        before.ap.direction(shift.x, shift.y),
-    );
-    let mut movement = Movement {
-        fragment,
-        toe: shifted,
-        toe_beyond_wedge: shifted,
-        fragment_on_lateral: lateral,
-        travel,
-        dorsal,
-    };
-    let toe = match plan.toe.rule {
-        ToeRule::FollowsHead => fragment,
-        ToeRule::KeepsDirection => shifted,
-        ToeRule::Realigned {
-            hallux_valgus_degrees,
-        } => {
-            let angle = hallux_valgus(foot, before, cut, &movement);
-            let turn = angle.map_or(0.0, |now| (now - hallux_valgus_degrees).to_radians());
-            let about = heads[0].map_or(PhysicalPoint::default(), |head| fragment.of(head));
-            let turn = turn_and_shift(&before.ap, about, turn, PhysicalVector::default());
-            followed_by(&shifted, &turn)
-        }
-    };
-    movement.toe = toe;
-    movement.toe_beyond_wedge = match wedge_turn(foot, before, plan) {
-        Some(wedge) => followed_by(&wedge, &toe),
-        None => toe,
-    };
-    movement
-}
-
-/// The hallux valgus angle in degrees after these motions.
-fn hallux_valgus(
-    foot: &Foot<'_>,
-    before: &FootBefore,
-    cut: &PlannedCut,
-    movement: &Movement,
-) -> Option<f64> {
-    let tracing = Tracing {
-        ap: moved_ap(before, foot.ap?.tracing, cut, movement),
-        lateral: FilmTracing::default(),
-    };
-    let foot = planned_foot(foot, &tracing);
-    let outcome = measure(&foot, &choices(), Measurement::HalluxValgusAngle);
-    outcome.reading().map(|reading| reading.value)
-}
-
-/// The turn of what lies distal of the wedge, about the lateral cortex, before the toe is moved as a whole.
-fn wedge_turn(foot: &Foot<'_>, before: &FootBefore, plan: &Plan) -> Option<Similarity> {
-    let angle = Angle::from_degrees(plan.toe.wedge_degrees).radians();
-    let film = foot.ap?;
-    let axis = toe_axis(film.proportions, film.tracing)?;
-    let middle = axis.base + axis.vector * WEDGE_SHARE;
-    let half = phalanx_width(foot).unwrap_or_default() / 2.0;
-    let lateral = axis.vector.perpendicular();
-    let lateral = if lateral.dot(before.ap.frame.across) < 0.0 {
-        lateral * -1.0
-    } else {
-        lateral
-    };
-    let hinge = middle + lateral.unit()? * half;
-    Some(turn_and_shift(
-        &before.ap,
-        hinge,
-        angle,
-        PhysicalVector::default(),
-    ))
-}
-
-/// The width of the proximal phalanx where a wedge is taken, in pixel widths.
-fn phalanx_width(foot: &Foot<'_>) -> Option<f64> {
-    let outcome =
-        plumbray_measure::shaft_width_px(foot, View::Ap, LongBone::ProximalPhalanx, WEDGE_SHARE);
-    outcome.reading().map(|reading| reading.value)
-}
-
-/// The two parts of the bone.
-struct Parts {
-    shaft: Outline,
-    former_fragment: Outline,
-    fragment: Outline,
-    step: f64,
-}
-
-impl Parts {
-    fn of(
-        before: &FootBefore,
-        cut: &PlannedCut,
-        movement: &Movement,
-        trimmed: bool,
-    ) -> Result<Self, PlanError> {
-        let whole = before.ap.outline.as_ref().ok_or(PlanError::CutOffBone)?;
-        let normal = cut.normal();
-        let shaft = whole.beyond(cut.face(-1.0), normal * -1.0);
-        let former_fragment = whole.beyond(cut.face(1.0), normal);
-        let fragment = former_fragment.moved(|place| {
-            let at = before.ap.physical(place);
-            before.ap.on_bone(movement.fragment.of(at))
-        });
-        let corner = |outline: &Outline, face: f64| {
-            let direction = cut.direction();
-            let through = cut.face(face);
-            let reach = cut.chord();
-            let from = through + direction * -reach;
-            let crossings = outline.crossings(from, through);
-            crossings.first().map_or(cut.ends[0], |crossing| {
-                from + (through - from) * crossing.share
-            })
-        };
-        let medial_shaft = corner(whole, -1.0);
-        let medial_fragment = corner(whole, 1.0);
-        let moved = before
-            .ap
-            .on_bone(movement.fragment.of(before.ap.physical(medial_fragment)));
-        let step = (moved.x - medial_shaft.x).max(0.0);
-        let shaft = if trimmed && step > 0.0 {
-            // From the face, a step's width lateral, to the cortex, a step's width proximal.
-            let on_face = medial_shaft + cut.direction() * (step / cut.tilt.cos());
-            let on_cortex = medial_shaft + PhysicalVector::new(0.0, -step);
-            let square = (on_cortex - on_face).perpendicular();
-            let keeps_corner = (medial_shaft - on_face).dot(square) > 0.0;
-            let inward = if keeps_corner { square * -1.0 } else { square };
-            shaft.beyond(on_face, inward)
-        } else {
-            shaft
-        };
-        Ok(Self {
-            shaft,
-            former_fragment,
-            fragment,
-            step,
-        })
     }
 }
 

@@ -229,6 +229,19 @@ impl SheetSide {
     }
 }
 
+impl SheetSide {
+    /// The same for theatre, where it is said that a side was confirmed; nothing where nobody knows the side.
+    #[must_use]
+    pub const fn words_for_theatre(self) -> Option<(&'static str, &'static str)> {
+        let (large, _) = self.words();
+        match self {
+            Self::Confirmed(_) => Some((large, "confirmed")),
+            Self::NotConfirmed(_) => Some((large, "side not confirmed: confirm before use")),
+            Self::Unknown => None,
+        }
+    }
+}
+
 impl SheetFilm {
     /// A film of a study with its tracing and the axes of a worksheet; `found` is as it was found.
     ///
@@ -289,7 +302,8 @@ impl SheetFilm {
 }
 
 /// The shape of a film's pixels, as the engine takes it.
-pub(crate) fn proportions_of(record: &FilmRecord) -> Proportions {
+#[must_use]
+pub fn proportions_of(record: &FilmRecord) -> Proportions {
     let calibration = record.calibration.as_ref();
     calibration.map_or(record.proportions, Calibration::proportions)
 }

@@ -44,6 +44,14 @@ pub enum Manner {
     LesserAxis,
     /// A line that only leads from one to another: short dashes.
     Helper,
+    /// Bone where a plan leaves it or puts it: solid.
+    Planned,
+    /// Bone where it was before a plan: dots.
+    Former,
+    /// A cut: thick and solid.
+    Cut,
+    /// The outline of a screw or a wire: solid.
+    Screw,
 }
 
 /// A line over a film, in its pixels.

@@ -8,6 +8,12 @@ pub enum SheetError {
         "a sheet needs the program’s caution, and none was given; this is an error of the program"
     )]
     NoCaution,
+    /// No sheet for theatre is made of a foot whose side nobody knows.
+    #[error(
+        "the side of this foot is not known, and no sheet for theatre is made without it; say in the window \
+         which foot it is"
+    )]
+    NoSide,
     /// The PDF cannot be written.
     #[error(
         "the sheet cannot be written as PDF: {problem}. Try other paper, or fewer measurements"

@@ -10,12 +10,12 @@ use crate::mark::{Area, Spot};
 
 /// A film as 8-bit greys through its own window, in physical proportions: never larger than asked for, never
 /// larger than the film.
-#[derive(Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq)]
 pub struct FilmPicture {
     width: usize,
     height: usize,
-    film_width_px: usize,
-    film_height_px: usize,
+    /// The part of the film that it shows.
+    film: FilmRegion,
     greys: Vec<u8>,
 }
 
@@ -65,8 +65,7 @@ impl FilmPicture {
         let mut picture = Self {
             width,
             height,
-            film_width_px: full.width,
-            film_height_px: full.height,
+            film: region,
             greys: film.render(region, width, height, &table),
         };
         let grid = picture.grid();
@@ -84,12 +83,62 @@ impl FilmPicture {
         picture
     }
 
+    /// The part of it that holds these points of the film, in whole pixels of its own; all of it where none of them
+    /// lies on it.
+    #[must_use]
+    pub fn around(&self, points: &[FilmPoint]) -> Self {
+        let whole = Area {
+            left: 0.0,
+            top: 0.0,
+            width: self.width as f64,
+            height: self.height as f64,
+        };
+        let spots = || {
+            let finite = points.iter().filter(|point| point.is_finite());
+            finite.map(|point| self.spot(*point, whole))
+        };
+        let span = |along: fn(Spot) -> f64, size: usize| {
+            let least = spots().map(along).fold(f64::INFINITY, f64::min);
+            let most = spots().map(along).fold(f64::NEG_INFINITY, f64::max);
+            let [from, to] = [least.floor(), most.ceil()].map(|at| clamped(at, size));
+            (from < to).then_some(from..to)
+        };
+        let columns = span(|spot| spot.x, self.width);
+        let (Some(columns), Some(rows)) = (columns, span(|spot| spot.y, self.height)) else {
+            return self.clone();
+        };
+        let (across, down) = (
+            self.film.width_px / self.width as f64,
+            self.film.height_px / self.height as f64,
+        );
+        Self {
+            width: columns.len(),
+            height: rows.len(),
+            film: FilmRegion {
+                left_px: self.film.left_px + across * columns.start as f64,
+                top_px: self.film.top_px + down * rows.start as f64,
+                width_px: across * columns.len() as f64,
+                height_px: down * rows.len() as f64,
+            },
+            greys: rows
+                .flat_map(|row| &self.greys[row * self.width..][columns.clone()])
+                .copied()
+                .collect(),
+        }
+    }
+
+    /// How many pixels of the film lie across it.
+    #[must_use]
+    pub const fn film_width_px(&self) -> f64 {
+        self.film.width_px
+    }
+
     /// The film under the picture's pixels.
     fn grid(&self) -> FilmGrid {
         FilmGrid {
-            origin: FilmPoint::default(),
-            across: FilmStep::new(self.film_width_px as f64 / self.width as f64, 0.0),
-            down: FilmStep::new(0.0, self.film_height_px as f64 / self.height as f64),
+            origin: FilmPoint::new(self.film.left_px, self.film.top_px),
+            across: FilmStep::new(self.film.width_px / self.width as f64, 0.0),
+            down: FilmStep::new(0.0, self.film.height_px / self.height as f64),
         }
     }
 
@@ -157,10 +206,20 @@ impl FilmPicture {
     /// Where a point of the film lies when the picture fills an area.
     pub(crate) fn spot(&self, point: FilmPoint, area: Area) -> Spot {
         Spot {
-            x: area.left + area.width * point.x_px / self.film_width_px as f64,
-            y: area.top + area.height * point.y_px / self.film_height_px as f64,
+            x: area.left + area.width * (point.x_px - self.film.left_px) / self.film.width_px,
+            y: area.top + area.height * (point.y_px - self.film.top_px) / self.film.height_px,
         }
     }
+}
+
+/// A place on a picture as a number of whole pixels, on the picture.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "it lies between zero and the size"
+)]
+fn clamped(at: f64, size: usize) -> usize {
+    at.clamp(0.0, size as f64) as usize
 }
 
 /// A grey over another that it covers by a share, from 0, not at all, to 255, whole.
@@ -181,6 +240,28 @@ fn mixed(below: u8, above: u8, share: u8) -> u8 {
 )]
 fn whole_pixels(side: f64) -> usize {
     side.round().max(1.0) as usize
+}
+
+/// Pictures to lay out.
+#[cfg(test)]
+pub(crate) mod testing {
+    use super::*;
+
+    /// A black picture of a film of this size, a pixel for each of its own.
+    pub(crate) fn blank(width_px: f64, height_px: f64) -> FilmPicture {
+        let (width, height) = (whole_pixels(width_px), whole_pixels(height_px));
+        FilmPicture {
+            width,
+            height,
+            film: FilmRegion {
+                left_px: 0.0,
+                top_px: 0.0,
+                width_px,
+                height_px,
+            },
+            greys: vec![0; width * height],
+        }
+    }
 }
 
 #[cfg(test)]
@@ -282,6 +363,25 @@ mod tests {
             at(&plain, 10, 10) > 3 * at(&picture, 10, 10),
             "the place is much darker"
         );
+    }
+
+    #[test]
+    fn a_part_shows_the_same_pixels_at_the_same_places_of_the_film() {
+        let whole = FilmPicture::of(&film(), Proportions::SQUARE, 4096);
+        let corners = [FilmPoint::new(10.0, 5.0), FilmPoint::new(29.5, 25.0)];
+        let part = whole.around(&corners);
+        assert_eq!((part.width(), part.height()), (20, 20), "size");
+        assert_eq!(part.greys()[0], whole.greys()[5 * 60 + 10], "first pixel");
+        let area = Area {
+            left: 0.0,
+            top: 0.0,
+            width: 20.0,
+            height: 20.0,
+        };
+        let spot = part.spot(FilmPoint::new(12.0, 9.0), area);
+        assert_eq!(spot, Spot { x: 2.0, y: 4.0 }, "a place on it");
+        let beside = [FilmPoint::new(-9.0, -9.0), FilmPoint::new(-3.0, f64::NAN)];
+        assert!(whole.around(&beside) == whole, "nothing of it: all of it");
     }
 
     #[test]

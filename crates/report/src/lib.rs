@@ -3,6 +3,7 @@
 //! * [`SheetContent::of`] gathers what stands on a sheet from a study, its worksheet and its films, and
 //!   [`sheet`] writes it as a PDF.
 //! * [`comparison_sheet`] writes two visits of one foot, and what changed between them, as a PDF.
+//! * [`plan_sheet`] writes the plan of an osteotomy as one page for theatre, [`plan_picture`] the same as PNG.
 //! * [`course_picture`] draws angles over the visits of a foot.
 //! * [`annotated_picture`] burns the tracing of one film into a picture of it.
 //! * [`table`] writes one line for each measurement.
@@ -29,18 +30,23 @@ mod picture;
 mod raster;
 mod row;
 mod table;
+mod theatre;
 mod typeface;
 mod verdict;
 mod wording;
 
 pub use comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow};
-pub use content::{FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide};
+pub use content::{
+    FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide, proportions_of,
+};
 pub use course::{Course, CoursePoint, CourseScale, course_picture};
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;
-pub use pdf::{comparison_sheet, sheet};
+pub use pdf::{comparison_sheet, plan_picture, plan_sheet, sheet};
 pub use picture::{PictureRequest, annotated_picture};
 pub use row::{SheetRow, Standing};
 pub use table::table;
+pub use theatre::{ExpectedRow, FilmScale, PLAN_TITLE, PlanContent, PlanFilm, SCREW_COLUMNS};
 pub use verdict::Verdict;
+pub use wording::{files_line, film_caption, visit_line};

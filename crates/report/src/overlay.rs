@@ -57,6 +57,10 @@ const fn width_and_dash(manner: Manner) -> (f64, Option<[f64; 2]>) {
         Manner::Axis => (0.9, None),
         Manner::LesserAxis => (0.9, Some([6.0, 3.0])),
         Manner::Helper => (0.5, Some([2.0, 2.0])),
+        Manner::Planned => (0.8, None),
+        Manner::Former => (0.7, Some([1.2, 2.0])),
+        Manner::Cut => (1.6, None),
+        Manner::Screw => (0.6, None),
     }
 }
 
@@ -75,6 +79,9 @@ fn labels(drawing: &Drawing, picture: &FilmPicture, area: Area, unit: f64) -> Ve
             };
             text.at.y += other.bottom() - panel(&text, unit).top + unit;
         }
+        if panel(&text, unit).bottom() > area.bottom() {
+            text = beside(placed(label, picture, area, unit), &taken, area, unit);
+        }
         let panel = panel(&text, unit);
         taken.push(panel);
         marks.push(Mark::Fill(panel, Ink::Black));
@@ -82,6 +89,42 @@ fn labels(drawing: &Drawing, picture: &FilmPicture, area: Area, unit: f64) -> Ve
     }
     marks
 }
+
+/// A value moved to the nearest free place of the picture above or beside it; as it was where none is near.
+fn beside(text: TextMark, taken: &[Area], area: Area, unit: f64) -> TextMark {
+    let own = panel(&text, unit);
+    let steps = (1..=NEAR).flat_map(|step| {
+        let (across, up) = (own.width * f64::from(step), own.height * f64::from(step));
+        [
+            (0.0, -up),
+            (across, 0.0),
+            (-across, 0.0),
+            (across, -up),
+            (-across, -up),
+        ]
+    });
+    let moved = |(right, down): (f64, f64)| TextMark {
+        at: Spot {
+            x: text.at.x + right * APART,
+            y: text.at.y + down * APART,
+        },
+        ..text.clone()
+    };
+    let is_free = |moved: &TextMark| {
+        let place = panel(moved, unit);
+        let is_inside = place.left >= area.left
+            && place.right() <= area.right()
+            && place.top >= area.top
+            && place.bottom() <= area.bottom();
+        is_inside && !taken.iter().any(|other| other.overlaps(place))
+    };
+    let found = steps.map(moved).find(is_free);
+    found.unwrap_or(text)
+}
+
+/// How many steps away a free place is looked for, and how long a step is, in sizes of the label.
+const NEAR: u32 = 6;
+const APART: f64 = 1.08;
 
 /// The dark ground of a label.
 fn panel(text: &TextMark, unit: f64) -> Area {

@@ -21,6 +21,8 @@ use crate::{
     film_picture::FilmPicture,
     layout::{self, Page, TITLE},
     mark::{Area, Ink, LineMark, Mark, Spot, TextMark, narrow},
+    raster::{Canvas, whole_pixels},
+    theatre::{PLAN_TITLE, PlanContent},
     typeface::{self, Weight},
 };
 
@@ -58,6 +60,53 @@ pub fn comparison_sheet(content: &ComparisonContent) -> Result<Vec<u8>, SheetErr
         caution: &content.caution,
         program: &content.program,
     })
+}
+
+/// The plan of an osteotomy for theatre as a PDF of one page. The same content gives the same bytes.
+///
+/// # Errors
+/// When there is no caution, when the side is not known, or the PDF cannot be written.
+pub fn plan_sheet(content: &PlanContent) -> Result<Vec<u8>, SheetError> {
+    written(&Written {
+        pages: &[plan_page(content)?],
+        paper: content.paper,
+        title: PLAN_TITLE,
+        caution: &content.caution,
+        program: &content.program,
+    })
+}
+
+/// The same page as PNG, 8 bits of grey, 200 pixels to the inch.
+///
+/// # Errors
+/// When there is no caution, when the side is not known, or the picture cannot be made.
+pub fn plan_picture(content: &PlanContent) -> Result<Vec<u8>, SheetError> {
+    let page = plan_page(content)?;
+    let (width, height) = content.paper.size();
+    let (across, down) = (
+        whole_pixels(width * PIXELS_PER_POINT),
+        whole_pixels(height * PIXELS_PER_POINT),
+    );
+    let out_of_reach = || SheetError::Picture {
+        width: across,
+        height: down,
+    };
+    let mut canvas = Canvas::white(across, down).ok_or_else(out_of_reach)?;
+    for mark in page.marks {
+        canvas.draw(&mark.enlarged(PIXELS_PER_POINT));
+    }
+    canvas.into_png().ok_or_else(out_of_reach)
+}
+
+/// Pixels of a picture of a page for each point: 200 to the inch.
+const PIXELS_PER_POINT: f64 = 200.0 / 72.0;
+
+fn plan_page(content: &PlanContent) -> Result<Page, SheetError> {
+    if content.caution.trim().is_empty() {
+        return Err(SheetError::NoCaution);
+    }
+    let side = content.side.words_for_theatre();
+    Ok(layout::plan_page(content, side.ok_or(SheetError::NoSide)?))
 }
 
 /// Pages with what a PDF says of itself.

@@ -5,8 +5,8 @@ use std::io::Cursor;
 use image::{GrayImage, ImageFormat};
 use rustybuzz::ttf_parser::{GlyphId, OutlineBuilder};
 use tiny_skia::{
-    FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, PremultipliedColorU8, Rect,
-    Stroke, StrokeDash, Transform,
+    FillRule, FilterQuality, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, PixmapPaint,
+    PremultipliedColorU8, Rect, Stroke, StrokeDash, Transform,
 };
 
 use crate::{
@@ -35,13 +35,13 @@ impl Canvas {
         }
     }
 
-    /// Draws a mark. A film among marks has its own way, [`lay`](Self::lay).
+    /// Draws a mark.
     pub(crate) fn draw(&mut self, mark: &Mark) {
         match mark {
             Mark::Text(text) => self.text(text),
             Mark::Line(line) => self.line(line),
             Mark::Fill(area, ink) => self.fill(*area, *ink),
-            Mark::Film(..) => {}
+            Mark::Film(area, film) => self.film(*area, film),
         }
     }
 
@@ -53,6 +53,36 @@ impl Canvas {
         let mut bytes = Cursor::new(Vec::new());
         picture.write_to(&mut bytes, ImageFormat::Png).ok()?;
         Some(bytes.into_inner())
+    }
+
+    /// A film, stretched to an area; left out where it has none.
+    fn film(&mut self, area: Area, film: &FilmPicture) {
+        let size = |pixels: usize| u32::try_from(pixels).ok();
+        let pixels = size(film.width())
+            .zip(size(film.height()))
+            .and_then(|(width, height)| Pixmap::new(width, height));
+        let Some(mut pixels) = pixels else {
+            return;
+        };
+        for (pixel, grey) in pixels.pixels_mut().iter_mut().zip(film.greys()) {
+            if let Some(opaque) = PremultipliedColorU8::from_rgba(*grey, *grey, *grey, u8::MAX) {
+                *pixel = opaque;
+            }
+        }
+        let place = Transform::from_row(
+            narrow(area.width / film.width() as f64),
+            0.0,
+            0.0,
+            narrow(area.height / film.height() as f64),
+            narrow(area.left),
+            narrow(area.top),
+        );
+        let paint = PixmapPaint {
+            quality: FilterQuality::Bilinear,
+            ..PixmapPaint::default()
+        };
+        self.0
+            .draw_pixmap(0, 0, pixels.as_ref(), &paint, place, None);
     }
 
     fn line(&mut self, line: &LineMark) {

@@ -7,7 +7,8 @@ use plumbray_study::{LateralHeadEdge, Stance, Study};
 use crate::{content::SheetRequest, number};
 
 /// "AP film, standing, 5 January 2026".
-pub(crate) fn film_caption(study: &Study, view: View) -> String {
+#[must_use]
+pub fn film_caption(study: &Study, view: View) -> String {
     let view_in_front = match view {
         View::Ap => "AP film",
         View::Lateral => "Lateral film",
@@ -53,7 +54,8 @@ pub(crate) fn judged_line(study: &Study) -> Option<String> {
 }
 
 /// The visit, the days of its films and the day of the tracing, in one line.
-pub(crate) fn visit_line(study: &Study, traced_on: Option<Date>) -> String {
+#[must_use]
+pub fn visit_line(study: &Study, traced_on: Option<Date>) -> String {
     let mut parts = Vec::new();
     let label = one_line(&study.visit.label);
     if !label.is_empty() {
@@ -129,12 +131,18 @@ pub(crate) fn quality(calibration: &Calibration) -> String {
 
 /// Program, study file and the films' fingerprints.
 pub(crate) fn origin_line(request: &SheetRequest<'_>) -> String {
+    files_line(request.program, request.study_file, request.study)
+}
+
+/// Program, study file and the beginning and end of the fingerprint of each film of a study, in one line.
+#[must_use]
+pub fn files_line(program: &str, study_file: &str, study: &Study) -> String {
     let mut parts = vec![
-        one_line(request.program),
-        format!("study file {}", one_line(request.study_file)),
+        one_line(program),
+        format!("study file {}", one_line(study_file)),
     ];
     for view in View::ALL {
-        if let Some(film) = request.study.film(view) {
+        if let Some(film) = study.film(view) {
             let digits = film.hash.to_string();
             let (first, last) = (digits.get(..8), digits.get(digits.len() - 4..));
             parts.push(format!(

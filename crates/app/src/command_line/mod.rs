@@ -1,10 +1,11 @@
 //! The same jobs without a window, for scripts: `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
-//! `plumbray phantom`, `plumbray sheet`, `plumbray trace`.
+//! `plumbray phantom`, `plumbray plan`, `plumbray sheet`, `plumbray trace`.
 
 mod compare;
 mod landmarks;
 mod measure;
 mod phantom;
+mod plan;
 mod sheet;
 mod sheet_files;
 mod trace;
@@ -20,6 +21,7 @@ use clap::{
 };
 use plumbray_anatomy::{Side, View};
 use plumbray_phantom::PoorFilm;
+use plumbray_plan::{Extent, Goal};
 use plumbray_report::Paper;
 
 use crate::window;
@@ -46,6 +48,8 @@ enum Job {
     Trace(TraceArguments),
     /// Tell what changed between two visits of one foot, and whether by more than measuring errs.
     Compare(CompareArguments),
+    /// Carry out plans of an osteotomy on a traced foot: what they would do, and what they leave open.
+    Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
@@ -138,6 +142,50 @@ struct TraceArguments {
     /// Save a study beside each film. Landmarks that a study holds already are never changed.
     #[arg(long)]
     save: bool,
+}
+
+#[derive(Debug, Args)]
+struct PlanArguments {
+    /// A study (`….study.ron`) of a foot before any operation, or a film with its study beside it.
+    study: PathBuf,
+    /// A file with one plan, or with a list of plans, as RON; in place of the study's own.
+    #[arg(long, value_name = "FILE")]
+    plan: Option<PathBuf>,
+    /// The usual plan: a straight cut square to the shaft, a shift by three quarters of its width, no screws.
+    #[arg(long, conflicts_with = "plan")]
+    usual: bool,
+    /// Only this of the plans, counted from 1.
+    #[arg(long, value_name = "NUMBER")]
+    only: Option<usize>,
+    /// How far the head is shifted laterally, in place of what the plans say: 90% of the shaft's width, or
+    /// 12.6mm.
+    #[arg(long, value_name = "LENGTH", value_parser = plan::extent_from, conflicts_with = "solve")]
+    shift: Option<Extent>,
+    /// The shift that reaches this: ima=6 (degrees between the first and the second metatarsal), sesamoids (the
+    /// head over them), or most (all that the bone allows).
+    #[arg(long, value_name = "GOAL", value_parser = plan::goal_from)]
+    solve: Option<Goal>,
+    /// Two screws, found by trying, in place of the plans' own; wires stay.
+    #[arg(long)]
+    suggest_screws: bool,
+    /// Their diameter: 4mm, or 28% of the shaft's width, which is what 4 mm are of a shaft of 14 mm.
+    #[arg(long, value_name = "LENGTH", value_parser = plan::extent_from, requires = "suggest_screws")]
+    diameter: Option<Extent>,
+    /// Also write everything as JSON.
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Also write one line for each number, as CSV.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Also make the sheet for theatre of one plan, a single page, as PDF.
+    #[arg(long, value_name = "PDF")]
+    sheet: Option<PathBuf>,
+    /// Also make the same page as a picture, as PNG.
+    #[arg(long, value_name = "PNG")]
+    png: Option<PathBuf>,
+    /// The paper of the sheet.
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: PaperName,
 }
 
 #[derive(Debug, Args)]
@@ -284,6 +332,7 @@ impl CommandLine {
             Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
+            Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),

@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     canvas::{Magnifier, Placement, ScreenFromFilm},
-    workbench::{Command, Gesture, OpenFilm, Snapping, Workbench},
+    workbench::{Command, FilmView, Gesture, OpenFilm, Snapping, Workbench},
 };
 
 /// A narrower zone sets its captions one below the other and leaves the zoom out.
@@ -83,13 +83,22 @@ pub(crate) fn film_zone_ui(
                 .painter_of(view)
                 .magnifier_ui(&painter, &magnifier, &open.pyramid, look);
         }
-        caption_ui(ui, rect, workbench, view, open, &map);
+        let what = workbench
+            .offered_tracing(view)
+            .is_some()
+            .then_some("proposal");
+        caption_ui(ui, rect, workbench, (view, what), open, &map);
     }
     active_edge_ui(ui, rect, workbench, view);
 }
 
 /// Where the film lies in the zone.
-fn map_of(workbench: &Workbench, view: View, open: &OpenFilm, rect: Rect) -> ScreenFromFilm {
+pub(super) fn map_of(
+    workbench: &Workbench,
+    view: View,
+    open: &OpenFilm,
+    rect: Rect,
+) -> ScreenFromFilm {
     let calibration = workbench.calibration(view);
     let proportions = calibration.map_or_else(|| open.film.proportions(), Calibration::proportions);
     let shown = &open.view;
@@ -102,7 +111,7 @@ fn map_of(workbench: &Workbench, view: View, open: &OpenFilm, rect: Rect) -> Scr
     )
 }
 
-fn no_film_ui(
+pub(super) fn no_film_ui(
     ui: &mut Ui,
     rect: Rect,
     workbench: &Workbench,
@@ -143,22 +152,10 @@ struct Hand<'a> {
 impl Hand<'_> {
     /// Wheel: zoom. Middle button or Ctrl with the left one: pan. Right button: window and level.
     fn look(&mut self) {
-        let mut shown = self.open.view.clone();
-        if let Some(placement) = film_hand::zoomed(self.ui, self.response, self.map) {
-            shown.placement = placement;
-        }
         let control = self.ui.input(|input| input.modifiers.command);
         let pans = self.response.dragged_by(PointerButton::Middle)
             || (control && self.response.dragged_by(PointerButton::Primary));
-        if pans && let Some(placement) = film_hand::panned(self.response, self.map) {
-            shown.placement = placement;
-        }
-        let viewport = self.map.viewport();
-        if let Some(look) = film_hand::windowed(self.response, viewport, &shown.look) {
-            shown.look = look;
-            shown.named_window = None;
-        }
-        if shown != self.open.view {
+        if let Some(shown) = looked(self.ui, self.response, self.map, self.open, pans) {
             self.commands
                 .push(Command::Look(self.view, Box::new(shown)));
         }
@@ -255,11 +252,34 @@ impl Hand<'_> {
     }
 }
 
-fn caption_ui(
+/// How a film is seen after wheel, right button and, where it `pans`, a drag; nothing where that changed nothing.
+pub(super) fn looked(
+    ui: &Ui,
+    response: &Response,
+    map: &ScreenFromFilm,
+    open: &OpenFilm,
+    pans: bool,
+) -> Option<FilmView> {
+    let mut shown = open.view.clone();
+    if let Some(placement) = film_hand::zoomed(ui, response, map) {
+        shown.placement = placement;
+    }
+    if pans && let Some(placement) = film_hand::panned(response, map) {
+        shown.placement = placement;
+    }
+    if let Some(look) = film_hand::windowed(response, map.viewport(), &shown.look) {
+        shown.look = look;
+        shown.named_window = None;
+    }
+    (shown != open.view).then_some(shown)
+}
+
+/// Draws what a film is into its corners; beside its view and side stands what it shows beyond the film itself.
+pub(super) fn caption_ui(
     ui: &Ui,
     rect: Rect,
     workbench: &Workbench,
-    view: View,
+    (view, what): (View, Option<&str>),
     open: &OpenFilm,
     map: &ScreenFromFilm,
 ) {
@@ -279,10 +299,9 @@ fn caption_ui(
         Some(choice) => format!("{}? (not confirmed)", choice.side.identifier()),
         None => "side unknown".to_owned(),
     };
-    let side = if workbench.offered_tracing(view).is_some() {
-        format!("{side} · proposal")
-    } else {
-        side
+    let side = match what {
+        Some(what) => format!("{side} · {what}"),
+        None => side,
     };
     let after_name = name.right_top() + vec2(6.0, 0.0);
     painter.text(

@@ -27,10 +27,21 @@ pub(crate) enum HandleEvent {
     Chosen,
 }
 
-/// Draws a handle over a film and tells what a person did with it.
-///
-/// While it is dragged the point follows the pointer less the offset at which it was grabbed, so
-/// that rounding never adds up.
+/// Something on a film that can be grabbed.
+pub(crate) struct Handle<'a> {
+    /// Tells it from all others.
+    pub(crate) id: Id,
+    /// Its accessible name.
+    pub(crate) name: &'a str,
+    /// Where it is.
+    pub(crate) at: FilmPoint,
+    /// Its colour while nobody is near it.
+    pub(crate) colour: Color32,
+    /// Whether it is selected.
+    pub(crate) selected: bool,
+}
+
+/// Draws the handle of a landmark and tells what a person did with it.
 pub(crate) fn landmark_handle_ui(
     ui: &Ui,
     map: &ScreenFromFilm,
@@ -40,15 +51,36 @@ pub(crate) fn landmark_handle_ui(
     colour: Color32,
     selected: bool,
 ) -> Option<HandleEvent> {
+    let name = format!("{}, {} film", landmark.name(), view.name());
+    let handle = Handle {
+        id: ui.scope_id().with(("landmark", view, landmark)),
+        name: &name,
+        at,
+        colour,
+        selected,
+    };
+    handle_ui(ui, map, &handle)
+}
+
+/// Draws a handle over a film and tells what a person did with it.
+///
+/// While it is dragged the point follows the pointer less the offset at which it was grabbed, so
+/// that rounding never adds up.
+pub(crate) fn handle_ui(ui: &Ui, map: &ScreenFromFilm, handle: &Handle<'_>) -> Option<HandleEvent> {
+    let Handle {
+        id,
+        name,
+        at,
+        colour,
+        selected,
+    } = *handle;
     let place = map.screen(at);
     let area = Rect::from_center_size(place, Vec2::splat(HIT_AREA));
     if !area.intersects(map.viewport()) {
         return None;
     }
-    let id = ui.scope_id().with(("landmark", view, landmark));
     let response = ui.interact(area, id, Sense::click_and_drag());
-    let name = format!("{}, {} film", landmark.name(), view.name());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
     ui.ctx().accesskit_node_builder(id, |node| {
         node.set_value(format!("{:.1}, {:.1}", at.x_px, at.y_px));
     });

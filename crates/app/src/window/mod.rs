@@ -15,6 +15,7 @@ mod number;
 mod offer_line;
 mod pages;
 mod pen;
+mod plan;
 mod prompt_line;
 mod proposal_detail;
 mod range_strip;
@@ -124,12 +125,17 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
     Panel::bottom("prompt line")
         .exact_size(PROMPT_LINE)
         .frame(plain)
-        .show(ui, |ui| match workbench.comparing() {
-            Some(comparing) => compare::prompt_ui(ui, workbench, comparing, &mut commands),
-            None => prompt_line::prompt_line_ui(ui, workbench, &mut commands),
+        .show(ui, |ui| {
+            match (workbench.comparing(), workbench.planning()) {
+                (Some(comparing), _) => compare::prompt_ui(ui, workbench, comparing, &mut commands),
+                (None, Some(planning)) => plan::prompt_ui(ui, workbench, planning, &mut commands),
+                (None, None) => prompt_line::prompt_line_ui(ui, workbench, &mut commands),
+            }
         });
     if let Some(comparing) = workbench.comparing() {
         compare::compare_ui(ui, workbench, comparing, state, &mut commands);
+    } else if let Some(planning) = workbench.planning() {
+        plan::plan_ui(ui, workbench, planning, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
     } else {

@@ -2,7 +2,7 @@
 
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 
-use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
+use crate::workbench::{Command, Overlay, PlanCommand, ThemeChoice, Workbench};
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const NONE: Modifiers = Modifiers::NONE;
@@ -64,10 +64,36 @@ pub fn keyed_commands() -> Vec<(KeyboardShortcut, Command)> {
     ]
 }
 
+/// The commands that have a key while an operation is planned, in place of those by which bones are traced.
+#[must_use]
+pub fn planning_commands() -> Vec<(KeyboardShortcut, Command)> {
+    let key = KeyboardShortcut::new;
+    vec![
+        (key(NONE, Key::F), Command::Plan(PlanCommand::SuggestScrews)),
+        (key(NONE, Key::N), Command::Plan(PlanCommand::Another)),
+    ]
+}
+
+/// Whether a command traces bones or walks through points, which nobody sees while an operation is planned.
+const fn is_of_tracing(command: &Command) -> bool {
+    matches!(
+        command,
+        Command::NextStep
+            | Command::PreviousStep
+            | Command::NextPoint
+            | Command::PreviousPoint
+            | Command::NextDoubt
+            | Command::ConfirmPoint
+            | Command::ProposeTracing
+            | Command::ThrowProposalAway
+    )
+}
+
 /// The keys of a command as text: "Ctrl+Z".
 #[must_use]
 pub fn keys_text(ui: &Ui, command: &Command) -> Option<String> {
-    let keyed = keyed_commands();
+    let mut keyed = keyed_commands();
+    keyed.extend(planning_commands());
     let (keys, _) = keyed.iter().find(|(_, other)| other == command)?;
     Some(ui.ctx().format_shortcut(keys))
 }
@@ -84,7 +110,12 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     if !menu_is_open && context.input_mut(|input| input.consume_key(NONE, Key::Escape)) {
         commands.push(escaped(workbench));
     }
-    for (keys, command) in keyed_commands() {
+    let mut keyed = keyed_commands();
+    if workbench.planning().is_some() {
+        keyed.retain(|(_, command)| !is_of_tracing(command));
+        keyed.extend(planning_commands());
+    }
+    for (keys, command) in keyed {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
         if types_a_letter && (writing || page_is_open || !workbench.has_foot()) {
             continue;
@@ -114,6 +145,8 @@ fn escaped(workbench: &Workbench) -> Command {
         Command::CancelCalibration
     } else if view.first_click.is_some() {
         Command::ForgetFirstClick
+    } else if workbench.planning().is_some() {
+        Command::Plan(PlanCommand::Leave)
     } else {
         Command::SetAdjusting(!view.adjusting)
     }
@@ -125,7 +158,14 @@ mod tests {
 
     #[test]
     fn no_two_commands_share_a_key() {
-        let keyed = keyed_commands();
+        no_two_share(&keyed_commands());
+        let mut planning = keyed_commands();
+        planning.retain(|(_, command)| !is_of_tracing(command));
+        planning.extend(planning_commands());
+        no_two_share(&planning);
+    }
+
+    fn no_two_share(keyed: &[(KeyboardShortcut, Command)]) {
         for (at, (keys, command)) in keyed.iter().enumerate() {
             for (other_keys, other) in &keyed[at + 1..] {
                 assert!(

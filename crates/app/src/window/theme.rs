@@ -95,6 +95,8 @@ pub mod film {
     pub const JOINT_LINES: Color32 = Color32::from_rgb(0xf4, 0xee, 0x8e);
     /// Talus and calcaneus.
     pub const HINDFOOT: Color32 = Color32::from_rgb(0xb9, 0xa6, 0xf2);
+    /// What is planned.
+    pub const PLAN: Color32 = Color32::from_rgb(0xe5, 0x9a, 0xc6);
 }
 
 /// Text sizes in points, before the user's text size is applied.

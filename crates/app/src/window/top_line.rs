@@ -5,7 +5,7 @@ use plumbray_anatomy::Side;
 use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
-use crate::workbench::{Command, CompareCommand, Overlay, Workbench};
+use crate::workbench::{Command, CompareCommand, Overlay, PlanCommand, Workbench};
 
 /// Draws the top line.
 pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
@@ -54,9 +54,16 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
 fn activity_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
     let compares = workbench.comparing().is_some();
+    let plans = workbench.planning().is_some();
+    let leave = if plans {
+        Command::Plan(PlanCommand::Leave)
+    } else {
+        Command::Compare(CompareCommand::Leave)
+    };
     let activities = [
-        ("Measure", !compares, CompareCommand::Leave),
-        ("Compare", compares, CompareCommand::Begin),
+        ("Measure", !compares && !plans, leave),
+        ("Plan", plans, Command::Plan(PlanCommand::Begin)),
+        ("Compare", compares, Command::Compare(CompareCommand::Begin)),
     ];
     for (name, is_on, command) in activities {
         let ink = if is_on { tokens.ink } else { tokens.soft };
@@ -64,7 +71,6 @@ fn activity_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) 
             .family(theme::semibold())
             .size(size::BODY)
             .color(ink);
-        let command = Command::Compare(command);
         let is_possible = is_on || command.is_possible(workbench);
         let button = egui::Button::new(text).frame(false);
         let response = ui.add_enabled(is_possible, button);

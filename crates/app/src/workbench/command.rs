@@ -11,6 +11,7 @@ use super::{
     Workbench,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
+    planning::PlanCommand,
     rows::RowSet,
     settings::{SheetSettings, ThemeChoice},
     state::{FilmView, Overlay},
@@ -215,6 +216,8 @@ pub enum Command {
     ImportLandmarks(View, PathBuf),
     /// Compare visits of one foot.
     Compare(CompareCommand),
+    /// Plan an operation on this foot.
+    Plan(PlanCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -280,6 +283,7 @@ impl Command {
         ]);
         listed.push(Self::Show(Some(Overlay::Visits)));
         listed.extend(CompareCommand::listed().map(Self::Compare));
+        listed.extend(PlanCommand::listed().map(Self::Plan));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -341,6 +345,7 @@ impl Command {
             | Self::NoDialogs
             | Self::Quit => true,
             Self::Compare(command) => workbench.can_compare(command),
+            Self::Plan(command) => workbench.can_plan(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

@@ -61,6 +61,7 @@ impl Command {
             Self::NextPoint => "Select the next point".into(),
             Self::PreviousPoint => "Select the point before".into(),
             Self::Compare(command) => command.text(),
+            Self::Plan(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),

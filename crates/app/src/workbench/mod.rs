@@ -15,6 +15,7 @@ mod mistaken_bone;
 mod offer;
 mod opening;
 mod orientation;
+mod planning;
 mod proposing;
 mod queries;
 mod repeats;
@@ -41,6 +42,7 @@ use std::{
 use plumbray_anatomy::View;
 use plumbray_film::Pyramid;
 use plumbray_measure::{Foot, Implausible, Worksheet, implausible, worksheet};
+use plumbray_plan::{Plan, PlanError};
 use plumbray_proposal::ProposalError;
 use plumbray_study::{RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
@@ -55,6 +57,7 @@ pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
+pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units, aim_words, screw_letter};
 pub use plumbray_compare::{choices_of, foot_of};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
@@ -82,6 +85,7 @@ enum Finished {
     SheetMade(Result<PathBuf, String>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
+    ScrewsSuggested(u64, Box<Plan>, Result<Box<Plan>, PlanError>),
 }
 
 /// The whole state of the program.
@@ -93,6 +97,7 @@ pub struct Workbench {
     films: [Option<OpenFilm>; 2],
     view: ViewState,
     comparing: Option<Comparing>,
+    planning: Option<Planning>,
     /// Which comparison was asked for last.
     comparison_number: u64,
     worksheet: Worksheet,
@@ -153,6 +158,7 @@ impl Workbench {
             films: [None, None],
             view: ViewState::default(),
             comparing: None,
+            planning: None,
             comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
@@ -175,6 +181,7 @@ impl Workbench {
         if !command.is_possible(self) {
             return;
         }
+        self.leave_planning_for(&command);
         match command {
             Command::AskForFilms => self.requests.push(Request::AskForFilms),
             Command::AskForAnotherFilm => self.requests.push(Request::AskForAnotherFilm),
@@ -214,6 +221,7 @@ impl Workbench {
                 }
             }
             Command::Compare(command) => self.apply_to_comparing(command),
+            Command::Plan(command) => self.apply_to_planning(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -358,6 +366,11 @@ impl Workbench {
             Ok(Finished::ComparisonWritten(file, result)) => {
                 self.comparison_was_written(file, result);
             }
+            Ok(Finished::ScrewsSuggested(foot, asked, found)) => {
+                if foot == self.foot_number {
+                    self.screws_were_suggested(&asked, found);
+                }
+            }
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(
@@ -399,6 +412,7 @@ impl Workbench {
         self.worksheet = worksheet(&self.foot(), &self.choices());
         let side = self.study.side.map(|choice| choice.side);
         self.implausible = implausible(&self.foot(), side);
+        self.follow_plans();
     }
 
     fn close_foot(&mut self) {
@@ -408,6 +422,7 @@ impl Workbench {
         self.before_drag = None;
         self.films = [None, None];
         self.comparing = None;
+        self.planning = None;
         self.comparison_number += 1;
         self.view = ViewState {
             overlay: None,

@@ -268,6 +268,11 @@ impl Window {
         self.settle();
     }
 
+    /// The middle of what has this accessible name.
+    pub(crate) fn place_of(&self, name: &str) -> Pos2 {
+        self.harness.get_by_label(name).rect().center()
+    }
+
     /// Whether anything in the window has this accessible name or text.
     pub(crate) fn shows(&self, text: &str) -> bool {
         self.harness

@@ -8,6 +8,7 @@ mod harness;
 mod keyboard;
 mod looks;
 mod opening;
+mod planning;
 mod proposing;
 mod rows;
 mod sample_truth;

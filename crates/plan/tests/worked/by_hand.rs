@@ -78,8 +78,19 @@ fn shift_length_and_contact_follow_from_travel_tilt_and_kerf() {
     );
     let parts = mm(second.by_kerf) + mm(second.by_tilt) + mm(second.by_divergence);
     assert_close(parts, mm(second.whole), 1e-9, "the parts add up");
+    // 1 − 12.7559 / 14
+    assert_close(undertaking.contact.share, 0.08886, 1e-5, "contact");
+    let mut without_kerf = plan();
+    without_kerf.cut.kerf = Extent::Millimetres(0.0);
+    without_kerf.head.shift = Extent::Millimetres(12.4086);
     // 1 − 12.6 · cos 10° / 14
-    assert_close(undertaking.contact.share, 0.11367, 1e-5, "contact");
+    let contact = carried_out(&without_kerf).contact.share;
+    assert_close(
+        contact,
+        0.11367,
+        1e-5,
+        "contact by the travel alone, without kerf",
+    );
     assert_close(
         undertaking.shift.of_width,
         12.7559 / 14.0,
@@ -160,6 +171,25 @@ fn a_toe_is_brought_to_the_angle_that_is_aimed_at_and_a_wedge_turns_it_further()
         1e-3,
         "the toe does not touch the first ray",
     );
+}
+
+#[test]
+fn a_turn_of_the_head_carries_its_face_laterally_and_costs_contact() {
+    let mut turned = plan();
+    turned.cut.direction = CutDirection::TiltDegrees(0.0);
+    turned.cut.kerf = Extent::Millimetres(0.0);
+    turned.head.shift = Extent::Millimetres(7.0);
+    turned.head.medial_turn_degrees = 10.0;
+    let undertaking = carried_out(&turned);
+    // The medial corner (−7, −12.5) from the head's centre, turned by 10° medially and shifted by 7 mm:
+    // −7 · cos 10° + 12.5 · sin 10° + 7 = 2.2770; the lateral edge of the shaft lies at 7 mm.
+    assert_close(
+        undertaking.contact.share,
+        (7.0 - 2.2770) / 14.0,
+        1e-4,
+        "contact",
+    );
+    assert_close(mm(undertaking.medial_step), 2.2770 + 7.0, 1e-3, "step");
 }
 
 #[test]

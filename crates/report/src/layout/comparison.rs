@@ -39,7 +39,7 @@ pub(crate) fn comparison_pages(content: &ComparisonContent) -> Vec<Page> {
         paper: content.paper,
         title: COMPARISON_TITLE,
         below_title: &content.visits,
-        side: content.side,
+        side: content.side.words(),
         identity: None,
         caution: &content.caution,
         remark: REMARK,

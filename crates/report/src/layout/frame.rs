@@ -1,7 +1,7 @@
 //! The head and the foot of every page: what the sheet is, which foot it shows, and what it is not.
 
 use crate::{
-    content::{Identity, Paper, SheetContent, SheetSide},
+    content::{Identity, Paper, SheetContent},
     layout::block::{Block, Style},
     mark::Ink,
     typeface::{Weight, at_most},
@@ -34,7 +34,8 @@ pub(crate) struct Frame<'a> {
     pub title: &'a str,
     /// The line below the title.
     pub below_title: &'a str,
-    pub side: SheetSide,
+    /// The side in large letters, and what is said beneath it.
+    pub side: (&'a str, Option<&'a str>),
     pub identity: Option<&'a Identity>,
     pub caution: &'a str,
     /// How the numbers are meant.
@@ -49,7 +50,7 @@ impl<'a> Frame<'a> {
             paper: content.paper,
             title: TITLE,
             below_title: &content.visit,
-            side: content.side,
+            side: content.side.words(),
             identity: content.identity.as_ref(),
             caution: &content.caution,
             remark: REMARK,
@@ -93,14 +94,14 @@ pub(crate) fn head(content: &Frame<'_>, width: f64, is_first: bool) -> Block {
 }
 
 fn side_width(content: &Frame<'_>) -> f64 {
-    let (large, below) = content.side.words();
+    let (large, below) = content.side;
     SIDE_STYLE
         .width(large)
         .max(below.map_or(0.0, |words| NOT_CONFIRMED.width(words)))
 }
 
 fn side(content: &Frame<'_>) -> Block {
-    let (large, below) = content.side.words();
+    let (large, below) = content.side;
     let right = side_width(content);
     let mut side = Block::default();
     side.put_right(large, SIDE_STYLE, right, 0.0);

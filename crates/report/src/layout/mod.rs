@@ -8,6 +8,8 @@ mod course;
 mod films;
 mod frame;
 mod table;
+mod theatre;
+mod theatre_films;
 
 use crate::{
     content::{Paper, SheetContent},
@@ -21,6 +23,7 @@ pub(crate) use self::{
     comparison::comparison_pages,
     course::course_block,
     frame::TITLE,
+    theatre::plan_page,
 };
 
 /// White space at the left and right, at the top and at the bottom, in points.
@@ -219,3 +222,5 @@ fn finished(frame: &Frame<'_>, body: Block, index: usize, count: usize) -> Page 
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod theatre_tests;

@@ -156,6 +156,7 @@ impl Workbench {
                     Some(_) => {}
                     None => self.view.overlay = None,
                 }
+                self.planning = None;
                 self.comparing = Some(*comparing);
             }
             Err(problem) => self.warn(problem),

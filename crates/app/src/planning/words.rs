@@ -1,0 +1,481 @@
+//! A plan in words, as window, command line and sheet write it.
+//!
+//! A length is in millimetres where the AP film is calibrated, and otherwise a share of the shaft's width: no
+//! millimetre stands anywhere on an uncalibrated foot.
+
+use plumbray_anatomy::{Angle, View, capitalised};
+use plumbray_measure::{Measurement, Outcome, Unit};
+use plumbray_plan::{
+    Aim, AimAt, Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
+    PlannedOutcome, PredictedRow, Screw, ScrewCourse, ScrewKind, ScrewLength, ToeRule, Undertaking,
+    Verdict, wedge_base,
+};
+use plumbray_report::number::{in_unit, per_cent, plain, signed, value_and_spread};
+
+/// The rows that a surgeon reads of every plan.
+pub(crate) const HEADLINE_ROWS: [Measurement; 5] = [
+    Measurement::HalluxValgusAngle,
+    Measurement::IntermetatarsalAngle12,
+    Measurement::DistalMetatarsalArticularAngle,
+    Measurement::TibialSesamoidPosition,
+    Measurement::TibialSesamoidShare,
+];
+
+/// Millimetres with one decimal: "9.7 mm".
+pub(crate) fn millimetres(mm: f64) -> String {
+    format!("{}\u{2009}mm", plain(mm, 1))
+}
+
+/// Degrees with one decimal: "9.7°".
+pub(crate) fn degrees(degrees: f64) -> String {
+    format!("{}°", plain(degrees, 1))
+}
+
+/// A length: "9.7 mm", or "76 % of the shaft’s width" where nothing is calibrated.
+pub(crate) fn length(length: Length) -> String {
+    length.mm.map_or_else(
+        || format!("{} of the shaft’s width", per_cent(length.of_width)),
+        millimetres,
+    )
+}
+
+/// The same with a plus sign where it is positive.
+pub(crate) fn signed_length(length: Length) -> String {
+    length.mm.map_or_else(
+        || {
+            format!(
+                "{}\u{2009}% of the shaft’s width",
+                signed(length.of_width * 100.0, 0)
+            )
+        },
+        |mm| format!("{}\u{2009}mm", signed(mm, 1)),
+    )
+}
+
+/// The same without its unit, to stand among others of it.
+fn bare_signed(length: Length) -> String {
+    length.mm.map_or_else(
+        || format!("{}\u{2009}%", signed(length.of_width * 100.0, 0)),
+        |mm| signed(mm, 1),
+    )
+}
+
+/// A length in millimetres with its share of the shaft’s width beside it: "10.5 mm (75 % of the shaft’s width)".
+pub(crate) fn length_and_share(of: Length) -> String {
+    match of.mm {
+        Some(mm) => format!(
+            "{} ({} of the shaft’s width)",
+            millimetres(mm),
+            per_cent(of.of_width)
+        ),
+        None => length(of),
+    }
+}
+
+/// The name of a plan, or its place where it has none: "Plan 2".
+pub(crate) fn plan_name(plan: &Plan, place: usize) -> String {
+    let name = plan.name.split_whitespace().collect::<Vec<_>>().join(" ");
+    if name.is_empty() {
+        format!("Plan {}", place + 1)
+    } else {
+        name
+    }
+}
+
+/// How far the cut lies from the joint: "23.0 mm (38 % of the bone)".
+pub(crate) fn cut_level(undertaking: &Undertaking) -> String {
+    let cut = &undertaking.cut;
+    let share = format!("{} of the bone", per_cent(cut.from_joint_share));
+    match cut.from_joint.mm {
+        Some(mm) => format!("{} ({share})", millimetres(mm)),
+        None => share,
+    }
+}
+
+/// The tilt of the cut, which of its ends lies more distal, and at what it is aimed.
+pub(crate) fn cut_tilt(undertaking: &Undertaking, plan: &Plan) -> String {
+    let tilt = undertaking.cut.tilt.to_degrees();
+    let number = degrees(tilt.abs());
+    let tilted = if number == degrees(0.0) {
+        "square to the shaft".to_owned()
+    } else if tilt > 0.0 {
+        format!("{number}, lateral end more distal")
+    } else {
+        format!("{number}, lateral end more proximal")
+    };
+    match plan.cut.direction {
+        CutDirection::TiltDegrees(_) => tilted,
+        CutDirection::Toward(aim) => format!("{tilted}; {}", aim_words(aim)),
+    }
+}
+
+/// At what a cut is aimed: "toward the neck of M4".
+pub(crate) fn aim_words(aim: Aim) -> String {
+    let part = match aim.at {
+        AimAt::Neck => "neck",
+        AimAt::Head => "head",
+    };
+    let bone = aim.bone.metatarsal_number().unwrap_or_default();
+    format!("toward the {part} of M{bone}")
+}
+
+/// The form of the cut as seen from the side.
+pub(crate) fn cut_form(form: CutForm) -> String {
+    match form {
+        CutForm::Straight => "straight".to_owned(),
+        CutForm::Chevron { opens_degrees } => {
+            format!("chevron, {} from straight", degrees(opens_degrees))
+        }
+    }
+}
+
+/// How much the burr takes: "2.0 mm (14 % of the shaft’s width)".
+pub(crate) fn kerf(undertaking: &Undertaking) -> String {
+    length_and_share(on_bone(undertaking, undertaking.cut.kerf))
+}
+
+/// How far along the first metatarsal, from the centre of its base: "38.0 mm", or "62 % of the bone" where nothing
+/// is calibrated.
+pub(crate) fn from_base(undertaking: &Undertaking, pixel_widths: f64) -> String {
+    let before = &undertaking.before;
+    if before.ap.mm_per_pixel_width.is_some() {
+        return length(on_bone(undertaking, pixel_widths));
+    }
+    format!(
+        "{} of the bone",
+        per_cent(pixel_widths / before.bone_length)
+    )
+}
+
+/// How high a screw enters on the lateral film: "0.8 mm dorsal of the midline".
+pub(crate) fn height_of_entry(undertaking: &Undertaking, screw: &Screw) -> String {
+    let before = &undertaking.before;
+    let Some(lateral) = &before.lateral else {
+        return "its height is not told without a lateral film".to_owned();
+    };
+    let above = screw.entry.dorsal * lateral.length - lateral.midline;
+    let above = on_bone(undertaking, above * before.ap.length / lateral.length);
+    let words = length(Length {
+        pixel_widths: above.pixel_widths.abs(),
+        of_width: above.of_width.abs(),
+        mm: above.mm.map(f64::abs),
+    });
+    let is_on_it = words == length(on_bone(undertaking, 0.0));
+    if is_on_it {
+        "on the midline".to_owned()
+    } else if above.pixel_widths > 0.0 {
+        format!("{words} dorsal of the midline")
+    } else {
+        format!("{words} plantar of the midline")
+    }
+}
+
+/// So many pixel widths of the AP film as a length on the bone.
+pub(crate) fn on_bone(undertaking: &Undertaking, pixel_widths: f64) -> Length {
+    Length {
+        pixel_widths,
+        of_width: pixel_widths / undertaking.cut.width,
+        mm: undertaking
+            .before
+            .ap
+            .mm_per_pixel_width
+            .map(|size| pixel_widths * size),
+    }
+}
+
+/// What becomes of the toe, with the wedge where one is taken.
+pub(crate) fn toe(undertaking: &Undertaking, plan: &Plan) -> String {
+    let rule = match plan.toe.rule {
+        ToeRule::FollowsHead => "shifts and turns with the head".to_owned(),
+        ToeRule::KeepsDirection => "shifts with the head, keeps its direction".to_owned(),
+        ToeRule::Realigned {
+            hallux_valgus_degrees,
+        } => format!("brought to {}", degrees(hallux_valgus_degrees)),
+    };
+    if plan.toe.wedge_degrees.abs() <= 0.0 {
+        return rule;
+    }
+    let angle = Angle::from_degrees(plan.toe.wedge_degrees);
+    let base = undertaking
+        .phalanx_width
+        .and_then(|width| width.mm)
+        .map(|width| wedge_base(angle, width))
+        .map_or_else(String::new, |base| {
+            format!(", {} at its base", millimetres(base))
+        });
+    format!(
+        "{rule}; wedge of {} from the phalanx{base}",
+        degrees(plan.toe.wedge_degrees)
+    )
+}
+
+/// Turns and shifts of the head beside the lateral one: "turned medially by 5.0°"; those that are none are left
+/// out.
+pub(crate) fn head_turns(plan: &Plan) -> Vec<String> {
+    let head = &plan.head;
+    let turn = |value: f64, positive: &str, negative: &str| {
+        (value.abs() > 0.0).then(|| {
+            let way = if value > 0.0 { positive } else { negative };
+            format!("{way} by {}", degrees(value.abs()))
+        })
+    };
+    let shift = (head.dorsal_shift.number().abs() > 0.0).then(|| {
+        let way = if head.dorsal_shift.number() > 0.0 {
+            "dorsal"
+        } else {
+            "plantar"
+        };
+        let amount = match head.dorsal_shift {
+            Extent::Millimetres(mm) => millimetres(mm.abs()),
+            Extent::Share(share) => format!("{} of the shaft’s width", per_cent(share.abs())),
+        };
+        format!("shifted {way} by {amount}")
+    });
+    [
+        turn(
+            head.medial_turn_degrees,
+            "turned medially",
+            "turned laterally",
+        ),
+        turn(head.supination_degrees, "supinated", "pronated"),
+        turn(
+            head.plantar_tilt_degrees,
+            "tilted plantarward",
+            "tilted dorsally",
+        ),
+        shift,
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+/// What becomes of the length along one ray, with its parts: "−1.9 mm: kerf −2.0, tilt +0.1".
+pub(crate) fn length_parts(parts: &LengthParts) -> String {
+    let mut named = vec![
+        format!("kerf {}", bare_signed(parts.by_kerf)),
+        format!("tilt {}", bare_signed(parts.by_tilt)),
+    ];
+    if parts.by_divergence.pixel_widths.abs() > 0.0 {
+        named.push(format!("divergence {}", bare_signed(parts.by_divergence)));
+    }
+    format!("{}: {}", signed_length(parts.whole), named.join(", "))
+}
+
+/// How much bone still lies on bone at the cut: "3.5 mm, 25 % of the cut".
+pub(crate) fn contact(undertaking: &Undertaking) -> String {
+    let contact = undertaking.contact;
+    let share = format!("{} of the cut", per_cent(contact.share));
+    match contact.overlap.mm {
+        Some(mm) => format!("{}, {share}", millimetres(mm)),
+        None => share,
+    }
+}
+
+/// How far the shaft stands out medially, and whether that is trimmed.
+pub(crate) fn medial_step(undertaking: &Undertaking, plan: &Plan) -> String {
+    let end = if plan.step_trimmed { "trimmed" } else { "left" };
+    format!("{}, {end}", length(undertaking.medial_step))
+}
+
+/// A number with the half of its 95 % interval: "32.1° ± 3.4"; why there is none, where there is none.
+pub(crate) fn outcome(measurement: Measurement, outcome: &Outcome) -> String {
+    outcome.reading().map_or_else(
+        || outcome.why_not().unwrap_or_else(|| "no number".to_owned()),
+        |reading| {
+            let (value, spread) = value_and_spread(measurement.unit(), reading);
+            if spread.is_empty() {
+                value
+            } else {
+                format!("{value} {spread}")
+            }
+        },
+    )
+}
+
+/// What a measurement would be: "12.0° ± 3.4".
+pub(crate) fn planned(row: &PredictedRow) -> String {
+    match &row.planned {
+        PlannedOutcome::Measured(measured) => outcome(row.measurement, measured),
+        PlannedOutcome::NotPredicted(why) => (*why).to_owned(),
+    }
+}
+
+/// What it would be once a share of the correction is lost: "18.0°"; nothing where that has no meaning.
+pub(crate) fn with_loss(row: &PredictedRow) -> Option<String> {
+    let unit = row.measurement.unit();
+    let decimals = usize::from(unit == Unit::Degrees);
+    row.with_loss.map(|value| in_unit(unit, value, decimals))
+}
+
+/// How much of the correction may be lost: "30 % lost".
+pub(crate) fn share_lost(plan: &Plan) -> String {
+    format!("{} lost", per_cent(plan.lost_share))
+}
+
+/// What is checked, without a millimetre where nothing is calibrated.
+pub(crate) const fn check_name(finding: Finding, is_calibrated: bool) -> &'static str {
+    match finding {
+        Finding::LengthKept if !is_calibrated => "First ray not shortened by much",
+        _ => finding.name(),
+    }
+}
+
+/// Whether a check is met: "met", "open", "cannot tell".
+pub(crate) const fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Met => "met",
+        Verdict::Open => "open",
+        Verdict::CannotTell => "cannot tell",
+    }
+}
+
+/// The number behind a check, as it stands beside its name: "23.0 mm", "3 cortices".
+pub(crate) fn figure(check: &Check) -> Option<String> {
+    let words = match check.figure? {
+        Figure::Count(count) => {
+            let of = match check.finding {
+                Finding::TwoScrews => "screw",
+                _ => "cortex",
+            };
+            match (of, count) {
+                ("cortex", 1) => "1 cortex".to_owned(),
+                ("cortex", _) => format!("{count} cortices"),
+                (_, 1) => format!("1 {of}"),
+                _ => format!("{count} {of}s"),
+            }
+        }
+        Figure::Length(of) if check.finding == Finding::LengthKept => signed_length(of),
+        Figure::Length(of) => length(of),
+        Figure::Degrees(angle) => degrees(angle),
+        Figure::Share(share) => match check.finding {
+            Finding::LevelUsual => format!("{} of the bone", per_cent(share)),
+            Finding::ContactLeft => format!("{} of the cut", per_cent(share)),
+            _ => per_cent(share),
+        },
+    };
+    Some(words)
+}
+
+/// A check's verdict with its figure: "open, 3.1 mm".
+pub(crate) fn check_words(check: &Check) -> String {
+    let verdict = verdict(check.verdict);
+    figure(check).map_or_else(
+        || verdict.to_owned(),
+        |figure| format!("{verdict}, {figure}"),
+    )
+}
+
+/// The letter of a screw or wire by its place in the plan: A for the first.
+pub(crate) fn letter(place: usize) -> char {
+    u8::try_from(place)
+        .ok()
+        .and_then(|place| b'A'.checked_add(place))
+        .filter(u8::is_ascii_uppercase)
+        .map_or('?', char::from)
+}
+
+/// What it is within a sentence: "screw", "wire".
+pub(crate) const fn kind(kind: ScrewKind) -> &'static str {
+    match kind {
+        ScrewKind::Screw => "screw",
+        ScrewKind::Wire => "wire",
+    }
+}
+
+/// A screw or wire as it is called: "Screw A", "Wire C".
+pub(crate) fn screw_name(of: ScrewKind, place: usize) -> String {
+    capitalised(&format!("{} {}", kind(of), letter(place)))
+}
+
+/// How long a screw is: the true length, or why it is withheld.
+pub(crate) fn true_length(length: &ScrewLength) -> String {
+    match (length.true_mm, &length.withheld) {
+        (Some(mm), _) => millimetres(mm),
+        (None, Some(why)) => format!("withheld: {why}"),
+        (None, None) => "withheld".to_owned(),
+    }
+}
+
+/// What one film alone shows of a screw's length: "38.2 mm"; nothing where that film has no millimetre of the
+/// patient.
+pub(crate) fn length_alone(length: &ScrewLength, view: View) -> Option<String> {
+    let mm = match view {
+        View::Ap => length.ap_mm,
+        View::Lateral => length.lateral_mm,
+    };
+    mm.map(millimetres)
+}
+
+/// The length at hand that reaches no further than the tip, and how long a screw was asked for; nothing where no
+/// length can be told.
+pub(crate) fn length_at_hand(plan: &Plan, length: &ScrewLength) -> Option<String> {
+    let mm = length.true_mm?;
+    Some(plan.lengths.at_most(mm + 1e-6).map_or_else(
+        || "none at hand is so short".to_owned(),
+        |at_hand| format!("{} is at hand", millimetres(at_hand)),
+    ))
+}
+
+/// The cortices that a screw crosses, in order: "medial shaft, lateral shaft, lateral head".
+pub(crate) fn cortices(course: &ScrewCourse) -> String {
+    let names: Vec<&str> = course
+        .crossings
+        .iter()
+        .map(|crossing| crossing.cortex.name())
+        .collect();
+    if names.is_empty() {
+        "none".to_owned()
+    } else {
+        names.join(", ")
+    }
+}
+
+/// How much bone holds a screw: "in the shaft 20.1 mm, in the head 11.0 mm".
+pub(crate) fn purchase(course: &ScrewCourse) -> String {
+    format!(
+        "in the shaft {}, in the head {}",
+        length(course.in_shaft),
+        length(course.in_fragment)
+    )
+}
+
+/// A screw's angle to the shaft, and to the first screw where it is not that.
+pub(crate) fn screw_angle(course: &ScrewCourse) -> String {
+    let to_shaft = format!("{} to the shaft", degrees(course.angle_to_shaft_degrees));
+    course.angle_to_first_degrees.map_or_else(
+        || to_shaft.clone(),
+        |first| format!("{to_shaft}, {} to {}", degrees(first), letter(0)),
+    )
+}
+
+/// Whose millimetres a plan's are, a sentence for each film; one that there are none, where there are none.
+pub(crate) fn calibration_lines(undertaking: &Undertaking) -> Vec<String> {
+    let line = |view: View, name: Option<&String>, is_at_patient: bool| {
+        let film = view.name_in_sentence();
+        match name {
+            None => format!(
+                "{} film not calibrated: per cent and degrees only.",
+                view.name()
+            ),
+            Some(name) if is_at_patient => format!("Millimetres on the {film} film: {name}."),
+            Some(name) => format!(
+                "Millimetres on the {film} film: {name}; not corrected to the size of the foot."
+            ),
+        }
+    };
+    let before = &undertaking.before;
+    let mut lines = vec![line(
+        View::Ap,
+        before.ap.calibration_name.as_ref(),
+        before.ap.is_at_patient,
+    )];
+    lines.extend(before.lateral.as_ref().map(|view| {
+        line(
+            View::Lateral,
+            view.calibration_name.as_ref(),
+            view.is_at_patient,
+        )
+    }));
+    lines
+}

@@ -1,0 +1,187 @@
+//! A film while an operation is planned: its pixels with the pieces that are moved, the plan over them, and the
+//! hand that drags it.
+
+use egui::{Color32, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
+use plumbray_anatomy::{FilmPoint, Landmark, View};
+use plumbray_plan::{Plan, Undertaking, sesamoid_outlines};
+
+use super::{
+    super::{
+        WindowState, film_zone,
+        landmark_handle::{Handle, HandleEvent, handle_ui},
+        pen::{Manner, Pen},
+        theme::film,
+    },
+    marks::Marks,
+    words::screw_name,
+};
+use crate::{
+    canvas::{Magnifier, Placement, ScreenFromFilm},
+    workbench::{Command, OpenFilm, PlanCommand, PlanHandle, Planning, Workbench},
+};
+
+/// Draws the film of a view.
+pub(super) fn film_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    planning: &Planning,
+    state: &mut WindowState,
+    view: View,
+    commands: &mut Vec<Command>,
+) {
+    let rect = ui.available_rect_before_wrap();
+    ui.painter().rect_filled(rect, 0.0, film::SURROUND);
+    let Some(open) = workbench.film(view) else {
+        film_zone::no_film_ui(ui, rect, workbench, view, commands);
+        return;
+    };
+    let map = film_zone::map_of(workbench, view, open, rect);
+    let is_whole = open.view.placement == Placement::Fit;
+    if is_whole && open.whole_film != Some(map.placement()) {
+        commands.push(Command::NoteWholeFilm(view, map.placement()));
+    }
+    hand(ui, rect, view, open, &map, commands);
+    let painter = ui.painter().with_clip_rect(rect);
+    let look = &open.view.look;
+    let film_painter = state.painter_of(view);
+    film_painter.film_ui(&painter, &map, &open.pyramid, look);
+    let shown = planning.undertaking().zip(workbench.plan());
+    let Some((done, plan)) = shown.filter(|_| !workbench.view().bare) else {
+        film_zone::caption_ui(ui, rect, workbench, (view, None), open, &map);
+        return;
+    };
+    let before = workbench.study().tracing.on(view);
+    if let Some(on_view) = done.before.view(view) {
+        let pieces = done.moved_pieces(view, before);
+        let stay = match view {
+            View::Ap => sesamoid_outlines(before),
+            View::Lateral => Vec::new(),
+        };
+        let proportions = on_view.proportions;
+        film_painter.moved_pieces_ui(
+            &painter,
+            &map,
+            &open.pyramid,
+            look,
+            proportions,
+            &pieces,
+            &stay,
+        );
+        let pen = Pen {
+            painter: &painter,
+            map: &map,
+            manner: Manner::Accepted,
+        };
+        let marks = Marks {
+            pen,
+            done,
+            plan,
+            view,
+        };
+        marks.draw(&pieces);
+    }
+    let dragged = handles_ui(ui, &map, done, plan, view, commands);
+    if let Some(around) = dragged {
+        let magnifier = Magnifier::new(&map, around, map.screen(around), film::INK, film::HALO);
+        state
+            .painter_of(view)
+            .magnifier_ui(&painter, &magnifier, &open.pyramid, look);
+    }
+    film_zone::caption_ui(ui, rect, workbench, (view, Some("planned")), open, &map);
+}
+
+/// Wheel: zoom. Any drag but of the right button: move. Right button: window and level.
+fn hand(
+    ui: &Ui,
+    rect: Rect,
+    view: View,
+    open: &OpenFilm,
+    map: &ScreenFromFilm,
+    commands: &mut Vec<Command>,
+) {
+    let id = ui.scope_id().with(("planned film", view));
+    let response = ui.interact(rect, id, Sense::click_and_drag());
+    let name = format!("{} film", view.name());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+    let pans =
+        response.dragged_by(PointerButton::Primary) || response.dragged_by(PointerButton::Middle);
+    if let Some(shown) = film_zone::looked(ui, &response, map, open, pans) {
+        commands.push(Command::Look(view, Box::new(shown)));
+    }
+}
+
+/// Draws what can be grabbed; gives the end that is being dragged, for the magnifier.
+fn handles_ui(
+    ui: &Ui,
+    map: &ScreenFromFilm,
+    done: &Undertaking,
+    plan: &Plan,
+    view: View,
+    commands: &mut Vec<Command>,
+) -> Option<FilmPoint> {
+    let mut around = None;
+    // Where handles lie over each other the last one answers: an end of a screw.
+    for (grabbed, name, at, colour) in handles(done, plan, view) {
+        let handle = Handle {
+            id: ui.scope_id().with(("plan", view, grabbed)),
+            name: &name,
+            at,
+            colour,
+            selected: false,
+        };
+        match handle_ui(ui, map, &handle) {
+            Some(HandleEvent::Moved { to, finished }) => {
+                if !finished && matches!(grabbed, PlanHandle::ScrewEnd(..)) {
+                    around = Some(to);
+                }
+                let drag = PlanCommand::Drag(grabbed, to, finished);
+                commands.push(Command::Plan(drag));
+            }
+            Some(HandleEvent::Deleted) => {
+                if let PlanHandle::ScrewEnd(_, place, _) = grabbed {
+                    commands.push(Command::Plan(PlanCommand::RemoveScrew(place)));
+                }
+            }
+            Some(HandleEvent::Chosen) | None => {}
+        }
+    }
+    around
+}
+
+/// What can be grabbed on a film, with its accessible name, place and colour.
+fn handles(
+    done: &Undertaking,
+    plan: &Plan,
+    view: View,
+) -> Vec<(PlanHandle, String, FilmPoint, Color32)> {
+    let mut handles = Vec::new();
+    if view == View::Ap {
+        let ap = &done.before.ap;
+        let ends = [
+            (PlanHandle::Cut, "Cut", done.cut.middle),
+            (PlanHandle::CutEnd, "Cut, lateral end", done.cut.ends[1]),
+        ];
+        for (handle, name, place) in ends {
+            handles.push((handle, name.to_owned(), ap.film_point(place), film::PLAN));
+        }
+        if let Some(head) = done.tracing.ap.point(Landmark::HeadCentre) {
+            let name = "Head fragment".to_owned();
+            handles.push((PlanHandle::Head, name, head, film::FIRST_RAY));
+        }
+    }
+    for (place, (screw, course)) in plan.screws.iter().zip(&done.screws).enumerate() {
+        let Some(ends) = course.on_film[view as usize] else {
+            continue;
+        };
+        for (end, (at, word)) in ends.into_iter().zip(["entry", "tip"]).enumerate() {
+            let name = screw_name(screw.kind, place);
+            let name = match view {
+                View::Ap => format!("{name}, {word}"),
+                View::Lateral => format!("{name}, {word}, lateral film"),
+            };
+            let handle = PlanHandle::ScrewEnd(view, place, end);
+            handles.push((handle, name, at, film::PLAN));
+        }
+    }
+    handles
+}

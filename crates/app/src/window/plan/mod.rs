@@ -1,0 +1,174 @@
+//! Planning an operation: the films with what is moved, the plan's fields, and what it will do.
+
+mod alternatives;
+mod cut_fields;
+mod field;
+mod films;
+mod head_fields;
+mod marks;
+mod outcome;
+mod panel;
+mod screws;
+mod words;
+
+use egui::{Align, CentralPanel, Frame, Layout, Panel, Rect, RichText, ScrollArea, Ui, pos2, vec2};
+use plumbray_anatomy::View;
+use plumbray_plan::Verdict;
+
+use super::{NARROW, WindowState, foot_map::foot_map_ui, theme, theme::size, widgets, zone_ui};
+use crate::workbench::{Command, Planning, Urgency, Workbench};
+
+/// Width of the panel with the plan's fields in points.
+const PANEL: f32 = 412.0;
+/// The table of plans needs this width in points; a narrow window gives the AP film less.
+const TABLE: f32 = 480.0;
+/// Room for the keys that matter now.
+const KEYS_ROOM: f32 = 430.0;
+
+/// Draws films, alternatives and the plan.
+pub(super) fn plan_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    planning: &Planning,
+    state: &mut WindowState,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    let has_lateral = workbench.film(View::Lateral).is_some();
+    let folded = ui.available_width() < NARROW;
+    let width = PANEL.min(ui.available_width() * 0.5);
+    Panel::right("plan")
+        .exact_size(width)
+        .resizable(false)
+        .frame(Frame::new().fill(tokens.panel))
+        .show(ui, |ui| {
+            panel::panel_ui(ui, workbench, planning, folded, commands);
+        });
+    CentralPanel::no_frame()
+        .frame(Frame::new().fill(tokens.panel))
+        .show(ui, |ui| {
+            let whole = ui.available_rect_before_wrap();
+            let room = if folded { 0.0 } else { TABLE };
+            let middle = whole.left() + (whole.width() * 0.5).min((whole.width() - room).max(0.0));
+            let left = Rect::from_min_max(whole.min, pos2(middle - 1.0, whole.bottom()));
+            let right = Rect::from_min_max(pos2(middle + 1.0, whole.top()), whole.max);
+            // Without a lateral film its zone is no larger than the words that say so.
+            let share = match (folded, has_lateral) {
+                (true, _) => 1.0,
+                (false, true) => 0.44,
+                (false, false) => 0.3,
+            };
+            let floor = right.top() + right.height() * share;
+            let upper = Rect::from_min_max(right.min, pos2(right.right(), floor));
+            for (view, rect) in [(View::Ap, left), (View::Lateral, upper)] {
+                zone_ui(ui, rect, |ui| {
+                    films::film_ui(ui, workbench, planning, state, view, commands);
+                });
+            }
+            if !folded {
+                let lower = Rect::from_min_max(pos2(right.left(), floor), right.max);
+                zone_ui(ui, lower.shrink2(vec2(16.0, 12.0)), |ui| {
+                    ScrollArea::vertical()
+                        .id_salt("alternatives")
+                        .auto_shrink(false)
+                        .show(ui, |ui| {
+                            alternatives::alternatives_ui(ui, workbench, planning, commands);
+                            outcome::outcome_ui(ui, workbench, planning, commands);
+                        });
+                });
+            }
+        });
+}
+
+/// Draws the prompt line while an operation is planned.
+pub(super) fn prompt_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    planning: &Planning,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    ui.horizontal_centered(|ui| {
+        ui.add_space(12.0);
+        let clicked = foot_map_ui(ui, workbench.study().foot(), None, |step| {
+            workbench.progress(step)
+        });
+        commands.extend(clicked.map(Command::GoTo));
+        ui.add_space(16.0);
+        let keys_room = if ui.available_width() > 860.0 {
+            KEYS_ROOM
+        } else {
+            0.0
+        };
+        let room = vec2(ui.available_width() - keys_room, ui.available_height());
+        ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.add_space(14.0);
+            let prompt = RichText::new(prompt(workbench, planning))
+                .size(size::PROMPT)
+                .family(theme::medium())
+                .color(tokens.ink);
+            ui.add(egui::Label::new(prompt).truncate());
+            let (help, colour) = match workbench.notices().last() {
+                Some(notice) if notice.urgency == Urgency::Warning => {
+                    (notice.text.clone(), tokens.look_again)
+                }
+                Some(notice) => (notice.text.clone(), tokens.soft),
+                None => (help(planning), tokens.soft),
+            };
+            let help_text = RichText::new(&help).size(size::SECONDARY).color(colour);
+            ui.add(egui::Label::new(help_text).truncate())
+                .on_hover_text(help);
+        });
+        if keys_room > 0.0 {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(12.0);
+                keys_ui(ui);
+            });
+        }
+    });
+}
+
+fn prompt(workbench: &Workbench, planning: &Planning) -> String {
+    if let Some(work) = workbench.awaited_work() {
+        format!("{work}…")
+    } else if planning.undertaking().is_some() {
+        "Drag the head, or type the shift you want.".to_owned()
+    } else {
+        "This foot cannot be planned as it is.".to_owned()
+    }
+}
+
+/// The first thing that the plan leaves open, or what can be dragged.
+fn help(planning: &Planning) -> String {
+    let Some(done) = planning.undertaking() else {
+        return "At the right stands what is missing, and how to get there.".to_owned();
+    };
+    done.checks
+        .iter()
+        .find(|check| check.verdict == Verdict::Open)
+        .map_or_else(
+            || {
+                "The cut, its lateral end and each end of a screw can be dragged, too. Space shows the \
+                 film as it is."
+                    .to_owned()
+            },
+            |check| format!("Look again: {}.", words::check_in_words(check)),
+        )
+}
+
+fn keys_ui(ui: &mut Ui) {
+    let keys = [
+        ("Ctrl K", "all actions"),
+        ("Space", "film as it is"),
+        ("N", "another plan"),
+        ("F", "best screw pair"),
+    ];
+    for (key, what) in keys {
+        // Laid out from the right, so that the words come before the key cap.
+        let words = RichText::new(what).size(size::SMALLEST);
+        ui.label(words.color(theme::tokens(ui).soft));
+        widgets::key_cap(ui, key);
+        ui.add_space(6.0);
+    }
+}

@@ -1,0 +1,278 @@
+//! What a plan will do: every number before and planned, and what it leaves open.
+
+use egui::{
+    Align2, Color32, FontId, Frame, Grid, Label, Response, RichText, Sense, Stroke, Ui, vec2,
+};
+use plumbray_measure::{Measurement, Outcome, Unit};
+use plumbray_plan::{
+    Check, Figure, Finding, LengthParts, Plan, PlannedOutcome, PredictedRow, Undertaking, Verdict,
+};
+use plumbray_report::number::{in_unit, value_and_spread};
+
+use super::{
+    super::{
+        number::per_cent,
+        row_text::{row_name, short_why},
+        theme,
+        theme::size,
+        widgets,
+    },
+    field::{Field, heading_ui, name_ui, number_ui, set, words_ui},
+    words::{figure, length, signed_length, spoken},
+};
+use crate::workbench::{Command, PlanEdit, Planning, Workbench};
+
+/// The measurements that a plan is judged by.
+const SHOWN: [Measurement; 6] = [
+    Measurement::HalluxValgusAngle,
+    Measurement::IntermetatarsalAngle12,
+    Measurement::DistalMetatarsalArticularAngle,
+    Measurement::TibialSesamoidPosition,
+    Measurement::TibialSesamoidShare,
+    Measurement::RelativeFirstMetatarsalLength,
+];
+
+/// Draws what the plan that is on will do. It stands beside the fields, so that both are seen at once.
+pub(super) fn outcome_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    planning: &Planning,
+    commands: &mut Vec<Command>,
+) {
+    let Some((plan, done)) = workbench.plan().zip(planning.undertaking()) else {
+        return;
+    };
+    heading_ui(ui, "What it will do, by head centre – base centre");
+    varus_ui(ui, done);
+    Grid::new("outcome")
+        .num_columns(4)
+        .spacing([8.0, 3.0])
+        .min_col_width(40.0)
+        .show(ui, |ui| {
+            let lost = format!("{} lost", per_cent(plan.lost_share));
+            for heading in ["", "before", "planned", lost.as_str()] {
+                ui.label(widgets::soft(ui, heading));
+            }
+            ui.end_row();
+            for row in SHOWN
+                .into_iter()
+                .filter_map(|measurement| row_of(done, measurement))
+            {
+                row_ui(ui, row);
+            }
+        });
+    ui.horizontal(|ui| {
+        name_ui(ui, "May be lost");
+        let field = Field {
+            label: "",
+            name: "Share of the correction that may be lost",
+            value: plan.lost_share * 100.0,
+            range: 0.0..=Plan::MOST_LOST * 100.0,
+            decimals: 0,
+            unit: "\u{2009}%",
+        };
+        if let Some((value, finished)) = number_ui(ui, &field) {
+            commands.push(set(PlanEdit::LostShare(value / 100.0), finished));
+        }
+        words_ui(ui, "while it heals; common practice, no source");
+    });
+    ui.add_space(4.0);
+    bone_ui(ui, done);
+}
+
+/// A row, or that of the same in other words where it cannot be told in millimetres.
+fn row_of(done: &Undertaking, measurement: Measurement) -> Option<&PredictedRow> {
+    let row = done.row(measurement)?;
+    let instead = Measurement::RelativeFirstMetatarsalLengthRatio;
+    if measurement == Measurement::RelativeFirstMetatarsalLength && row.planned.value().is_none() {
+        return done.row(instead).or(Some(row));
+    }
+    Some(row)
+}
+
+fn varus_ui(ui: &mut Ui, done: &Undertaking) {
+    let valgus = done
+        .row(Measurement::HalluxValgusAngle)
+        .and_then(|row| row.planned.value())
+        .filter(|angle| *angle < 0.0);
+    let Some(angle) = valgus else { return };
+    let tokens = theme::tokens(ui);
+    Frame::new()
+        .stroke(Stroke::new(1.5, tokens.bad))
+        .corner_radius(4)
+        .inner_margin(8)
+        .show(ui, |ui| {
+            let text = format!(
+                "! Planned hallux varus: {}. Shift the head less, or turn the toe less.",
+                in_unit(Unit::Degrees, angle, 1)
+            );
+            let text = RichText::new(text)
+                .family(theme::semibold())
+                .color(tokens.bad);
+            ui.add(Label::new(text).wrap());
+        });
+}
+
+fn row_ui(ui: &mut Ui, row: &PredictedRow) {
+    let tokens = theme::tokens(ui);
+    let unit = row.measurement.unit();
+    let name = RichText::new(row_name(row.measurement)).size(size::SECONDARY);
+    ui.label(name).on_hover_text(row.measurement.name());
+    ui.label(widgets::soft(ui, outcome_text(unit, &row.before)));
+    let (planned, hover) = match &row.planned {
+        PlannedOutcome::Measured(outcome) => match outcome.reading() {
+            Some(reading) => {
+                let (value, spread) = value_and_spread(unit, reading);
+                (format!("{value} {spread}").trim().to_owned(), None)
+            }
+            None => (short_why(outcome), outcome.why_not()),
+        },
+        PlannedOutcome::NotPredicted(why) => ("not predicted".to_owned(), Some((*why).to_owned())),
+    };
+    let strong = RichText::new(planned)
+        .size(size::SECONDARY)
+        .family(theme::semibold())
+        .color(tokens.ink);
+    let label = ui.label(strong);
+    if let Some(hover) = hover {
+        label.on_hover_text(hover);
+    }
+    let lost = row
+        .with_loss
+        .map_or_else(String::new, |value| in_unit(unit, value, decimals(unit)));
+    ui.label(widgets::soft(ui, lost));
+    ui.end_row();
+}
+
+fn outcome_text(unit: Unit, outcome: &Outcome) -> String {
+    outcome.reading().map_or_else(
+        || short_why(outcome),
+        |reading| in_unit(unit, reading.value, decimals(unit)),
+    )
+}
+
+const fn decimals(unit: Unit) -> usize {
+    match unit {
+        Unit::Degrees | Unit::Millimetres => 1,
+        Unit::Ratio => 2,
+        Unit::PerCent | Unit::Position | Unit::Grade => 0,
+    }
+}
+
+/// Contact, step and length with its parts.
+fn bone_ui(ui: &mut Ui, done: &Undertaking) {
+    Grid::new("bone")
+        .num_columns(2)
+        .spacing([12.0, 4.0])
+        .show(ui, |ui| {
+            let mut line = |name: &str, value: String, parts: Option<String>| {
+                ui.label(RichText::new(name).size(size::SECONDARY));
+                ui.vertical(|ui| {
+                    let value = RichText::new(value)
+                        .size(size::SECONDARY)
+                        .family(theme::semibold());
+                    ui.label(value);
+                    if let Some(parts) = parts {
+                        ui.label(widgets::soft(ui, parts).size(size::SMALLEST));
+                    }
+                });
+                ui.end_row();
+            };
+            let contact = format!(
+                "{} of the cut, {}",
+                per_cent(done.contact.share),
+                length(done.contact.overlap)
+            );
+            line("Bone contact left", contact, None);
+            line("Medial step", length(done.medial_step), None);
+            let first = done.length.along_first;
+            line(
+                "Length along M1",
+                signed_length(first.whole),
+                Some(parts_text(&first, false)),
+            );
+            if let Some(second) = done.length.along_second {
+                line(
+                    "Length along M2",
+                    signed_length(second.whole),
+                    Some(parts_text(&second, true)),
+                );
+            }
+        });
+}
+
+fn parts_text(parts: &LengthParts, diverges: bool) -> String {
+    let text = format!(
+        "kerf {}, tilt {}",
+        signed_length(parts.by_kerf),
+        signed_length(parts.by_tilt)
+    );
+    if diverges {
+        format!("{text}, divergence {}", signed_length(parts.by_divergence))
+    } else {
+        text
+    }
+}
+
+/// Draws checks, each with its sign, its number and, where the pointer rests, the rule and its source.
+pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>) {
+    for check in checks {
+        let tokens = theme::tokens(ui);
+        let colour = match check.verdict {
+            Verdict::Met => tokens.good,
+            Verdict::Open => tokens.look_again,
+            Verdict::CannotTell => tokens.soft,
+        };
+        ui.horizontal(|ui| {
+            let response = sign_ui(ui, check.verdict, colour);
+            let name = check.finding.name();
+            response.widget_info(|| {
+                let spoken = format!("{name}: {}", spoken(check.verdict));
+                egui::WidgetInfo::labeled(egui::Role::Label, true, spoken)
+            });
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let number = check.figure.map_or_else(
+                    || match check.verdict {
+                        Verdict::CannotTell => "cannot tell".to_owned(),
+                        Verdict::Met | Verdict::Open => String::new(),
+                    },
+                    |number| match number {
+                        Figure::Length(change) if check.finding == Finding::LengthKept => {
+                            signed_length(change)
+                        }
+                        other => figure(other),
+                    },
+                );
+                let number = RichText::new(number)
+                    .size(size::SECONDARY)
+                    .family(theme::semibold());
+                ui.label(number);
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    let text = RichText::new(name).size(size::SECONDARY);
+                    ui.add(Label::new(text).truncate())
+                        .on_hover_text(check.finding.rule());
+                });
+            });
+        });
+    }
+}
+
+/// The sign of a verdict: a tick that is drawn, since the typeface has none, an exclamation or a question mark.
+fn sign_ui(ui: &mut Ui, verdict: Verdict, colour: Color32) -> Response {
+    let (rect, response) = ui.allocate_exact_size(vec2(14.0, 18.0), Sense::hover());
+    let text = match verdict {
+        Verdict::Met => {
+            let middle = rect.center();
+            let tick = [vec2(-4.5, 0.5), vec2(-1.5, 3.5), vec2(4.5, -4.0)];
+            let tick = tick.map(|away| middle + away).to_vec();
+            ui.painter().line(tick, Stroke::new(2.0, colour));
+            return response;
+        }
+        Verdict::Open => "!",
+        Verdict::CannotTell => "?",
+    };
+    let font = FontId::new(size::BODY, theme::semibold());
+    ui.painter()
+        .text(rect.center(), Align2::CENTER_CENTER, text, font, colour);
+    response
+}

@@ -1,0 +1,207 @@
+//! The screws and wires of a plan: how long, through which cortices, what they meet and leave open.
+
+use egui::{Label, RichText, Ui};
+use plumbray_plan::{LengthSteps, Plan, Screw, ScrewCourse, ScrewKind, Undertaking};
+
+use super::{
+    super::{
+        number::{degrees, millimetres, plain},
+        theme,
+        theme::size,
+        widgets,
+    },
+    field::{ExtentField, Field, extent_ui, heading_ui, name_ui, number_ui, set},
+    outcome::checks_ui,
+    words::{length, screw_name},
+};
+use crate::workbench::{Command, PlanCommand, PlanEdit, Workbench, screw_letter};
+
+/// Draws the screws of a plan.
+pub(super) fn screws_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    plan: &Plan,
+    done: &Undertaking,
+    commands: &mut Vec<Command>,
+) {
+    heading_ui(ui, "Screws and wires");
+    ui.horizontal_wrapped(|ui| {
+        let entries = [
+            ("Best screw pair", PlanCommand::SuggestScrews),
+            ("Add a screw", PlanCommand::AddScrew(ScrewKind::Screw)),
+            ("Add a wire", PlanCommand::AddScrew(ScrewKind::Wire)),
+        ];
+        for (text, command) in entries {
+            let command = Command::Plan(command);
+            let button = egui::Button::new(RichText::new(text).size(size::SECONDARY));
+            let possible = command.is_possible(workbench);
+            if ui
+                .add_enabled(possible, button)
+                .on_hover_text(command.text())
+                .clicked()
+            {
+                commands.push(command);
+            }
+        }
+    });
+    lengths_ui(ui, plan.lengths, commands);
+    for (place, (screw, course)) in plan.screws.iter().zip(&done.screws).enumerate() {
+        screw_ui(ui, plan, place, screw, course, commands);
+        let own = done
+            .checks
+            .iter()
+            .filter(|check| check.screw == Some(place));
+        checks_ui(ui, own);
+    }
+    if plan.screws.is_empty() {
+        ui.label(widgets::soft(
+            ui,
+            "None yet. Each end of a screw can be dragged on both films.",
+        ));
+    }
+}
+
+fn lengths_ui(ui: &mut Ui, lengths: LengthSteps, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        name_ui(ui, "At hand");
+        let mut changed = lengths;
+        let mut finished = None;
+        let fields = [
+            (
+                "from",
+                "Shortest screw at hand",
+                &mut changed.shortest_mm,
+                [5.0, lengths.longest_mm],
+            ),
+            (
+                "every",
+                "Step of the lengths at hand",
+                &mut changed.step_mm,
+                [0.5, 20.0],
+            ),
+            (
+                "to",
+                "Longest screw at hand",
+                &mut changed.longest_mm,
+                [lengths.shortest_mm, 150.0],
+            ),
+        ];
+        for (word, name, value, [low, high]) in fields {
+            ui.label(widgets::soft(ui, word));
+            let field = Field {
+                label: "",
+                name,
+                value: *value,
+                range: low..=high,
+                decimals: usize::from(word == "every"),
+                unit: "",
+            };
+            if let Some((number, ends)) = number_ui(ui, &field) {
+                *value = number;
+                finished = Some(ends);
+            }
+        }
+        ui.label(widgets::soft(ui, "mm"));
+        if let Some(finished) = finished {
+            commands.push(set(PlanEdit::Lengths(changed), finished));
+        }
+    });
+}
+
+fn screw_ui(
+    ui: &mut Ui,
+    plan: &Plan,
+    place: usize,
+    screw: &Screw,
+    course: &ScrewCourse,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    ui.add_space(8.0);
+    let name = screw_name(screw.kind, place);
+    let heading = match course.length.best_mm() {
+        Some(mm) => match plan.lengths.at_most(mm + 1e-6) {
+            Some(at_hand) => format!("{name}, {}\u{2009}mm at hand", plain(at_hand, 0)),
+            None => format!("{name}, no length at hand"),
+        },
+        None => name,
+    };
+    ui.horizontal(|ui| {
+        let heading = RichText::new(heading)
+            .size(size::SECONDARY)
+            .family(theme::semibold())
+            .color(tokens.ink);
+        ui.label(heading);
+        let away = format!("Take {} away", screw_letter(place));
+        let command = Command::Plan(PlanCommand::RemoveScrew(place));
+        widgets::text_action(ui, &away, command, commands);
+    });
+    let diameter_name = format!("Diameter of {}", screw_letter(place));
+    let diameter = ExtentField {
+        label: "Diameter",
+        name: &diameter_name,
+        extent: screw.diameter,
+        mm: [0.5, 8.0],
+        share: [0.03, 0.7],
+    };
+    if let Some((diameter, finished)) = extent_ui(ui, &diameter, "") {
+        commands.push(set(PlanEdit::Diameter(place, diameter), finished));
+    }
+    let mut line = |name: &str, text: String| {
+        ui.horizontal(|ui| {
+            name_ui(ui, name);
+            ui.add(Label::new(RichText::new(text).size(size::SECONDARY)).wrap());
+        });
+    };
+    line("Length", length_words(course));
+    line("Cortices", cortices_words(course));
+    line(
+        "To the shaft",
+        format!("{} in space", degrees(course.angle_to_shaft_degrees)),
+    );
+    if let Some(angle) = course.angle_to_first_degrees {
+        line("To A", degrees(angle));
+    }
+    line(
+        "Purchase",
+        format!(
+            "{} in the head, {} in the shaft",
+            length(course.in_fragment),
+            length(course.in_shaft)
+        ),
+    );
+}
+
+/// The true length against that of each view alone, or why it is withheld.
+fn length_words(course: &ScrewCourse) -> String {
+    let found = &course.length;
+    let alone: Vec<String> = [
+        ("the AP film alone", found.ap_mm),
+        ("the lateral alone", found.lateral_mm),
+    ]
+    .into_iter()
+    .filter_map(|(view, mm)| Some(format!("{view} {}", millimetres(mm?))))
+    .collect();
+    let alone = if alone.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", alone.join(", "))
+    };
+    match (found.true_mm, &found.withheld) {
+        (Some(mm), _) => format!("{} true{alone}", millimetres(mm)),
+        (None, Some(why)) => format!("no true length: {why}{alone}"),
+        (None, None) => format!("no true length{alone}"),
+    }
+}
+
+fn cortices_words(course: &ScrewCourse) -> String {
+    if course.crossings.is_empty() {
+        return "none".to_owned();
+    }
+    let names: Vec<&str> = course
+        .crossings
+        .iter()
+        .map(|crossing| crossing.cortex.name())
+        .collect();
+    format!("{}: {}", names.len(), names.join(", "))
+}

@@ -1,0 +1,151 @@
+//! Numbers and findings of a plan in words.
+
+use plumbray_plan::{
+    Check, CutForm, Extent, Figure, Length, Plan, ScrewKind, Undertaking, Verdict,
+};
+use plumbray_report::number::signed;
+
+use super::super::number::{degrees, millimetres, per_cent, per_cent_precise, plain};
+use crate::workbench::screw_letter;
+
+/// A length in millimetres, or as a share of the shaft's width where nothing is calibrated.
+pub(super) fn length(length: Length) -> String {
+    length.mm.map_or_else(
+        || format!("{} of the width", per_cent(length.of_width)),
+        millimetres,
+    )
+}
+
+/// The same short enough for a table.
+pub(super) fn short_length(length: Length) -> String {
+    length
+        .mm
+        .map_or_else(|| per_cent(length.of_width), millimetres)
+}
+
+/// A change of length with its sign.
+pub(super) fn signed_length(length: Length) -> String {
+    length.mm.map_or_else(
+        || format!("{}\u{2009}%", signed(length.of_width * 100.0, 0)),
+        |mm| format!("{}\u{2009}mm", signed(mm, 1)),
+    )
+}
+
+/// An extent in its own unit.
+pub(super) fn extent(extent: Extent) -> String {
+    match extent {
+        Extent::Millimetres(mm) => millimetres(mm),
+        Extent::Share(share) => per_cent_precise(share),
+    }
+}
+
+/// What a plan is called: its own name, or its form and shift.
+pub(super) fn plan_name(plan: &Plan, done: Option<&Undertaking>) -> String {
+    if !plan.name.trim().is_empty() {
+        return plan.name.clone();
+    }
+    let form = match plan.cut.form {
+        CutForm::Straight => "Straight".to_owned(),
+        CutForm::Chevron { opens_degrees } => format!("Chevron {opens_degrees:.0}°"),
+    };
+    let shift = done.map_or_else(
+        || extent(plan.head.shift),
+        |done| per_cent(done.shift.of_width),
+    );
+    format!("{form}, {shift}")
+}
+
+/// What a screw or wire is called: "Screw A".
+pub(super) fn screw_name(kind: ScrewKind, place: usize) -> String {
+    let kind = match kind {
+        ScrewKind::Screw => "Screw",
+        ScrewKind::Wire => "Wire",
+    };
+    format!("{kind} {}", screw_letter(place))
+}
+
+/// A verdict as it is spoken.
+pub(super) const fn spoken(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Met => "met",
+        Verdict::Open => "open",
+        Verdict::CannotTell => "these films cannot tell",
+    }
+}
+
+/// The number behind a check.
+pub(super) fn figure(figure: Figure) -> String {
+    match figure {
+        Figure::Count(count) => count.to_string(),
+        Figure::Length(length) => short_length(length),
+        Figure::Degrees(angle) => degrees(angle),
+        Figure::Share(share) => per_cent(share),
+    }
+}
+
+/// A check within a sentence: "screw A, leaves the shaft before the cut (1.2 mm)".
+pub(super) fn check_in_words(check: &Check) -> String {
+    let name = check.finding.name();
+    let name = match check.screw {
+        Some(place) => {
+            let mut letters = name.chars();
+            let first = letters.next().map(|letter| letter.to_ascii_lowercase());
+            let rest = letters.as_str();
+            let lower: String = first.into_iter().chain(rest.chars()).collect();
+            format!("{} {lower}", screw_letter(place))
+        }
+        None => name.to_owned(),
+    };
+    match check.figure {
+        Some(number) => format!("{name} ({})", figure(number)),
+        None => name,
+    }
+}
+
+/// Which checks of a plan are open, for a table.
+pub(super) fn open_checks(done: &Undertaking) -> (String, String) {
+    let open: Vec<String> = done
+        .checks
+        .iter()
+        .filter(|check| check.verdict == Verdict::Open)
+        .map(check_in_words)
+        .collect();
+    let short = match open.len() {
+        0 => "all met".to_owned(),
+        1 => "one open".to_owned(),
+        many => format!("{many} open"),
+    };
+    let cannot = done
+        .checks
+        .iter()
+        .filter(|check| check.verdict == Verdict::CannotTell)
+        .count();
+    let short = if cannot > 0 && open.is_empty() {
+        format!("{cannot} unknown")
+    } else {
+        short
+    };
+    (short, open.join("\n"))
+}
+
+/// An angle with its sign.
+pub(super) fn signed_degrees(angle: f64) -> String {
+    format!("{}°", signed(angle, 1))
+}
+
+/// A band of usual millimetres or per cent: "usual 22 to 25 mm".
+pub(super) fn usual_band(extent: Extent) -> String {
+    let [low, high] = match extent {
+        Extent::Millimetres(_) => plumbray_plan::USUAL_LEVEL_MM,
+        Extent::Share(_) => plumbray_plan::USUAL_LEVEL_SHARE.map(|share| share * 100.0),
+    };
+    let unit = match extent {
+        Extent::Millimetres(_) => "mm",
+        Extent::Share(_) => "% of M1",
+    };
+    format!(
+        "usual {} to {}\u{2009}{unit}",
+        plain(low, 0),
+        plain(high, 0)
+    )
+}
