@@ -8,7 +8,7 @@ use plumbray_anatomy::{
 };
 use plumbray_compare::{
     FilmToLay, NoChange, NoPlanResult, NotLaidOver, Occasion, PlanResult, PlanRow, PlannedNumber,
-    Registration, Visit, against_plan, foot_of, lay_over, plan_name,
+    Registration, Visit, against_plan, foot_of, lay_over,
 };
 use plumbray_measure::{Measurement, Unit};
 use plumbray_phantom::{
@@ -358,12 +358,4 @@ fn what_is_no_result_of_the_plan_is_refused() {
     other.side = Some(SideChoice::entered(Side::Left));
     let refused = held(&before, &plan(), &other, Occasion::After).expect_err("another foot");
     assert_eq!(refused, NoPlanResult::OtherFoot, "{refused}");
-}
-
-#[test]
-fn a_plan_without_a_name_is_called_by_its_place() {
-    let mut plan = plan();
-    assert_eq!(plan_name(&plan, 1), "Plan 2", "the second");
-    plan.name = " three quarters ".to_owned();
-    assert_eq!(plan_name(&plan, 1), "three quarters", "its own name");
 }

@@ -89,17 +89,6 @@ impl PlanResult {
     }
 }
 
-/// How a plan is called: by its name, or by its place (counted from 0) among the plans of its study.
-#[must_use]
-pub fn plan_name(plan: &Plan, place: usize) -> String {
-    let name = plan.name.trim();
-    if name.is_empty() {
-        format!("Plan {}", place + 1)
-    } else {
-        name.to_owned()
-    }
-}
-
 /// What a plan intended on the film before, held against what a later film shows.
 ///
 /// Both are read by head centre – base centre, the intended numbers from the moved tracing of the film before, so
