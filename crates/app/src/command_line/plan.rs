@@ -361,7 +361,7 @@ fn taken_for_granted(plans: &[Carried]) -> Vec<(Assumption, String)> {
 pub(super) fn extent_from(text: &str) -> Result<Extent, String> {
     let told = || format!("“{text}” is no length; as in 90% or 12.6mm");
     let number = |digits: &str| {
-        let number: f64 = digits.trim().parse().map_err(|_| told())?;
+        let number: f64 = digits.trim().parse().map_err(|_nonsense| told())?;
         if number.is_finite() {
             Ok(number)
         } else {

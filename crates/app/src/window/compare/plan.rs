@@ -72,15 +72,13 @@ fn chosen_ui(ui: &mut Ui, comparing: &Comparing, held: &HeldPlan, commands: &mut
         .plans
         .iter()
         .position(|plan| std::ptr::eq(plan, held));
-    ui.menu_button(RichText::new(&held.name).size(size::SECONDARY), |ui| {
-        for (place, plan) in comparing.plans.iter().enumerate() {
-            let is_on = chosen == Some(place);
-            if ui.selectable_label(is_on, &plan.name).clicked() && !is_on {
-                commands.push(Command::Compare(CompareCommand::HoldPlan(place)));
-                ui.close();
-            }
+    for (place, plan) in comparing.plans.iter().enumerate() {
+        let is_on = chosen == Some(place);
+        let name = RichText::new(&plan.name).size(size::SECONDARY);
+        if ui.selectable_label(is_on, name).clicked() && !is_on {
+            commands.push(Command::Compare(CompareCommand::HoldPlan(place)));
         }
-    });
+    }
 }
 
 fn grid_ui(ui: &mut Ui, result: &PlanResult) {
@@ -138,13 +136,11 @@ fn row_ui(ui: &mut Ui, row: &PlanRow) {
         Err(why) => (tokens.soft, short_why(why).to_owned(), ""),
     };
     let hover = hover_text(row);
-    for text in [difference.as_str(), verdict] {
-        let text = RichText::new(text).size(size::SECONDARY).color(ink);
-        let label = ui.label(text).on_hover_text(&hover);
-        if !verdict.is_empty() {
-            label.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &hover));
-        }
-    }
+    let coloured = |text: &str| RichText::new(text).size(size::SECONDARY).color(ink);
+    ui.label(coloured(&difference)).on_hover_text(&hover);
+    let label = ui.label(coloured(verdict));
+    label.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &hover));
+    label.on_hover_text(&hover);
     ui.end_row();
 }
 
