@@ -18,7 +18,7 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, Places, Request, ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, Places, PlanCommand, Request, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -167,6 +167,9 @@ impl Application {
                 self.workbench.apply(match answer.request {
                     // Without a dialog the sheet goes where the dialog would have proposed it.
                     Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+                    Request::AskWhereToPutPlan(proposal) => {
+                        Command::Plan(PlanCommand::MakeSheet(proposal))
+                    }
                     Request::AskWhereToPutComparison(file, proposal) => {
                         Command::Compare(CompareCommand::Write(file, proposal))
                     }
@@ -181,6 +184,9 @@ impl Application {
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
+            (Request::AskWhereToPutPlan(_), _) => chosen
+                .pop()
+                .map(|path| Command::Plan(PlanCommand::MakeSheet(path))),
             (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
                 TimeLineEdit::Add(chosen),
             ))),

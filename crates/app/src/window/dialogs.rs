@@ -51,7 +51,9 @@ impl AskFiles for DesktopDialogs {
                     .save_file();
                 Some(vec![pollster::block_on(saved)?.path().to_owned()])
             }
-            Request::AskWhereToPutSheet(proposal) => where_to_put(ComparisonFile::Sheet, proposal),
+            Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutPlan(proposal) => {
+                where_to_put(ComparisonFile::Sheet, proposal)
+            }
             Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
@@ -101,6 +103,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForVisits
         | Request::AskForMoreVisits
         | Request::AskWhereToPutSheet(_)
+        | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
         | Request::Copy(_)
         | Request::Quit => None,

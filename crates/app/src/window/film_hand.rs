@@ -27,9 +27,12 @@ pub(super) fn map_in(
     ScreenFromFilm::new(extent, viewport, orientation, placement)
 }
 
-/// The placement after the wheel or a pinch over the film; nothing where neither moved.
+/// The placement after the wheel or a pinch over the film, also where a handle lies under the pointer; nothing
+/// where neither moved.
 pub(super) fn zoomed(ui: &Ui, response: &Response, map: &ScreenFromFilm) -> Option<Placement> {
-    let pointer = response.hover_pos()?;
+    let pointer = ui
+        .input(|input| input.pointer.hover_pos())
+        .filter(|_| ui.rect_contains_pointer(response.rect))?;
     let (wheel, pinch) = ui.input(|input| {
         (
             f64::from(input.smooth_scroll_delta.y),

@@ -71,10 +71,11 @@ pub fn planning_commands() -> Vec<(KeyboardShortcut, Command)> {
     vec![
         (key(NONE, Key::F), Command::Plan(PlanCommand::SuggestScrews)),
         (key(NONE, Key::N), Command::Plan(PlanCommand::Another)),
+        (key(CTRL, Key::P), Command::Plan(PlanCommand::AskSheet)),
     ]
 }
 
-/// Whether a command traces bones or walks through points, which nobody sees while an operation is planned.
+/// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned.
 const fn is_of_tracing(command: &Command) -> bool {
     matches!(
         command,
@@ -86,6 +87,7 @@ const fn is_of_tracing(command: &Command) -> bool {
             | Command::ConfirmPoint
             | Command::ProposeTracing
             | Command::ThrowProposalAway
+            | Command::Show(Some(Overlay::Sheet))
     )
 }
 

@@ -102,6 +102,8 @@ pub enum Request {
     AskForMoreVisits,
     /// Ask where to write a comparison; the path is a proposal.
     AskWhereToPutComparison(ComparisonFile, PathBuf),
+    /// Ask where to put the sheet for theatre; the path is a proposal.
+    AskWhereToPutPlan(PathBuf),
     /// Put these rows of the worksheet, as text, where other programs paste from.
     Copy(Vec<Measurement>),
     /// Close the window.

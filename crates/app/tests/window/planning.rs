@@ -218,3 +218,39 @@ fn what_keeps_a_foot_from_being_planned_is_said_with_the_way_there() {
     let planning = workbench.planning().expect("planning");
     assert!(planning.undertaking().is_some(), "carried out in per cent");
 }
+
+#[test]
+fn the_plan_goes_to_theatre_as_a_sheet() {
+    let desk = Desk::new();
+    let mut window = planning(&desk);
+    let path = desk.film("for theatre.pdf");
+    window.lay_out(path.clone());
+    window.key_with(Modifiers::COMMAND, Key::P);
+    window.wait_until("the sheet is made", |_| path.is_file());
+    let bytes = std::fs::read(&path).expect("a file");
+    assert!(bytes.starts_with(b"%PDF"), "a PDF");
+}
+
+#[test]
+fn small_and_large_windows_and_large_text_show_the_whole_page() {
+    for (width, height, text) in [(1280.0, 800.0, 0), (960.0, 600.0, 0), (1280.0, 800.0, 100)] {
+        let desk = Desk::new();
+        let mut window = Window::of_size(&desk, vec2(width, height));
+        window.apply(Command::OpenTracedSampleFoot);
+        window.apply(Command::ChangeTextSize(text));
+        window.apply(Command::Plan(PlanCommand::Begin));
+        for shown in [
+            "One plan of this foot",
+            "What it will do",
+            "Tilt of the cut",
+            "Wedge of the proximal phalanx",
+            "LEFT foot, confirmed",
+            "a licensed surgeon decides",
+        ] {
+            assert!(
+                window.shows(shown),
+                "{shown} in {width} by {height}, text {text} % larger"
+            );
+        }
+    }
+}

@@ -27,7 +27,7 @@ pub(super) fn alternatives_ui(
         1 => "One plan of this foot".to_owned(),
         many => format!("{many} plans of this foot"),
     };
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.label(widgets::heading(ui, heading));
         let another = Command::Plan(PlanCommand::Another);
         if another.is_possible(workbench) {
@@ -36,8 +36,15 @@ pub(super) fn alternatives_ui(
         if !plans.is_empty() {
             let remove = Command::Plan(PlanCommand::Remove(planning.chosen));
             widgets::text_action(ui, "Take this one away", remove, commands);
+            let sheet = Command::Plan(PlanCommand::AskSheet);
+            if sheet.is_possible(workbench) {
+                widgets::text_action(ui, "Theatre sheet…", sheet, commands);
+            }
         }
     });
+    if plans.is_empty() {
+        return;
+    }
     ui.add_space(4.0);
     egui::ScrollArea::horizontal()
         .id_salt("table of plans")
@@ -63,6 +70,7 @@ fn grid_ui(ui: &mut Ui, workbench: &Workbench, planning: &Planning, commands: &m
                 let name = plan_name(plan, ok);
                 let is_on = place == planning.chosen;
                 let short: String = name.chars().take(NAME_LETTERS).collect();
+                let short = format!("{}. {short}", place + 1);
                 let text = if is_on {
                     RichText::new(short).family(theme::semibold())
                 } else {

@@ -9,9 +9,9 @@ use super::super::{number::plain, theme, theme::size, widgets};
 use crate::workbench::{Command, PlanCommand, PlanEdit};
 
 /// Room for the name of a field.
-const NAME_ROOM: f32 = 96.0;
+const NAME_ROOM: f32 = 88.0;
 /// Room for its number.
-const NUMBER_ROOM: f32 = 84.0;
+const NUMBER_ROOM: f32 = 76.0;
 /// How much a number changes for a point of a drag, in its smallest step shown.
 const STEPS_PER_POINT: f64 = 0.5;
 

@@ -20,10 +20,14 @@ use crate::workbench::{Command, Planning, Urgency, Workbench};
 
 /// Width of the panel with the plan's fields in points.
 const PANEL: f32 = 412.0;
+/// Its width where there is room.
+const WIDE_PANEL: f32 = 460.0;
+/// A window of this width has room, in points.
+const SPACIOUS: f32 = 1500.0;
 /// The table of plans needs this width in points; a narrow window gives the AP film less.
 const TABLE: f32 = 480.0;
 /// Room for the keys that matter now.
-const KEYS_ROOM: f32 = 430.0;
+const KEYS_ROOM: f32 = 616.0;
 
 /// Draws films, alternatives and the plan.
 pub(super) fn plan_ui(
@@ -36,7 +40,11 @@ pub(super) fn plan_ui(
     let tokens = theme::tokens(ui);
     let has_lateral = workbench.film(View::Lateral).is_some();
     let folded = ui.available_width() < NARROW;
-    let width = PANEL.min(ui.available_width() * 0.5);
+    let width = if ui.available_width() < SPACIOUS {
+        PANEL.min(ui.available_width() * 0.5)
+    } else {
+        WIDE_PANEL
+    };
     Panel::right("plan")
         .exact_size(width)
         .resizable(false)
@@ -95,7 +103,7 @@ pub(super) fn prompt_ui(
         });
         commands.extend(clicked.map(Command::GoTo));
         ui.add_space(16.0);
-        let keys_room = if ui.available_width() > 860.0 {
+        let keys_room = if ui.available_width() > 1000.0 {
             KEYS_ROOM
         } else {
             0.0
@@ -160,6 +168,7 @@ fn help(planning: &Planning) -> String {
 fn keys_ui(ui: &mut Ui) {
     let keys = [
         ("Ctrl K", "all actions"),
+        ("Ctrl P", "theatre sheet"),
         ("Space", "film as it is"),
         ("N", "another plan"),
         ("F", "best screw pair"),

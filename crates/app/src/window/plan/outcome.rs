@@ -11,7 +11,7 @@ use plumbray_report::number::{in_unit, value_and_spread};
 
 use super::{
     super::{
-        number::per_cent,
+        number::{millimetres, per_cent},
         row_text::{row_name, short_why},
         theme,
         theme::size,
@@ -44,23 +44,10 @@ pub(super) fn outcome_ui(
     };
     heading_ui(ui, "What it will do, by head centre – base centre");
     varus_ui(ui, done);
-    Grid::new("outcome")
-        .num_columns(4)
-        .spacing([8.0, 3.0])
-        .min_col_width(40.0)
-        .show(ui, |ui| {
-            let lost = format!("{} lost", per_cent(plan.lost_share));
-            for heading in ["", "before", "planned", lost.as_str()] {
-                ui.label(widgets::soft(ui, heading));
-            }
-            ui.end_row();
-            for row in SHOWN
-                .into_iter()
-                .filter_map(|measurement| row_of(done, measurement))
-            {
-                row_ui(ui, row);
-            }
-        });
+    // Large text in a narrow window: the columns scroll, and nothing is pushed out of the panel.
+    egui::ScrollArea::horizontal()
+        .id_salt("outcome")
+        .show(ui, |ui| angles_ui(ui, plan, done));
     ui.horizontal(|ui| {
         name_ui(ui, "May be lost");
         let field = Field {
@@ -78,6 +65,27 @@ pub(super) fn outcome_ui(
     });
     ui.add_space(4.0);
     bone_ui(ui, done);
+}
+
+/// The measurements before, planned and with a part of the correction lost.
+fn angles_ui(ui: &mut Ui, plan: &Plan, done: &Undertaking) {
+    Grid::new("outcome")
+        .num_columns(4)
+        .spacing([8.0, 3.0])
+        .min_col_width(40.0)
+        .show(ui, |ui| {
+            let lost = format!("{} lost", per_cent(plan.lost_share));
+            for heading in ["", "before", "planned", lost.as_str()] {
+                ui.label(widgets::soft(ui, heading));
+            }
+            ui.end_row();
+            for row in SHOWN
+                .into_iter()
+                .filter_map(|measurement| row_of(done, measurement))
+            {
+                row_ui(ui, row);
+            }
+        });
 }
 
 /// A row, or that of the same in other words where it cannot be told in millimetres.
@@ -116,7 +124,11 @@ fn varus_ui(ui: &mut Ui, done: &Undertaking) {
 fn row_ui(ui: &mut Ui, row: &PredictedRow) {
     let tokens = theme::tokens(ui);
     let unit = row.measurement.unit();
-    let name = RichText::new(row_name(row.measurement)).size(size::SECONDARY);
+    let name = match row.measurement {
+        Measurement::TibialSesamoidShare => "Tibial sesamoid past the axis",
+        other => row_name(other),
+    };
+    let name = RichText::new(name).size(size::SECONDARY);
     ui.label(name).on_hover_text(row.measurement.name());
     ui.label(widgets::soft(ui, outcome_text(unit, &row.before)));
     let (planned, hover) = match &row.planned {
@@ -178,11 +190,11 @@ fn bone_ui(ui: &mut Ui, done: &Undertaking) {
                 });
                 ui.end_row();
             };
-            let contact = format!(
-                "{} of the cut, {}",
-                per_cent(done.contact.share),
-                length(done.contact.overlap)
-            );
+            let share = format!("{} of the cut", per_cent(done.contact.share));
+            let contact = match done.contact.overlap.mm {
+                Some(mm) => format!("{share}, {}", millimetres(mm)),
+                None => share,
+            };
             line("Bone contact left", contact, None);
             line("Medial step", length(done.medial_step), None);
             let first = done.length.along_first;

@@ -135,6 +135,11 @@ fn contents_ui(
     toe_fields_ui(ui, planning, plan, commands);
     if let Some(done) = planning.undertaking() {
         heading_ui(ui, "What it meets and leaves open");
+        if done.before.ap.mm_per_pixel_width.is_none() {
+            let note =
+                "Without a calibration lengths are in per cent of the shaft’s width at the cut.";
+            ui.add(Label::new(widgets::soft(ui, note).size(size::SMALLEST)).wrap());
+        }
         checks_ui(ui, done.checks.iter().filter(|check| check.screw.is_none()));
         screws_ui(ui, workbench, plan, done, commands);
     }

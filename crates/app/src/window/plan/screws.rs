@@ -121,7 +121,14 @@ fn screw_ui(
     let name = screw_name(screw.kind, place);
     let heading = match course.length.best_mm() {
         Some(mm) => match plan.lengths.at_most(mm + 1e-6) {
-            Some(at_hand) => format!("{name}, {}\u{2009}mm at hand", plain(at_hand, 0)),
+            Some(at_hand) => {
+                let by = if course.length.true_mm.is_some() {
+                    "at hand"
+                } else {
+                    "by the AP film alone"
+                };
+                format!("{name}, {}\u{2009}mm {by}", plain(at_hand, 0))
+            }
             None => format!("{name}, no length at hand"),
         },
         None => name,

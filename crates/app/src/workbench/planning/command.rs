@@ -1,5 +1,7 @@
 //! What a person can do while an operation is planned, as data.
 
+use std::path::PathBuf;
+
 use plumbray_anatomy::{FilmPoint, View};
 use plumbray_plan::{
     Aim, AimAt, CutDirection, CutForm, Extent, Goal, LengthSteps, Plan, ScrewKind, ToeRule,
@@ -133,6 +135,10 @@ pub enum PlanCommand {
     AddScrew(ScrewKind),
     /// Take the screw or wire at this place away.
     RemoveScrew(usize),
+    /// Ask where to put the sheet for theatre.
+    AskSheet,
+    /// Make the sheet for theatre.
+    MakeSheet(PathBuf),
 }
 
 /// In what the lengths of a plan are said.
@@ -157,6 +163,7 @@ impl PlanCommand {
             Self::SuggestScrews,
             Self::AddScrew(ScrewKind::Screw),
             Self::AddScrew(ScrewKind::Wire),
+            Self::AskSheet,
             Self::Solve(Goal::SesamoidsUnderHead),
             Self::Solve(Goal::MostThisBoneAllows),
             Self::Units(Units::Millimetres),
@@ -210,6 +217,8 @@ impl PlanCommand {
             Self::SuggestScrews => "Find the best screw pair".to_owned(),
             Self::AddScrew(ScrewKind::Screw) => "Add a screw".to_owned(),
             Self::AddScrew(ScrewKind::Wire) => "Add a wire".to_owned(),
+            Self::AskSheet => "Make the sheet for theatre…".to_owned(),
+            Self::MakeSheet(_) => "Make the sheet for theatre".to_owned(),
             Self::RemoveScrew(place) => format!("Take screw {} away", screw_letter(*place)),
         }
     }

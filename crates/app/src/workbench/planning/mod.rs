@@ -3,6 +3,7 @@
 mod command;
 mod geometry;
 mod planned;
+mod sheet;
 
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
@@ -77,6 +78,8 @@ impl Workbench {
             PlanCommand::Solve(goal) => self.solve(&what, goal),
             PlanCommand::SuggestScrews => self.start_suggesting_screws(),
             PlanCommand::AddScrew(kind) => self.add_screw(&what, kind),
+            PlanCommand::AskSheet => self.ask_where_to_put_plan(),
+            PlanCommand::MakeSheet(path) => self.start_plan_sheet(path),
             PlanCommand::RemoveScrew(place) => self.change_plan(&what, true, |plan| {
                 plan.screws.remove(place);
             }),
@@ -288,9 +291,11 @@ impl Workbench {
                 is_carried_out && is_screw(*place)
             }
             PlanCommand::RemoveScrew(place) => is_screw(*place),
-            PlanCommand::Drag(..) | PlanCommand::Solve(_) | PlanCommand::SuggestScrews => {
-                is_carried_out
-            }
+            PlanCommand::Drag(..)
+            | PlanCommand::Solve(_)
+            | PlanCommand::SuggestScrews
+            | PlanCommand::AskSheet
+            | PlanCommand::MakeSheet(_) => is_carried_out,
             PlanCommand::AddScrew(_) => {
                 is_carried_out && plan.is_some_and(|plan| plan.screws.len() < MOST_SCREWS)
             }
@@ -316,3 +321,6 @@ impl Workbench {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
