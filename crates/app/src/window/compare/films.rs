@@ -213,7 +213,7 @@ impl Zone<'_> {
         let pen = Pen {
             painter,
             map,
-            manner: Manner::Accepted,
+            manner: Manner::Proposed,
         };
         plan::draw_plan(&pen, &result.undertaking, self.comparing.view);
         format!("; planned: {}", held.name)

@@ -11,6 +11,7 @@ use super::{
     super::{
         number::plain,
         pen::Pen,
+        row_text::row_name,
         theme::{self, film, size},
         widgets,
     },
@@ -43,6 +44,13 @@ pub(super) fn plan_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Com
         name(held.against)
     );
     ui.label(widgets::soft(ui, which));
+    if held.visit != comparing.pair().earlier {
+        let how = format!(
+            "Put “{}” in the earlier place on the time line to see it drawn over the later film, under outlines.",
+            name(held.visit)
+        );
+        ui.label(widgets::soft(ui, how));
+    }
     ui.add_space(4.0);
     match &held.result {
         Ok(result) => {
@@ -171,7 +179,7 @@ fn hover_text(row: &PlanRow) -> String {
 }
 
 /// The name where room is short; the whole one is told under the pointer.
-const fn short_name(what: PlannedNumber) -> &'static str {
+fn short_name(what: PlannedNumber) -> &'static str {
     match what {
         PlannedNumber::HeadShift => "Shift, of the width",
         PlannedNumber::HeadTurn => "Head against shaft",
@@ -183,7 +191,8 @@ const fn short_name(what: PlannedNumber) -> &'static str {
         PlannedNumber::Measured(Measurement::RelativeFirstMetatarsalLength) => {
             "Length to the second"
         }
-        other => other.name(),
+        PlannedNumber::Measured(measurement) => row_name(measurement),
+        PlannedNumber::HeadShiftMillimetres => what.name(),
     }
 }
 
