@@ -6,9 +6,11 @@ use plumbray_study::UserFolders;
 use serde_json::Value;
 use tempfile::TempDir;
 
+mod planned;
 mod samples;
 mod visits;
 
+use planned::oak_is_planned;
 use visits::oak_at_three_visits;
 
 struct Desk {
@@ -26,6 +28,14 @@ impl Desk {
         let folder = tempfile::tempdir().expect("a temporary folder");
         oak_at_three_visits(folder.path(), &UserFolders::below(folder.path()));
         Self { folder }
+    }
+
+    /// With plans in the study of the visit before surgery.
+    fn planned() -> Self {
+        let desk = Self::new();
+        let before = desk.folder.path().join(STUDIES[1]);
+        oak_is_planned(&before, &UserFolders::below(desk.folder.path()));
+        desk
     }
 
     fn run(&self, arguments: &[&str]) -> Output {
@@ -200,6 +210,89 @@ fn the_sheet_names_the_side_the_caution_and_every_calibration() {
         "How far was the head moved",
         "name, signature, date",
         "page 1 of",
+    ] {
+        assert!(text.contains(word), "{word}: {text}");
+    }
+}
+
+#[test]
+fn a_plan_is_held_against_the_result() {
+    let desk = Desk::planned();
+    let printed = desk.printed(&[&["compare"], &STUDIES[..]].concat());
+    for word in [
+        "Plan against result: “as done” (before surgery), at the visit “6 months after surgery”",
+        "achieved − intended",
+        "beyond measurement error",
+        "within measurement error",
+        "(calibrated by geometry)",
+        "in none of these intervals",
+    ] {
+        assert!(printed.contains(word), "{word}: {printed}");
+    }
+    let first_days = ["--from", "1", "--to", "2", "--json"];
+    let compared = desk.json(&[&["compare"], &STUDIES[..], &first_days].concat());
+    let rows = compared["plan"]["rows"].as_array().expect("rows");
+    let told = |identifier: &str| {
+        let row = rows.iter().find(|row| row["identifier"] == identifier);
+        row.expect("a row of it")
+    };
+    let shift = told("head_shift_mm");
+    assert_eq!(shift["is_beyond_error"], false, "as it was done: {shift}");
+    assert_eq!(shift["calibration"], "calibrated by geometry", "{shift}");
+    // The toe was released and turned by more than the head was.
+    let valgus = told("hallux_valgus_angle");
+    assert_eq!(valgus["is_beyond_error"], true, "{valgus}");
+    for field in ["before", "intended", "achieved"] {
+        let number = &valgus[field];
+        let interval = number["interval"].as_array().expect("an interval");
+        assert!(interval[0].as_f64() < number["value"].as_f64(), "{number}");
+    }
+}
+
+#[test]
+fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
+    let desk = Desk::planned();
+    let first_days = ["--from", "1", "--to", "2", "--csv", "--plan"];
+    let table =
+        |plan: &str| desk.printed(&[&["compare"], &STUDIES[..], &first_days, &[plan]].concat());
+    let by_number = table("2");
+    assert_eq!(by_number, table("Plan 2"), "by its name");
+    let mut reader = csv::Reader::from_reader(by_number.as_bytes());
+    let heads = reader.headers().expect("heads").clone();
+    let column = |name: &str| heads.iter().position(|head| head == name).expect("a head");
+    let shift = reader
+        .records()
+        .map(|record| record.expect("a line"))
+        .find(|record| &record[column("identifier")] == "head_shift_mm")
+        .expect("a line of the shift");
+    assert_eq!(&shift[column("plan")], "Plan 2", "{shift:?}");
+    assert_eq!(&shift[column("is_beyond_error")], "true", "{shift:?}");
+    let difference: f64 = shift[column("difference")].parse().expect("a number");
+    assert!(
+        (difference - 6.0).abs() < 1.2,
+        "10 mm were done and 4 mm intended: {difference}"
+    );
+    let said = desk.refused(&[&["compare"], &STUDIES[..], &["--plan", "another"]].concat());
+    assert!(said.contains("as done, Plan 2"), "{said}");
+    let said = Desk::new().refused(&[&["compare"], &STUDIES[..], &["--plan", "1"]].concat());
+    assert!(said.contains("no plan"), "{said}");
+}
+
+#[test]
+fn the_sheet_has_the_plan_under_the_numbers() {
+    let desk = Desk::planned();
+    desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
+    let output = Command::new("pdftotext")
+        .args(["-layout", "oak.pdf", "-"])
+        .current_dir(desk.folder.path())
+        .output()
+        .expect("poppler-utils is installed");
+    let text = String::from_utf8(output.stdout).expect("text");
+    for word in [
+        "Plan against result",
+        "intended",
+        "achieved",
+        "beyond measurement error",
     ] {
         assert!(text.contains(word), "{word}: {text}");
     }

@@ -276,7 +276,11 @@ fn before_operation(visits: &[Visit<'_>], pair: Pair) -> Option<usize> {
         .rposition(|visit| visit.occasion == Occasion::Before)
 }
 
-fn measured(foot: &Foot<'_>, convention: AxisConvention, measurement: Measurement) -> Outcome {
+pub(crate) fn measured(
+    foot: &Foot<'_>,
+    convention: AxisConvention,
+    measurement: Measurement,
+) -> Outcome {
     let choices = Choices {
         convention: Some(convention),
         ..Choices::default()
@@ -318,11 +322,9 @@ fn rows(visits: &[Visit<'_>], pair: Pair, convention: AxisConvention) -> Vec<Cha
         .collect()
 }
 
-/// Whether the foot bore weight, as far as anybody said; who said nothing is taken as standing.
+/// Whether the foot of a visit bore weight.
 fn bears_weight(visits: &[Visit<'_>], place: usize) -> bool {
-    visits
-        .get(place)
-        .is_none_or(|visit| visit.stance() != Stance::NotStanding)
+    visits.get(place).is_none_or(Visit::bears_weight)
 }
 
 fn outcomes(

@@ -71,16 +71,7 @@ pub fn head_shift(
     let scale = laid_over?.scale();
     let before = read(&head_offset_px(earlier))?;
     let after = read(&head_offset_px(later))?;
-    let width = read(&shaft_width_px(
-        earlier,
-        View::Ap,
-        LongBone::M1,
-        if earlier.operated {
-            LEVEL_OF_WIDTH_OPERATED
-        } else {
-            LEVEL_OF_WIDTH
-        },
-    ))?;
+    let width = width_of_shaft(earlier)?;
     let shift = after.times(scale).minus(&before);
     let mm = mm_of(earlier);
     let lengthening_share = lengthening(earlier, later);
@@ -102,7 +93,21 @@ pub fn head_shift(
     })
 }
 
-fn read(outcome: &Outcome) -> Result<Estimate, NoHeadShift> {
+/// The width of the first metatarsal's shaft by which a shift is told, in pixel widths of the AP film.
+pub(crate) fn width_of_shaft(earlier: &Foot<'_>) -> Result<Estimate, NoHeadShift> {
+    read(&shaft_width_px(
+        earlier,
+        View::Ap,
+        LongBone::M1,
+        if earlier.operated {
+            LEVEL_OF_WIDTH_OPERATED
+        } else {
+            LEVEL_OF_WIDTH
+        },
+    ))
+}
+
+pub(crate) fn read(outcome: &Outcome) -> Result<Estimate, NoHeadShift> {
     outcome
         .reading()
         .map(of_reading)
@@ -111,7 +116,7 @@ fn read(outcome: &Outcome) -> Result<Estimate, NoHeadShift> {
         })
 }
 
-const fn of_reading(reading: &Reading) -> Estimate {
+pub(crate) const fn of_reading(reading: &Reading) -> Estimate {
     Estimate {
         value: reading.value,
         sd: reading.sd,
@@ -124,13 +129,13 @@ fn difference(earlier: &Outcome, later: &Outcome) -> Option<Estimate> {
 }
 
 /// A quotient of independent numbers, its spread to the first order.
-fn over(part: &Estimate, whole: &Estimate) -> Estimate {
+pub(crate) fn over(part: &Estimate, whole: &Estimate) -> Estimate {
     let value = part.value / whole.value;
     let sd = (part.sd / whole.value).hypot(value * whole.sd / whole.value);
     Estimate { value, sd }
 }
 
-fn mm_of(foot: &Foot<'_>) -> Option<(f64, String)> {
+pub(crate) fn mm_of(foot: &Foot<'_>) -> Option<(f64, String)> {
     let calibration = foot.ap?.calibration?;
     Some((calibration.mm_per_pixel_width(), calibration.basis.name()))
 }

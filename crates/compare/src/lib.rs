@@ -3,11 +3,13 @@
 //! * [`Timeline`] is the list of a foot's visits, kept in a small file of its own.
 //! * [`lay_over`] lays a later film over an earlier one of the same view by the bones that surgery leaves alone.
 //! * [`compare`] tells what changed between two visits, and whether by more than measuring errs.
+//! * [`against_plan`] holds a plan against its result.
 //!
 //! Every number comes from the engine (`plumbray-measure`); this crate subtracts, and says how sure the
 //! difference is. `docs/comparison.md` gives each rule with its source.
 #![deny(missing_docs)]
 
+mod against_plan;
 mod change;
 mod comparison;
 mod correction;
@@ -18,6 +20,7 @@ mod registration;
 mod timeline;
 mod visit;
 
+pub use against_plan::{NoPlanResult, PlanResult, PlanRow, PlannedNumber, against_plan};
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
     ChangeRow, Comparison, Direction, FOLLOWED, HeadMove, Pair, VisitColumn, VisitFilm,

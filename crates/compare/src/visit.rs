@@ -95,6 +95,12 @@ impl Visit<'_> {
         }
     }
 
+    /// Whether the foot bore weight on its films, as far as anybody said; who said nothing is taken as standing.
+    #[must_use]
+    pub fn bears_weight(&self) -> bool {
+        self.stance() != Stance::NotStanding
+    }
+
     /// Whether its numbers are a result that later ones are held against: after the operation, and not known
     /// to bear no weight.
     #[must_use]

@@ -23,6 +23,8 @@ pub struct ComparisonContent {
     pub columns: Vec<String>,
     /// The chosen rows.
     pub rows: Vec<ComparisonRow>,
+    /// A plan held against its result, where there is one.
+    pub plan: Option<PlanResultTable>,
     /// The followed angles over the visits.
     pub courses: Vec<Course>,
     /// What a surgeon asks, under headings.
@@ -49,5 +51,29 @@ pub struct ComparisonRow {
     /// "+5.2 ± 2.1", or why the two are not subtracted.
     pub change: String,
     /// "real change", "within measurement error"; empty where there is none.
+    pub verdict: String,
+}
+
+/// What was planned beside what was achieved.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlanResultTable {
+    /// Which plan of which visit, and at which visit it is held against the result.
+    pub heading: String,
+    /// The numbers.
+    pub rows: Vec<PlanResultRow>,
+    /// How they are meant, a sentence or two each.
+    pub notes: Vec<String>,
+}
+
+/// A number before, as intended and as achieved.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlanResultRow {
+    /// What it is, with the calibration's name where it is in millimetres.
+    pub name: String,
+    /// Before, intended and achieved, with their spreads and units; "–" where there is none.
+    pub values: [String; 3],
+    /// Achieved less intended, or why the two are not subtracted.
+    pub difference: String,
+    /// "beyond measurement error"; empty where there is no difference.
     pub verdict: String,
 }

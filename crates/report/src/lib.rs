@@ -35,7 +35,9 @@ mod typeface;
 mod verdict;
 mod wording;
 
-pub use comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow};
+pub use comparison::{
+    COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultRow, PlanResultTable,
+};
 pub use content::{
     FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide, proportions_of,
 };

@@ -9,8 +9,8 @@ use plumbray_measure::{AxisConvention, Measurement};
 use super::CompareArguments;
 use crate::{
     comparing::{
-        FootOverTime, OpenedFilms, answers, change_words, compared_foot, comparison_pdf,
-        comparison_table, value_words,
+        FootOverTime, HeldPlan, OpenedFilms, answers, change_words, compared_foot, comparison_pdf,
+        comparison_table, plan_lines, plan_notes, plan_result_table, value_words,
     },
     printing::write_beside,
     window::CAUTION,
@@ -26,18 +26,24 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
         foot.keep_in(path)?;
     }
     let mut films = OpenedFilms::default();
-    let (comparison, _) = foot.comparison(pair, convention, &mut films);
+    let (comparison, laid) = foot.comparison(pair, convention, &mut films);
+    let plans = foot.held_plans(pair, &laid, &mut films);
+    let plan = plan(arguments, &plans)?;
     if let Some(path) = &arguments.sheet {
-        let bytes = comparison_pdf(&foot, &comparison, limit, &clinic_rows(), &films)?;
+        let bytes = comparison_pdf(&foot, &comparison, plan, limit, &clinic_rows(), &films)?;
         write_beside(path, &bytes, foot.film_paths().iter().map(PathBuf::as_path))?;
     }
     if arguments.json {
-        serde_json::to_writer_pretty(&mut *output, &compared_foot(&comparison, limit))?;
+        serde_json::to_writer_pretty(&mut *output, &compared_foot(&comparison, limit, plan))?;
         writeln!(output)?;
     } else if arguments.csv {
-        output.write_all(&comparison_table(&comparison)?)?;
+        let table = match plan.filter(|_| arguments.plan.is_some()) {
+            Some(plan) => plan_result_table(plan)?,
+            None => comparison_table(&comparison)?,
+        };
+        output.write_all(&table)?;
     } else {
-        write_text(&comparison, limit, output)?;
+        write_text(&comparison, plan, limit, output)?;
     }
     Ok(())
 }
@@ -105,6 +111,34 @@ fn convention(arguments: &CompareArguments, foot: &FootOverTime) -> anyhow::Resu
     Ok(convention)
 }
 
+/// The plan that is held against the result: the one that was asked for, else the first; nothing without plans.
+fn plan<'p>(
+    arguments: &CompareArguments,
+    plans: &'p [HeldPlan],
+) -> anyhow::Result<Option<&'p HeldPlan>> {
+    let Some(asked) = arguments.plan.as_deref() else {
+        return Ok(plans.first());
+    };
+    ensure!(
+        !plans.is_empty(),
+        "no plan can be held against the later visit: no visit before it holds one, or it lies before surgery itself"
+    );
+    let named = plans.iter().find(|plan| plan.name == asked);
+    let numbered = || {
+        let number: usize = asked.parse().ok()?;
+        plans.get(number.checked_sub(1)?)
+    };
+    let found = named.or_else(numbered).with_context(|| {
+        let names: Vec<&str> = plans.iter().map(|plan| plan.name.as_str()).collect();
+        format!(
+            "there is no plan “{asked}”; --plan takes a number from 1 to {}, or one of {}",
+            plans.len(),
+            names.join(", ")
+        )
+    })?;
+    Ok(Some(found))
+}
+
 fn limit(arguments: &CompareArguments) -> anyhow::Result<Recurrence> {
     let Some(name) = arguments.recurrence.as_deref() else {
         return Ok(Recurrence::default());
@@ -117,6 +151,7 @@ fn limit(arguments: &CompareArguments) -> anyhow::Result<Recurrence> {
 
 fn write_text(
     comparison: &Comparison,
+    plan: Option<&HeldPlan>,
     limit: Recurrence,
     output: &mut dyn Write,
 ) -> anyhow::Result<()> {
@@ -156,6 +191,9 @@ fn write_text(
             change_words(row, comparison.pair)
         )?;
     }
+    if let Some(plan) = plan {
+        write_plan(comparison, plan, output)?;
+    }
     for (heading, lines) in answers(comparison, limit) {
         writeln!(output, "  {heading}")?;
         for line in lines {
@@ -166,6 +204,50 @@ fn write_text(
         writeln!(output, "  Look again: {warning}")?;
     }
     writeln!(output, "  {CAUTION}")?;
+    Ok(())
+}
+
+/// What was planned beside what was achieved.
+fn write_plan(
+    comparison: &Comparison,
+    plan: &HeldPlan,
+    output: &mut dyn Write,
+) -> anyhow::Result<()> {
+    let name = |place: usize| comparison.visits[place].name.long.as_str();
+    writeln!(
+        output,
+        "  Plan against result: “{}” ({}), at the visit “{}”",
+        plan.name,
+        name(plan.visit),
+        name(plan.against)
+    )?;
+    let result = match &plan.result {
+        Ok(result) => result,
+        Err(why) => {
+            writeln!(output, "    {why}")?;
+            return Ok(());
+        }
+    };
+    writeln!(
+        output,
+        "    {:<62}{:>16}{:>16}{:>16}  achieved − intended",
+        "", "before", "intended", "achieved"
+    )?;
+    for line in plan_lines(result) {
+        let verdict = if line.verdict.is_empty() {
+            String::new()
+        } else {
+            format!(": {}", line.verdict)
+        };
+        writeln!(
+            output,
+            "    {:<62}{:>16}{:>16}{:>16}  {}{verdict}",
+            line.name, line.before, line.intended, line.achieved, line.difference
+        )?;
+    }
+    for note in plan_notes(result) {
+        writeln!(output, "    {note}")?;
+    }
     Ok(())
 }
 

@@ -96,6 +96,10 @@ struct CompareArguments {
     convention: Option<String>,
     #[arg(long, value_name = "IDENTIFIER", help = compare::recurrence_help())]
     recurrence: Option<String>,
+    /// Which plan of the earlier visit to hold against the later one, by its name or its number, counted from 1.
+    /// Usually the first one. With --csv, the table is that of the plan.
+    #[arg(long, value_name = "NAME OR NUMBER")]
+    plan: Option<String>,
     /// As JSON.
     #[arg(long, conflicts_with = "csv")]
     json: bool,

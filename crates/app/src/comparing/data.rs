@@ -7,6 +7,11 @@ use plumbray_compare::{
 use plumbray_measure::{Measurement, Unit};
 use serde::Serialize;
 
+use super::{
+    HeldPlan,
+    plan_table::{ComparedPlan, compared_plan},
+};
+
 use crate::window::CAUTION;
 
 /// A foot at its visits.
@@ -29,6 +34,9 @@ pub(crate) struct ComparedFoot {
     /// How far the head was moved until the later visit: from before surgery, and since the earlier visit where
     /// that is after surgery too.
     pub head_moves: Vec<ComparedShift>,
+    /// What was planned, held against the later visit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<ComparedPlan>,
     /// Whether the deformity is back at the later visit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub recurrence: Option<ComparedRecurrence>,
@@ -134,9 +142,14 @@ pub(crate) struct ComparedDrift {
     pub source: &'static str,
 }
 
-/// A comparison as plain data; `limit` is by which the deformity counts as being back.
+/// A comparison as plain data with a plan held against its result, if there is one; `limit` is by which the
+/// deformity counts as being back.
 #[must_use]
-pub(crate) fn compared_foot(comparison: &Comparison, limit: Recurrence) -> ComparedFoot {
+pub(crate) fn compared_foot(
+    comparison: &Comparison,
+    limit: Recurrence,
+    plan: Option<&HeldPlan>,
+) -> ComparedFoot {
     ComparedFoot {
         convention: comparison.convention.identifier(),
         visits: comparison.visits.iter().map(visit).collect(),
@@ -150,6 +163,7 @@ pub(crate) fn compared_foot(comparison: &Comparison, limit: Recurrence) -> Compa
         corrections: comparison.corrections.iter().map(correction).collect(),
         lost: comparison.lost.iter().map(loss).collect(),
         head_moves: comparison.head_moves.iter().map(shift).collect(),
+        plan: plan.map(compared_plan),
         recurrence: recurrence(comparison, limit),
         typical_drift: TYPICAL_DRIFT.iter().map(drift).collect(),
         warnings: comparison.warnings.clone(),

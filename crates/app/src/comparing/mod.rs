@@ -3,8 +3,11 @@
 mod course;
 mod data;
 mod foot_over_time;
+mod held_plan;
 mod opened_films;
 mod paper;
+mod plan_table;
+mod plan_words;
 mod table;
 mod visit_on_disk;
 mod words;
@@ -12,8 +15,13 @@ mod words;
 pub(crate) use course::{comparison_plot, courses};
 pub(crate) use data::compared_foot;
 pub use foot_over_time::FootOverTime;
+pub use held_plan::HeldPlan;
 pub use opened_films::{Opened, OpenedFilms};
 pub(crate) use paper::comparison_pdf;
+pub(crate) use plan_table::plan_result_table;
+pub(crate) use plan_words::{
+    estimate_words, plan_difference_words, plan_lines, plan_notes, plan_row_name,
+};
 pub(crate) use table::comparison_table;
 pub use visit_on_disk::VisitOnDisk;
 pub(crate) use words::{

@@ -4,11 +4,12 @@ use plumbray_anatomy::View;
 use plumbray_compare::{Comparison, Recurrence, VisitColumn, foot_of};
 use plumbray_measure::{Choices, Measurement, worksheet};
 use plumbray_report::{
-    ComparisonContent, ComparisonRow, FoundFilm, Paper, SheetFilm, SheetSide, comparison_sheet,
+    ComparisonContent, ComparisonRow, FoundFilm, Paper, PlanResultRow, PlanResultTable, SheetFilm,
+    SheetSide, comparison_sheet,
 };
 
 use super::{
-    FootOverTime, OpenedFilms, VisitOnDisk, courses,
+    FootOverTime, HeldPlan, OpenedFilms, VisitOnDisk, courses, plan_lines, plan_notes,
     words::{answers, calibration_lines, difference_words, value_words},
 };
 use crate::{window::CAUTION, workbench::PROGRAM};
@@ -20,6 +21,7 @@ use crate::{window::CAUTION, workbench::PROGRAM};
 pub(crate) fn comparison_pdf(
     foot: &FootOverTime,
     comparison: &Comparison,
+    plan: Option<&HeldPlan>,
     limit: Recurrence,
     measurements: &[Measurement],
     films: &OpenedFilms,
@@ -70,6 +72,7 @@ pub(crate) fn comparison_pdf(
                     .map_or_else(|_none| String::new(), |change| change.verdict().to_owned()),
             })
             .collect(),
+        plan: plan.and_then(|plan| plan_table(comparison, plan)),
         courses: courses(comparison),
         answers: answers(comparison, limit),
         warnings: comparison
@@ -83,6 +86,33 @@ pub(crate) fn comparison_pdf(
         origin: origin(foot),
     };
     Ok(comparison_sheet(&content)?)
+}
+
+/// What was planned beside what was achieved; nothing where the plan is not held against the result.
+fn plan_table(comparison: &Comparison, plan: &HeldPlan) -> Option<PlanResultTable> {
+    let name = |place: usize| {
+        let visit = comparison.visits.get(place);
+        visit.map_or_else(String::new, |visit| visit.name.long.clone())
+    };
+    let result = plan.result.as_ref().ok()?;
+    Some(PlanResultTable {
+        heading: format!(
+            "Plan against result: “{}” ({}), at the visit “{}”",
+            plan.name,
+            name(plan.visit),
+            name(plan.against)
+        ),
+        rows: plan_lines(result)
+            .into_iter()
+            .map(|line| PlanResultRow {
+                name: line.name,
+                values: [line.before, line.intended, line.achieved],
+                difference: line.difference,
+                verdict: line.verdict.to_owned(),
+            })
+            .collect(),
+        notes: plan_notes(result),
+    })
 }
 
 fn words_of(visit: &VisitColumn) -> String {

@@ -9,7 +9,7 @@ use super::data::{ComparedFoot, compared_foot};
 /// # Errors
 /// When the table cannot be written, which memory does not refuse.
 pub(crate) fn comparison_table(comparison: &Comparison) -> anyhow::Result<Vec<u8>> {
-    let data = compared_foot(comparison, Recurrence::default());
+    let data = compared_foot(comparison, Recurrence::default(), None);
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(heads(&data))?;
     let number = |number: Option<f64>| number.map(|number| number.to_string()).unwrap_or_default();

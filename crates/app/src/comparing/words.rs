@@ -7,7 +7,7 @@ use plumbray_compare::{
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_report::number::{in_unit, plain, signed};
 
-const fn decimals(unit: Unit) -> usize {
+pub(super) const fn decimals(unit: Unit) -> usize {
     match unit {
         Unit::Ratio => 3,
         Unit::Position | Unit::Grade => 0,
@@ -16,7 +16,7 @@ const fn decimals(unit: Unit) -> usize {
 }
 
 /// The unit behind a difference, with a thin space before it where one belongs.
-const fn unit_words(unit: Unit) -> &'static str {
+pub(super) const fn unit_words(unit: Unit) -> &'static str {
     match unit {
         Unit::Degrees => "°",
         Unit::Millimetres => "\u{2009}mm",

@@ -1,5 +1,6 @@
 //! Three visits of one foot, opened, compared and looked at in every way.
 
+use egui::vec2;
 use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
 use plumbray_anatomy::View;
 use plumbray_compare::{NoChange, Occasion, Pair};
@@ -7,6 +8,7 @@ use plumbray_measure::Measurement;
 
 use crate::{
     harness::{Desk, Window},
+    planned::oak_is_planned,
     visits::oak_at_three_visits,
 };
 
@@ -238,4 +240,43 @@ fn the_later_film_covers_the_earlier_one_as_strongly_as_is_wanted() {
     window.press_button("Visit 1: before surgery");
     let kept = looking(&window).expect("comparing");
     assert_eq!(kept.shown, CompareView::Blend, "the way to look stays");
+}
+
+#[test]
+fn a_plan_stands_beside_its_result_and_is_drawn_over_the_later_film() {
+    let desk = Desk::new();
+    let studies = oak_at_three_visits(&desk.film(""), &desk.folders());
+    oak_is_planned(&studies[0], &desk.folders());
+    // Tall enough for the whole column of numbers.
+    let mut window = Window::of_size(&desk, vec2(1440.0, 2000.0));
+    window.apply(Command::Open(vec![studies[2].clone()]));
+    window.press_button("Compare");
+    window.press_button("Visit 1: before surgery");
+    assert!(window.shows("Plan against result"), "a section of its own");
+    assert!(window.shows("Planned before surgery, held against 6 months after surgery."));
+    assert!(window.shows("beyond measurement error"), "of the toe");
+    let drawn = |window: &Window| {
+        let workbench = window.workbench();
+        let comparing = workbench.comparing().expect("comparing");
+        let held = comparing.held_plan().map(|held| held.name.clone());
+        held.filter(|_| comparing.drawn_plan().is_some())
+    };
+    assert_eq!(drawn(&window).as_deref(), Some("as done"), "the first one");
+    window.press_button("Plan 2");
+    assert_eq!(drawn(&window).as_deref(), Some("Plan 2"), "the chosen one");
+    for view in View::ALL {
+        window.apply(Command::Compare(CompareCommand::Films(view)));
+        window.press_button(CompareView::Outlines.name());
+        assert!(
+            window.shows("in the colour of plans"),
+            "{} says what they are",
+            view.name()
+        );
+        assert_eq!(
+            drawn(&window).as_deref(),
+            Some("Plan 2"),
+            "{} keeps it",
+            view.name()
+        );
+    }
 }

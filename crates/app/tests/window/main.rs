@@ -8,6 +8,8 @@ mod harness;
 mod keyboard;
 mod looks;
 mod opening;
+#[path = "../planned/mod.rs"]
+mod planned;
 mod planning;
 mod proposing;
 mod rows;

@@ -26,6 +26,17 @@ pub struct Change {
 }
 
 impl Change {
+    /// A difference with the standard deviation of its error: real where it is more than that error in 95 %.
+    pub(crate) fn judged(difference: f64, sd: f64) -> Self {
+        let smallest = TWO_SIDED_95 * sd;
+        Self {
+            difference,
+            sd: Some(sd),
+            smallest_detectable: Some(smallest),
+            is_real: difference.abs() > smallest,
+        }
+    }
+
     /// What it is, in a few words.
     #[must_use]
     pub const fn verdict(&self) -> &'static str {
@@ -113,14 +124,7 @@ pub fn change(
     }
     let film = film_to_film_sd(measurement, one.value);
     let variance = one.sd.powi(2) + other.sd.powi(2) + 2.0 * film.powi(2);
-    let sd = variance.sqrt();
-    let smallest = TWO_SIDED_95 * sd;
-    Ok(Change {
-        difference,
-        sd: Some(sd),
-        smallest_detectable: Some(smallest),
-        is_real: difference.abs() > smallest,
-    })
+    Ok(Change::judged(difference, variance.sqrt()))
 }
 
 /// A reading with what one film of an unchanged foot adds to its spread.

@@ -1,7 +1,7 @@
 //! The pages of a comparison: two films, every visit's numbers, the answers.
 
 use crate::{
-    comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow},
+    comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultTable},
     layout::{
         Kind, NOTE, Page, Piece,
         block::{Block, Style},
@@ -28,6 +28,9 @@ const NAME_SHARE: f64 = 0.3;
 const CHANGE_SHARE: f64 = 0.34;
 const GAP: f64 = 6.0;
 const BELOW_ROW: f64 = 2.0;
+
+/// Verdicts on what is more than measuring errs.
+const BEYOND: [&str; 2] = ["real change", "beyond measurement error"];
 
 /// How the numbers are meant.
 const REMARK: &str = "± beside a change is the smallest detectable change: 1.96 standard deviations of both tracings and of two \
@@ -68,6 +71,9 @@ fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
     pieces.push(piece(head.clone(), Kind::Heading));
     let rows = content.rows.iter().map(|one| row(one, width));
     pieces.extend(rows.map(|row| piece(row, Kind::Row)));
+    if let Some(plan) = &content.plan {
+        pieces.extend(plan_pieces(plan, width));
+    }
     for (heading, answers) in &content.answers {
         let mut block = Block::default();
         block.space(7.0);
@@ -107,20 +113,52 @@ fn column_room(visits: usize, width: f64) -> f64 {
     (1.0 - NAME_SHARE - CHANGE_SHARE) * width / visits.max(1) as f64 - GAP
 }
 
+/// What was planned beside what was achieved, under the numbers of the visits.
+fn plan_pieces(plan: &PlanResultTable, width: f64) -> Vec<Piece> {
+    let piece = |block, kind| Piece { block, kind };
+    let mut heading = Block::default();
+    heading.space(9.0);
+    heading.add_paragraph(&plan.heading, HEADING, 0.0, width);
+    heading.space(3.0);
+    let columns = ["before", "intended", "achieved"].map(str::to_owned);
+    let head = columns_head(&columns, "achieved − intended", width);
+    let top = heading.height;
+    heading.put_block(head, 0.0, top);
+    let mut pieces = vec![piece(heading, Kind::Heading)];
+    pieces.extend(plan.rows.iter().map(|one| {
+        let row = row(
+            &ComparisonRow {
+                name: one.name.clone(),
+                values: one.values.to_vec(),
+                change: one.difference.clone(),
+                verdict: one.verdict.clone(),
+            },
+            width,
+        );
+        piece(row, Kind::Other)
+    }));
+    pieces.extend(plan.notes.iter().map(|note| {
+        let mut block = Block::default();
+        block.add_paragraph(note, NOTE, 0.0, width);
+        piece(block, Kind::Other)
+    }));
+    pieces
+}
+
 fn head(content: &ComparisonContent, width: f64) -> Block {
+    columns_head(&content.columns, "change", width)
+}
+
+/// The heads of a table's columns; the last one is that of the differences.
+fn columns_head(columns: &[String], last: &str, width: f64) -> Block {
     let mut head = Block::default();
     head.put("Measurement", HEAD, 0.0, 0.0);
-    let visits = content.columns.len();
+    let visits = columns.len();
     let room = column_room(visits, width);
-    for (name, right) in content.columns.iter().zip(column_ends(visits, width)) {
+    for (name, right) in columns.iter().zip(column_ends(visits, width)) {
         head.put_right(name, HEAD.fitting(name, room), right, 0.0);
     }
-    head.put(
-        "change",
-        HEAD,
-        (1.0 - CHANGE_SHARE) * width + 2.0 * GAP,
-        0.0,
-    );
+    head.put(last, HEAD, (1.0 - CHANGE_SHARE) * width + 2.0 * GAP, 0.0);
     head.space(HEAD.line_height() + 2.0);
     let at = head.height;
     head.rule(0.0, width, at, 0.8, Ink::Black);
@@ -137,7 +175,7 @@ fn row(row: &ComparisonRow, width: f64) -> Block {
         "" => row.change.clone(),
         verdict => format!("{}: {verdict}", row.change),
     };
-    let style = if row.verdict == "real change" {
+    let style = if BEYOND.contains(&row.verdict.as_str()) {
         CHANGE
     } else {
         VALUE

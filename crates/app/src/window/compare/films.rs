@@ -8,10 +8,13 @@ use plumbray_compare::foot_of;
 use plumbray_film::Pyramid;
 use plumbray_study::Study;
 
-use super::super::{
-    WindowState, film_hand,
-    pen::{Manner, OUTLINE, Pen, colour_of_bone, colour_of_landmark},
-    theme::{self, film, size},
+use super::{
+    super::{
+        WindowState, film_hand,
+        pen::{Manner, OUTLINE, Pen, colour_of_bone, colour_of_landmark},
+        theme::{self, film, size},
+    },
+    plan,
 };
 use crate::{
     canvas::{FilmLook, Orientation, Placement, ScreenFromFilm},
@@ -192,9 +195,28 @@ impl Zone<'_> {
         self.draw(&painter, &map, films[1]);
         self.tracing(&painter, &map, films[1], true, Manner::Accepted);
         self.tracing(&painter, &map, films[0], false, Manner::Proposed);
-        let caption = format!("{}; broken: {}", films[1].caption, films[0].caption);
+        let planned = self.planned(&painter, &map);
+        let caption = format!(
+            "{}; broken: {}{planned}",
+            films[1].caption, films[0].caption
+        );
         self.caption(rect, &caption);
         self.hand(rect, &map, &films[1..], "Both");
+    }
+
+    /// What was planned on the earlier film, over both; what the caption says of it.
+    fn planned(&self, painter: &Painter, map: &ScreenFromFilm) -> String {
+        let Some((result, held)) = self.comparing.drawn_plan().zip(self.comparing.held_plan())
+        else {
+            return String::new();
+        };
+        let pen = Pen {
+            painter,
+            map,
+            manner: Manner::Proposed,
+        };
+        plan::draw_plan(&pen, &result.undertaking, self.comparing.view);
+        format!("; planned: {}", held.name)
     }
 
     fn map(&self, rect: Rect, shown: &Shown<'_>) -> ScreenFromFilm {

@@ -2,6 +2,7 @@
 
 mod answers;
 mod films;
+mod plan;
 mod plot;
 mod table;
 mod time_line;
@@ -55,6 +56,7 @@ pub(super) fn compare_ui(
                                     ui.add_space(8.0);
                                     table::table_ui(ui, workbench, comparing, commands);
                                     ui.add_space(12.0);
+                                    plan::plan_ui(ui, comparing, commands);
                                     answers::head_ui(ui, comparing);
                                     plot::plots_ui(ui, comparing, commands);
                                 });
@@ -139,7 +141,7 @@ fn ways_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Command>) {
     }
 }
 
-const fn help_of(comparing: &Comparing) -> &'static str {
+fn help_of(comparing: &Comparing) -> &'static str {
     match (comparing.looking.shown, comparing.laid.is_some()) {
         (_, false) => "The films are not laid over each other; each is shown by itself.",
         (CompareView::SideBySide, _) => {
@@ -150,6 +152,9 @@ const fn help_of(comparing: &Comparing) -> &'static str {
         }
         (CompareView::Curtain, _) => "Move the pointer: the earlier film is left of it.",
         (CompareView::Blink, _) => "One film after the other in the same place.",
+        (CompareView::Outlines, _) if comparing.drawn_plan().is_some() => {
+            "The broken lines are the bones as they were, in the colour of plans what was planned."
+        }
         (CompareView::Outlines, _) => "The broken lines are the bones as they were.",
         (CompareView::Difference, _) => "Bright is what came, dark is what went.",
     }

@@ -12,7 +12,7 @@ use crate::{
 };
 
 /// Room for the name of a measurement with its unit.
-const NAME_ROOM: f32 = 154.0;
+pub(super) const NAME_ROOM: f32 = 154.0;
 /// Room for the longest unit.
 const UNIT_ROOM: f32 = 24.0;
 
@@ -171,7 +171,7 @@ const fn short_why(why: &NoChange) -> &'static str {
     }
 }
 
-const fn decimals(unit: Unit) -> usize {
+pub(super) const fn decimals(unit: Unit) -> usize {
     match unit {
         Unit::Ratio => 3,
         Unit::Position | Unit::Grade | Unit::PerCent => 0,
@@ -192,7 +192,7 @@ pub(super) fn value_text(measurement: Measurement, outcome: &Outcome) -> String 
 }
 
 /// The unit as it stands beside a row's name; nothing where the number has none.
-const fn unit_text(unit: Unit) -> &'static str {
+pub(super) const fn unit_text(unit: Unit) -> &'static str {
     match unit {
         Unit::Degrees => "°",
         Unit::Millimetres => "mm",

@@ -133,6 +133,8 @@ pub enum CompareCommand {
     Look(usize, Box<FilmLook>),
     /// Which part of the films is shown, and how large.
     Place(Placement),
+    /// Hold the plan at this place against the result.
+    HoldPlan(usize),
     /// Count the deformity as being back by this limit.
     Recur(Recurrence),
     /// Ask where to write the comparison.
@@ -178,6 +180,7 @@ impl CompareCommand {
             Self::Films(view) => format!("Compare the {} films", view.name_in_sentence()),
             Self::Show(shown) => format!("Show both films: {}", shown.name()),
             Self::Cover(_) | Self::Look(..) | Self::Place(_) => "Look".to_owned(),
+            Self::HoldPlan(place) => format!("Hold plan {} against the result", place + 1),
             Self::Recur(limit) => format!("Recurrence: {}", limit.name()),
             Self::AskWhere(file) | Self::Write(file, _) => match file {
                 ComparisonFile::Sheet => "Print this comparison…".to_owned(),

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use plumbray_anatomy::View;
-use plumbray_compare::{Comparison, NotLaidOver, Pair, Recurrence, Registration};
+use plumbray_compare::{Comparison, NotLaidOver, Pair, PlanResult, Recurrence, Registration};
 use plumbray_film::Pyramid;
 use plumbray_measure::AxisConvention;
 
 use super::CompareView;
 use crate::{
     canvas::{FilmLook, Placement},
-    comparing::{FootOverTime, OpenedFilms, VisitOnDisk},
+    comparing::{FootOverTime, HeldPlan, OpenedFilms, VisitOnDisk},
 };
 
 /// How strongly the later film covers the earlier one at first.
@@ -25,6 +25,8 @@ pub struct Comparing {
     pub edited: Arc<FootOverTime>,
     /// What changed between two of them.
     pub comparison: Arc<Comparison>,
+    /// The plans of an earlier visit, held against the later one.
+    pub plans: Arc<Vec<HeldPlan>>,
     /// Which films are shown.
     pub view: View,
     /// The later of them laid over the earlier one.
@@ -52,6 +54,8 @@ pub struct Looking {
     pub looks: [Option<FilmLook>; 2],
     /// Which part of them is shown, and how large.
     pub placement: Placement,
+    /// Which of the plans is held against the result, by its place.
+    pub plan: usize,
 }
 
 impl Default for Looking {
@@ -61,6 +65,7 @@ impl Default for Looking {
             cover: USUAL_COVER,
             looks: [None, None],
             placement: Placement::Fit,
+            plan: 0,
         }
     }
 }
@@ -77,7 +82,14 @@ pub(super) struct Asked {
     pub looking: Looking,
     pub limit: Recurrence,
     /// What was found of the same visits by the same axes already, where only other films are shown.
-    pub known: Option<Arc<Comparison>>,
+    pub known: Option<Known>,
+}
+
+/// What was found of some visits by some axes.
+#[derive(Clone, Debug)]
+pub(super) struct Known {
+    pub comparison: Arc<Comparison>,
+    pub plans: Arc<Vec<HeldPlan>>,
 }
 
 impl Asked {
@@ -86,12 +98,17 @@ impl Asked {
         if let Some(both) = self.foot.both(self.pair) {
             self.films.keep_only(&both);
         }
-        let (comparison, ap) = match self.known.take() {
+        let (Known { comparison, plans }, ap) = match self.known.take() {
             Some(known) => (known, None),
             None => {
                 let (foot, films) = (&self.foot, &mut self.films);
                 let (found, ap) = foot.comparison(self.pair, self.convention, films);
-                (Arc::new(found), Some(ap))
+                let plans = foot.held_plans(self.pair, &ap, films);
+                let known = Known {
+                    comparison: Arc::new(found),
+                    plans: Arc::new(plans),
+                };
+                (known, Some(ap))
             }
         };
         let view = self.view.unwrap_or_else(|| self.usual_view());
@@ -106,6 +123,7 @@ impl Asked {
             edited: Arc::clone(&self.foot),
             foot: self.foot,
             comparison,
+            plans,
             view,
             registration,
             laid,
@@ -148,6 +166,22 @@ impl Comparing {
     #[must_use]
     pub fn pair(&self) -> Pair {
         self.comparison.pair
+    }
+
+    /// The plan that is held against the result: the chosen one, or the first; nothing without plans.
+    #[must_use]
+    pub fn held_plan(&self) -> Option<&HeldPlan> {
+        let chosen = self.plans.get(self.looking.plan);
+        chosen.or_else(|| self.plans.first())
+    }
+
+    /// The plan that can be drawn over the films: the one held against the result, where it was made on the earlier
+    /// of them, in whose frame they lie.
+    #[must_use]
+    pub fn drawn_plan(&self) -> Option<&PlanResult> {
+        let held = self.held_plan()?;
+        let result = held.result.as_ref().ok()?;
+        (self.laid.is_some() && held.visit == self.pair().earlier).then_some(result)
     }
 
     /// The films of both visits, where both can be shown.

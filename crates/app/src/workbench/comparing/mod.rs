@@ -11,7 +11,7 @@ use plumbray_anatomy::View;
 use plumbray_measure::AxisConvention;
 
 pub use command::{CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
-use compared::Asked;
+use compared::{Asked, Known};
 pub use compared::{Comparing, Looking};
 
 use super::{Finished, Workbench, state::Request};
@@ -51,6 +51,7 @@ impl Workbench {
             | CompareCommand::Cover(_)
             | CompareCommand::Look(..)
             | CompareCommand::Place(_)
+            | CompareCommand::HoldPlan(_)
             | CompareCommand::Recur(_) => self.look_at_comparison(command),
         }
     }
@@ -69,6 +70,7 @@ impl Workbench {
                 }
             }
             CompareCommand::Place(placement) => now.looking.placement = placement,
+            CompareCommand::HoldPlan(place) => now.looking.plan = place,
             CompareCommand::Recur(limit) => now.limit = limit,
             _ => {}
         }
@@ -117,7 +119,10 @@ impl Workbench {
     fn show_films(&mut self, view: View) {
         let Some(now) = &self.comparing else { return };
         let is_same = Arc::ptr_eq(&now.foot, &now.edited);
-        let known = is_same.then(|| Arc::clone(&now.comparison));
+        let known = is_same.then(|| Known {
+            comparison: Arc::clone(&now.comparison),
+            plans: Arc::clone(&now.plans),
+        });
         self.compare_again(|asked| {
             asked.view = Some(view);
             asked.known = known;
@@ -208,6 +213,9 @@ impl Workbench {
             CompareCommand::By(convention) => {
                 now.comparison.convention != *convention
                     && now.foot.conventions().contains(convention)
+            }
+            CompareCommand::HoldPlan(place) => {
+                *place < now.plans.len() && now.looking.plan != *place
             }
             CompareCommand::Films(view) => now.view != *view && now.has_both(*view),
             CompareCommand::Edit(edit) => match edit {

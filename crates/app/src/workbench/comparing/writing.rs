@@ -72,7 +72,15 @@ impl WritingJob {
                     // named on it.
                     films.open(visit, View::Ap);
                 }
-                comparison_pdf(&now.foot, &now.comparison, now.limit, &self.rows, &films)?
+                let plan = now.held_plan();
+                comparison_pdf(
+                    &now.foot,
+                    &now.comparison,
+                    plan,
+                    now.limit,
+                    &self.rows,
+                    &films,
+                )?
             }
             ComparisonFile::Table => comparison_table(&now.comparison)?,
             ComparisonFile::Plot => comparison_plot(&now.foot, &now.comparison)?,
