@@ -185,6 +185,21 @@ mod tests {
         radiograph::{truth_of_ap, truth_of_lateral},
     };
 
+    /// The point of the room that both films show at these places.
+    fn reconstructed(
+        ap: (&Projection, FilmPoint),
+        lateral: (&Projection, FilmPoint),
+    ) -> Vector3<f64> {
+        let [one, other] = [ap, lateral].map(|(projection, at)| projection.ray(at));
+        let normal = one.direction.cross(&other.direction);
+        let between = other.origin - one.origin;
+        let nearest =
+            |along: &Vector3<f64>| between.cross(along).dot(&normal) / normal.norm_squared();
+        let on_one = one.at(nearest(&other.direction));
+        let on_other = other.at(nearest(&one.direction));
+        (on_one + on_other) / 2.0
+    }
+
     #[test]
     fn the_first_metatarsal_is_found_again_in_space_from_the_truths_of_both_films() {
         let exposure = Exposure::default();
@@ -194,6 +209,11 @@ mod tests {
                 ..FootParameters::default()
             })
             .expect("possible");
+            let field = |view| Exposure::field_of_one_foot(view, side);
+            let projections = (
+                exposure.ap_projection(field(View::Ap)),
+                exposure.lateral_projection(side, field(View::Lateral)),
+            );
             let ap = truth_of_ap(&foot, &exposure).expect("a truth");
             let lateral = truth_of_lateral(&foot, &exposure).expect("a truth");
             let standing = StandingFoot::in_the_middle(foot);
@@ -204,16 +224,10 @@ mod tests {
                 (Landmark::HeadCentre, 2.5),
             ] {
                 let at = |truth: &FilmTruth| truth.feet[0].tracing.point(landmark).expect("placed");
-                let on_lateral = at(&lateral);
-                let level = FilmPoint::new(on_lateral.x_px + 10.0, on_lateral.y_px);
-                let found = ap.projection().seen_on_line(
-                    at(&ap),
-                    &lateral.projection(),
-                    [on_lateral, level],
-                );
+                let found =
+                    reconstructed((&projections.0, at(&ap)), (&projections.1, at(&lateral)));
                 let place = ap.feet[0].places_mm[&landmark];
-                let off =
-                    (Vector3::from(found) - Vector3::from(standing.room_from_foot(place))).norm();
+                let off = (found - Vector3::from(standing.room_from_foot(place))).norm();
                 assert!(off < within_mm, "{side:?} {landmark}: {off} mm");
             }
         }

@@ -20,12 +20,11 @@ const USUAL_INCLINATION_DEGREES: f64 = 21.0;
 /// ```
 ///
 /// where φ is the divergence of the shaft from the second metatarsal, along which the lateral film is taken to lie
-/// (ours), i the inclination of the shaft to the floor and τ the tilt of the AP tube, taken to be
-/// [`TUBE_TILT_DEGREES`]. The lateral film shortens what runs at an angle to it (l), and shows what lies lateral higher
-/// on the slanting shaft; under the tilted tube the shaft is drawn out (a), and what lies lateral or dorsal of it looks
-/// more distal. How
-/// the foot stood for the one film and how the tube was tilted for the other are two independent guesses: their mean is
-/// wrong by less than either. Without a traced floor i is the usual [`USUAL_INCLINATION_DEGREES`]. Plain geometry.
+/// (ours), i the inclination of the shaft to the floor and τ the tilt of the AP tube, taken to be 15°. The lateral film
+/// shortens what runs at an angle to it (l), and shows what lies lateral higher on the slanting shaft. Under the tilted
+/// tube the shaft is drawn out (a), and what lies lateral or dorsal of it looks more distal. How the foot stood for the
+/// one film and how the tube was tilted for the other are two independent guesses, so that the mean of both scales is
+/// wrong by less than either; `docs/plans.md` says by how much. Without a traced floor i is 21°. Plain geometry.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScrewLength {
     /// From both views; nothing unless both are calibrated at the patient.
