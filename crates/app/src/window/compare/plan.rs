@@ -2,9 +2,9 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{FilmPoint, LongBone, View};
-use plumbray_compare::{Estimate, NoChange, PlanResult, PlanRow, PlannedNumber};
+use plumbray_compare::{Estimate, LaidByShaft, NoChange, PlanResult, PlanRow, PlannedNumber};
 use plumbray_measure::{Measurement, Unit};
-use plumbray_plan::Undertaking;
+use plumbray_plan::{Plan, Undertaking};
 use plumbray_report::number::signed;
 
 use super::{
@@ -202,6 +202,17 @@ const fn short_why(why: &NoChange) -> &'static str {
         NoChange::OtherAxes { .. } => "other axes",
         NoChange::OtherStance => "no weight borne",
         NoChange::OtherCalibration { .. } => "other calibration",
+    }
+}
+
+/// Draws the same on a later AP film that was laid by the first metatarsal's own shaft.
+pub(super) fn draw_by_shaft(pen: &Pen<'_>, done: &Undertaking, plan: &Plan, laid: &LaidByShaft) {
+    let dashed = |line: &[FilmPoint]| pen.dashed(line, film::PLAN, DASHES.0, DASHES.1);
+    let mut fragment = laid.outline_on_later(&done.fragment);
+    fragment.extend(fragment.first().copied());
+    dashed(&fragment);
+    for screw in &plan.screws {
+        dashed(&[screw.entry, screw.tip].map(|place| laid.on_later(place)));
     }
 }
 
