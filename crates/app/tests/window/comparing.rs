@@ -256,6 +256,10 @@ fn a_plan_stands_beside_its_result_and_is_drawn_over_the_later_film() {
     assert!(window.shows("Plan against result"), "a section of its own");
     assert!(window.shows("Planned before surgery, held against 6 months after surgery."));
     assert!(window.shows("beyond measurement error"), "of the toe");
+    assert!(
+        window.shows("Shift of the head: millimetres calibrated by geometry."),
+        "whose millimetres"
+    );
     let drawn = |window: &Window| {
         let workbench = window.workbench();
         let comparing = workbench.comparing().expect("comparing");

@@ -57,7 +57,7 @@ pub(super) fn plan_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Com
             let scrolling = egui::ScrollArea::horizontal().id_salt("plan against result");
             scrolling.show(ui, |ui| grid_ui(ui, result));
             ui.add_space(4.0);
-            for note in plan_notes(result) {
+            for note in calibrations(result).into_iter().chain(plan_notes(result)) {
                 let text = RichText::new(note).size(size::SMALLEST);
                 ui.label(text.color(theme::tokens(ui).soft));
             }
@@ -68,6 +68,17 @@ pub(super) fn plan_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Com
         }
     }
     ui.add_space(12.0);
+}
+
+/// Whose millimetres the rows have: "Shift of the head: millimetres calibrated by geometry."
+fn calibrations(result: &PlanResult) -> Vec<String> {
+    let in_mm = result.rows.iter();
+    in_mm
+        .filter_map(|row| {
+            let name = row.calibration.as_ref()?;
+            Some(format!("{}: millimetres {name}.", short_name(row.what)))
+        })
+        .collect()
 }
 
 /// Which plan; a choice where there are several.
