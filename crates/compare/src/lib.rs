@@ -4,6 +4,7 @@
 //! * [`lay_over`] lays a later film over an earlier one of the same view by the bones that surgery leaves alone.
 //! * [`compare`] tells what changed between two visits, and whether by more than measuring errs.
 //! * [`against_plan`] holds a plan against its result.
+//! * [`LaidByShaft`] finds planned screws on a later film, and how a wire lies otherwise.
 //!
 //! Every number comes from the engine (`plumbray-measure`); this crate subtracts, and says how sure the
 //! difference is. `docs/comparison.md` gives each rule with its source.
@@ -16,6 +17,7 @@ mod correction;
 mod engine_input;
 mod estimate;
 mod head_shift;
+mod planned_metal;
 mod registration;
 mod timeline;
 mod visit;
@@ -32,6 +34,7 @@ pub use correction::{
 pub use engine_input::{choices_of, foot_of, foot_with};
 pub use estimate::Estimate;
 pub use head_shift::{HeadShift, NoHeadShift, head_shift};
+pub use planned_metal::{EndDifference, LaidByShaft, MetalDifference, NotLaidByShaft, ScaleBy};
 pub use registration::{
     FilmToLay, NotLaidOver, Projection, ReferenceLength, Registration, Residual, SharedPoint,
     lay_over, shared_points,

@@ -264,6 +264,12 @@ fn without_a_calibration_there_are_no_millimetres_and_two_calibrations_are_not_m
         matches!(length.difference, Err(NoChange::OtherCalibration { .. })),
         "{length:?}"
     );
+    let names = length.calibration.as_deref();
+    assert_eq!(
+        names,
+        Some("at the detector; achieved by a 25 mm ball or coin"),
+        "whose millimetres"
+    );
     for study in [&mut before, &mut after] {
         if let Some(film) = &mut study.ap {
             film.calibration = None;

@@ -4,6 +4,7 @@ use plumbray_anatomy::View;
 use plumbray_compare::{
     NoPlanResult, NotLaidOver, Occasion, Pair, PlanResult, Registration, against_plan,
 };
+use plumbray_plan::Plan;
 
 use super::{FootOverTime, OpenedFilms};
 use crate::planning::words::plan_name;
@@ -17,6 +18,8 @@ pub struct HeldPlan {
     pub against: usize,
     /// Its name, or its place among the plans of that visit.
     pub name: String,
+    /// The plan itself.
+    pub plan: Plan,
     /// What came of it.
     pub result: Result<PlanResult, NoPlanResult>,
 }
@@ -67,6 +70,7 @@ impl FootOverTime {
                 visit: earlier,
                 against: pair.later,
                 name: plan_name(plan, place),
+                plan: plan.clone(),
                 result: against_plan(
                     &before.visit(),
                     plan,

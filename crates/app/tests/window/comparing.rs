@@ -2,9 +2,10 @@
 
 use egui::vec2;
 use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
-use plumbray_anatomy::View;
+use plumbray_anatomy::{LongBone, View};
 use plumbray_compare::{NoChange, Occasion, Pair};
 use plumbray_measure::Measurement;
+use plumbray_study::StudyFile;
 
 use crate::{
     harness::{Desk, Window},
@@ -255,6 +256,10 @@ fn a_plan_stands_beside_its_result_and_is_drawn_over_the_later_film() {
     assert!(window.shows("Plan against result"), "a section of its own");
     assert!(window.shows("Planned before surgery, held against 6 months after surgery."));
     assert!(window.shows("beyond measurement error"), "of the toe");
+    assert!(
+        window.shows("Shift of the head: millimetres calibrated by geometry."),
+        "whose millimetres"
+    );
     let drawn = |window: &Window| {
         let workbench = window.workbench();
         let comparing = workbench.comparing().expect("comparing");
@@ -280,3 +285,40 @@ fn a_plan_stands_beside_its_result_and_is_drawn_over_the_later_film() {
         );
     }
 }
+
+#[test]
+fn a_plan_is_laid_by_the_shaft_on_a_film_that_is_not_laid_over_the_earlier_one() {
+    let desk = Desk::new();
+    let studies = oak_at_three_visits(&desk.film(""), &desk.folders());
+    oak_is_planned(&studies[0], &desk.folders());
+    let (mut file, found) = StudyFile::open_with(&studies[2], &desk.folders()).expect("a file");
+    let mut study = found.expect("the last visit");
+    // Of the lesser rays the second alone, as on a small film from theatre.
+    let ap = &mut study.tracing.ap;
+    ap.cortices
+        .retain(|bone, _| !LESSER_BUT_SECOND.contains(bone));
+    ap.points.retain(|landmark, _| {
+        let name = landmark.identifier();
+        ["m3", "m4", "m5"]
+            .iter()
+            .all(|bone| !name.starts_with(bone))
+    });
+    file.save(&study).expect("writable");
+    drop(file);
+    let mut window = Window::with(&desk, vec![studies[2].clone()]);
+    window.press_button("Compare");
+    window.press_button("Visit 1: before surgery");
+    let workbench = window.workbench();
+    let comparing = workbench.comparing().expect("comparing");
+    assert!(comparing.laid.is_none(), "one lesser ray is too few");
+    assert!(
+        comparing.drawn_plan().is_none(),
+        "not over the earlier film"
+    );
+    let (result, laid) = comparing.plan_on_later().expect("the shaft is traced");
+    let placed = laid.outline_on_later(&result.undertaking.fragment);
+    assert!(placed.len() > 20, "the fragment's outline is drawn");
+}
+
+/// The lesser metatarsals but the second.
+const LESSER_BUT_SECOND: [LongBone; 3] = [LongBone::M3, LongBone::M4, LongBone::M5];

@@ -45,7 +45,7 @@ pub struct PlanRow {
     /// Achieved less intended, and whether by more than measuring errs, by the rule for a change between two
     /// visits ([`crate::change()`]); or why they are not subtracted.
     pub difference: Result<Change, NoChange>,
-    /// Whose millimetres they are; nothing where they are none.
+    /// Whose millimetres they are, both where those of the later film are others; nothing where they are none.
     pub calibration: Option<String>,
 }
 

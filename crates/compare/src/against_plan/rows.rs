@@ -103,9 +103,11 @@ impl Held<'_> {
                 why: (*why).to_owned(),
             }),
         };
-        let calibration = [&row.before, &achieved]
-            .into_iter()
-            .find_map(|outcome| outcome.reading()?.calibration_name.clone());
+        let name = |outcome: &Outcome| outcome.reading()?.calibration_name.clone();
+        let calibration = match (name(&row.before), name(&achieved)) {
+            (Some(one), Some(other)) if one != other => Some(format!("{one}; achieved {other}")),
+            (one, other) => one.or(other),
+        };
         Some(PlanRow {
             what: PlannedNumber::Measured(measurement),
             before: told(&row.before),

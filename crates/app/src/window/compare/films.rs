@@ -120,7 +120,13 @@ impl Zone<'_> {
             // A film that was laid into another's frame has its tracing there.
             let is_carried = shown.place == 1 && self.is_laid;
             self.tracing(&painter, &map, shown, is_carried, Manner::Accepted);
-            self.caption(rect, &shown.caption);
+            let planned = if shown.place == 1 {
+                self.planned_by_shaft(&painter, &map)
+            } else {
+                None
+            };
+            let caption = planned.unwrap_or_default();
+            self.caption(rect, &format!("{}{caption}", shown.caption));
             let name = if shown.place == 0 { "Earlier" } else { "Later" };
             self.hand(rect, &map, &[shown], name);
         }
@@ -217,6 +223,19 @@ impl Zone<'_> {
         };
         plan::draw_plan(&pen, &result.undertaking, self.comparing.view);
         format!("; planned: {}", held.name)
+    }
+
+    /// What was planned, on a later film that is not laid over the earlier one; what the caption says of it.
+    fn planned_by_shaft(&self, painter: &Painter, map: &ScreenFromFilm) -> Option<String> {
+        let (result, laid) = self.comparing.plan_on_later()?;
+        let held = self.comparing.held_plan()?;
+        let pen = Pen {
+            painter,
+            map,
+            manner: Manner::Proposed,
+        };
+        plan::draw_by_shaft(&pen, &result.undertaking, &held.plan, &laid);
+        Some(format!("; planned: {}, laid by the shaft", held.name))
     }
 
     fn map(&self, rect: Rect, shown: &Shown<'_>) -> ScreenFromFilm {

@@ -2,9 +2,9 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{FilmPoint, LongBone, View};
-use plumbray_compare::{Estimate, NoChange, PlanResult, PlanRow, PlannedNumber};
+use plumbray_compare::{Estimate, LaidByShaft, NoChange, PlanResult, PlanRow, PlannedNumber};
 use plumbray_measure::{Measurement, Unit};
-use plumbray_plan::Undertaking;
+use plumbray_plan::{Plan, Undertaking};
 use plumbray_report::number::signed;
 
 use super::{
@@ -57,7 +57,7 @@ pub(super) fn plan_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Com
             let scrolling = egui::ScrollArea::horizontal().id_salt("plan against result");
             scrolling.show(ui, |ui| grid_ui(ui, result));
             ui.add_space(4.0);
-            for note in plan_notes(result) {
+            for note in calibrations(result).into_iter().chain(plan_notes(result)) {
                 let text = RichText::new(note).size(size::SMALLEST);
                 ui.label(text.color(theme::tokens(ui).soft));
             }
@@ -68,6 +68,17 @@ pub(super) fn plan_ui(ui: &mut Ui, comparing: &Comparing, commands: &mut Vec<Com
         }
     }
     ui.add_space(12.0);
+}
+
+/// Whose millimetres the rows have: "Shift of the head: millimetres calibrated by geometry."
+fn calibrations(result: &PlanResult) -> Vec<String> {
+    let in_mm = result.rows.iter();
+    in_mm
+        .filter_map(|row| {
+            let name = row.calibration.as_ref()?;
+            Some(format!("{}: millimetres {name}.", short_name(row.what)))
+        })
+        .collect()
 }
 
 /// Which plan; a choice where there are several.
@@ -202,6 +213,17 @@ const fn short_why(why: &NoChange) -> &'static str {
         NoChange::OtherAxes { .. } => "other axes",
         NoChange::OtherStance => "no weight borne",
         NoChange::OtherCalibration { .. } => "other calibration",
+    }
+}
+
+/// Draws the same on a later AP film that was laid by the first metatarsal's own shaft.
+pub(super) fn draw_by_shaft(pen: &Pen<'_>, done: &Undertaking, plan: &Plan, laid: &LaidByShaft) {
+    let dashed = |line: &[FilmPoint]| pen.dashed(line, film::PLAN, DASHES.0, DASHES.1);
+    let mut fragment = laid.outline_on_later(&done.fragment);
+    fragment.extend(fragment.first().copied());
+    dashed(&fragment);
+    for screw in &plan.screws {
+        dashed(&[screw.entry, screw.tip].map(|place| laid.on_later(place)));
     }
 }
 

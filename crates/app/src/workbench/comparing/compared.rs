@@ -3,7 +3,9 @@
 use std::sync::Arc;
 
 use plumbray_anatomy::View;
-use plumbray_compare::{Comparison, NotLaidOver, Pair, PlanResult, Recurrence, Registration};
+use plumbray_compare::{
+    Comparison, LaidByShaft, NotLaidOver, Pair, PlanResult, Recurrence, Registration, foot_of,
+};
 use plumbray_film::Pyramid;
 use plumbray_measure::AxisConvention;
 
@@ -182,6 +184,21 @@ impl Comparing {
         let held = self.held_plan()?;
         let result = held.result.as_ref().ok()?;
         (self.laid.is_some() && held.visit == self.pair().earlier).then_some(result)
+    }
+
+    /// The plan that is held against the result and the later AP film laid by the first metatarsal's own shaft, where
+    /// the films are not laid over each other: so that the plan can be drawn on a film from theatre.
+    #[must_use]
+    pub fn plan_on_later(&self) -> Option<(&PlanResult, LaidByShaft)> {
+        let held = self.held_plan()?;
+        let result = held.result.as_ref().ok()?;
+        if self.laid.is_some() || self.view != View::Ap {
+            return None;
+        }
+        let [before, after] = [held.visit, held.against].map(|place| self.foot.visits.get(place));
+        let [before, after] = [&before?.study, &after?.study].map(foot_of);
+        let laid = LaidByShaft::of(&result.undertaking.before, &before, &after).ok()?;
+        Some((result, laid))
     }
 
     /// The films of both visits, where both can be shown.
