@@ -187,6 +187,7 @@ How far the program's numbers lie from the truth, measured on {feet} simulated f
 not by hand; anyone can write it again:\n\n\
 ```text\ncargo run --release -p plumbray-validation -- --feet {feet} --readers {readers} --seed {seed} --pixel {pixel_mm} --out docs\n```\n\n\
 The same seed gives the same page. 200 feet take about twenty minutes on two processor cores.\n\n\
+How far a change between visits can be trusted is in [visits.md](visits.md), a plan beside the operated foot and beside published series in [plans.md](plans.md).\n\n\
 **What these numbers are.** The true outlines of a simulated foot are known to a hundredth of a pixel. \
 A reader's error is what the program reads from rough strokes on the picture, less what it reads from \
 the true outlines on the same film by the same axes. So an error here is an error of finding the bone, \
