@@ -109,7 +109,7 @@ impl TheatreSheet<'_> {
         let record = self.study.film(view)?;
         let tracing = self.study.tracing.on(view);
         let before = undertaking.before.view(view)?;
-        let mut caption = film_caption(self.study, view);
+        let mut caption = format!("{}, as planned", film_caption(self.study, view));
         let film = match found {
             FoundFilm::Absent(why) => Err(format!(
                 "The {} film is not shown: {why}. The plan comes from the study.",

@@ -52,7 +52,7 @@ impl Finding {
             Self::ClearOfSesamoids => "Cut clear of the sesamoids",
             Self::ContactLeft => "Bone still on bone at the cut",
             Self::NoHalluxVarus => "No hallux varus",
-            Self::LengthKept => "First ray shortened by less than 3 mm",
+            Self::LengthKept => "Shortened by less than 3 mm along M2",
             Self::TwoScrews => "Held by two screws",
             Self::LateralHeadGripped => "A screw grips the lateral cortex of the head",
             Self::ThreeCortices => "Crosses at least three cortices",

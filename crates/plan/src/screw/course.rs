@@ -75,9 +75,10 @@ pub struct ScrewCourse {
     /// The cortices that it crosses, in order. One that lies up to its diameter before its entry counts, since a
     /// head may be sunk, and so does one of the fragment that its body touches at its tip.
     pub crossings: Vec<Crossing>,
-    /// How much of it lies in the shaft.
+    /// How much of it lies in the shaft. Its millimetres are along the screw in space where its true length can be
+    /// told, so that the parts never exceed the whole.
     pub in_shaft: Length,
-    /// How much of it lies in the head's fragment: its purchase there.
+    /// How much of it lies in the head's fragment, likewise: its purchase there.
     pub in_fragment: Length,
     /// How long it is.
     pub length: ScrewLength,
@@ -164,9 +165,17 @@ pub(crate) fn course_of(
     let [entry, tip] = [screw.entry, screw.tip].map(|place| on_ap(undertaking, place));
     let along = tip - entry;
     let (shaft, fragment) = (&undertaking.shaft, &undertaking.fragment);
+    let length = ScrewLength::of(&undertaking.before, screw);
     let held = |outline: &Outline| {
         let shares = outline.within(entry, tip);
-        shares.iter().map(|[from, to]| to - from).sum::<f64>() * along.length()
+        let share = shares.iter().map(|[from, to]| to - from).sum::<f64>();
+        let on_film = cut.length(share * along.length());
+        Length {
+            mm: length
+                .true_mm
+                .map_or(on_film.mm, |true_mm| Some(share * true_mm)),
+            ..on_film
+        }
     };
     let crossings = crossings(undertaking, entry, tip, diameter);
     let exit = crossings
@@ -194,9 +203,9 @@ pub(crate) fn course_of(
             let from = undertaking.before.on_film(view, screw.entry)?;
             Some([from, undertaking.before.on_film(view, screw.tip)?])
         }),
-        in_shaft: cut.length(held(shaft)),
-        in_fragment: cut.length(held(fragment)),
-        length: ScrewLength::of(&undertaking.before, screw),
+        in_shaft: held(shaft),
+        in_fragment: held(fragment),
+        length,
         angle_to_shaft_degrees: across.atan2(axial).to_degrees(),
         exit_to_cut: exit.zip(lateral_corner).map(|(exit, corner)| {
             let at = entry + along * exit.share;

@@ -157,7 +157,7 @@ fn solving_ui(
             Goal::SesamoidsUnderHead,
             commands,
         );
-        solve(ui, "the most", Goal::MostThisBoneAllows, commands);
+        solve(ui, "edge meets edge", Goal::MostThisBoneAllows, commands);
     });
 }
 

@@ -8,7 +8,8 @@ mod sheet;
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
 use plumbray_plan::{
-    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, ScrewKind, solve_shift, suggest_pair,
+    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, ScrewKind, Verdict, solve_shift,
+    suggest_pair,
 };
 use plumbray_study::Study;
 
@@ -222,6 +223,16 @@ impl Workbench {
         });
     }
 
+    /// Whether a screw of the plan that is on leaves a check open.
+    fn leaves_a_screw_open(&self) -> bool {
+        let done = self.planning.as_ref().and_then(Planning::undertaking);
+        done.is_some_and(|done| {
+            done.checks
+                .iter()
+                .any(|check| check.screw.is_some() && check.verdict == Verdict::Open)
+        })
+    }
+
     /// Takes the suggested screws in, unless the plan was changed while they were looked for.
     pub(super) fn screws_were_suggested(
         &mut self,
@@ -236,6 +247,13 @@ impl Workbench {
             Ok(plan) if plan.screws.iter().any(|screw| screw.kind == ScrewKind::Screw) => {
                 let what = PlanCommand::SuggestScrews.text();
                 self.replace_plan(&what, true, Some(*plan));
+                if self.leaves_a_screw_open() {
+                    self.note(
+                        "No pair meets every check on this plan; this one comes nearest. Another shift or level \
+                         may let one."
+                            .to_owned(),
+                    );
+                }
             }
             Ok(_) => self.warn(
                 "No screw leads from the medial cortex into this head. Shift it less, or place screws \

@@ -18,7 +18,14 @@ const SHEET_ENDING: &str = "plan.pdf";
 impl Workbench {
     pub(super) fn ask_where_to_put_plan(&mut self) {
         if let Some(study) = self.study_path() {
-            let name = format!("{}.{SHEET_ENDING}", study_stem(study));
+            // Several plans of one foot must not write over each other's sheets.
+            let chosen = self.planning.as_ref().map_or(0, |planning| planning.chosen);
+            let number = if self.study.plans.len() > 1 {
+                format!("{}.", chosen + 1)
+            } else {
+                String::new()
+            };
+            let name = format!("{}.{number}{SHEET_ENDING}", study_stem(study));
             let proposal = study.with_file_name(name);
             self.requests.push(Request::AskWhereToPutPlan(proposal));
         }
