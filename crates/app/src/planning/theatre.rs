@@ -159,7 +159,10 @@ fn places(carried: &Carried) -> Vec<(String, Vec<String>)> {
         words::length_and_share(undertaking.shift)
     )];
     head.extend(words::head_turns(plan));
-    head.push(format!("contact left {}", words::contact(undertaking)));
+    head.push(format!(
+        "bone still on bone: {}",
+        words::contact(undertaking)
+    ));
     head.push(format!(
         "medial step {}",
         words::medial_step(undertaking, plan)

@@ -250,7 +250,11 @@ pub(crate) fn contact(undertaking: &Undertaking) -> String {
 
 /// How far the shaft stands out medially, and whether that is trimmed.
 pub(crate) fn medial_step(undertaking: &Undertaking, plan: &Plan) -> String {
-    let end = if plan.step_trimmed { "trimmed" } else { "left" };
+    let end = if plan.step_trimmed {
+        "trimmed"
+    } else {
+        "not trimmed"
+    };
     format!("{}, {end}", length(undertaking.medial_step))
 }
 

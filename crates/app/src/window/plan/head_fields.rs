@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, RichText, Role, Ui, WidgetInfo};
 use plumbray_anatomy::Angle;
-use plumbray_plan::{Extent, Goal, Plan, ToeRule, Undertaking, wedge_base};
+use plumbray_plan::{Extent, Goal, Plan, ToeRule, Undertaking, wedge_angle, wedge_base};
 
 use super::{
     super::{
@@ -242,6 +242,34 @@ pub(super) fn toe_fields_ui(
     let words = wedge_words(plan, planning.undertaking());
     if let Some((value, finished)) = field_ui(ui, &wedge, &words) {
         commands.push(set(PlanEdit::Wedge(value), finished));
+    }
+    wedge_base_ui(ui, plan, planning.undertaking(), commands);
+}
+
+/// The same wedge by the width of its base, where the phalanx was swept and the film is calibrated.
+fn wedge_base_ui(
+    ui: &mut Ui,
+    plan: &Plan,
+    done: Option<&Undertaking>,
+    commands: &mut Vec<Command>,
+) {
+    let Some(width) = done.and_then(|done| done.phalanx_width?.mm) else {
+        return;
+    };
+    let base = wedge_base(Angle::from_degrees(plan.toe.wedge_degrees), width);
+    let most = wedge_base(Angle::from_degrees(25.0), width);
+    let field = Field {
+        label: "Its base",
+        name: "Base of the wedge",
+        value: base,
+        range: -most..=most,
+        decimals: 1,
+        unit: "\u{2009}mm",
+    };
+    let words = format!("of {} of phalanx", millimetres(width));
+    if let Some((base, finished)) = field_ui(ui, &field, &words) {
+        let angle = wedge_angle(base, width).degrees().clamp(-25.0, 25.0);
+        commands.push(set(PlanEdit::Wedge(angle), finished));
     }
 }
 
