@@ -6,12 +6,11 @@ use plumbray_anatomy::{FilmTracing, Landmark, LongBone, PhysicalPoint};
 use plumbray_measure::Foot;
 
 use crate::{
-    cut::planned_cut,
     error::PlanError,
     foot_before::FootBefore,
+    ground::Ground,
     length_change::{LengthChange, length_change},
     plan::{Aim, CutDirection, Plan},
-    undertaking::sesamoid_edge,
 };
 
 /// Base centre and tip of the lesser metatarsals, in the first metatarsal's own directions.
@@ -80,22 +79,16 @@ pub struct AimEffect {
 /// What stands in the way of any plan on this foot.
 pub fn aim_effects(foot: &Foot<'_>, plan: &Plan) -> Result<Vec<AimEffect>, PlanError> {
     plan.validate()?;
-    let before = FootBefore::of(foot)?;
-    let tracing = foot
-        .ap
-        .map(|film| film.tracing)
-        .ok_or_else(|| PlanError::needs("an AP film"))?;
-    let lesser = LesserRays::of(&before, tracing);
-    let sesamoids = sesamoid_edge(&before, tracing);
+    let ground = Ground::of(foot)?;
     let effect = |aim: Aim| {
         let mut plan = plan.clone();
         plan.cut.direction = CutDirection::Toward(aim);
-        let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut).ok()?;
+        let cut = ground.cut(&plan.cut).ok()?;
         let shift = cut.of_width(plan.head.shift, "The shift").ok()?;
         Some(AimEffect {
             aim,
             tilt_degrees: cut.tilt.to_degrees(),
-            length: length_change(&before, &cut, cut.travel(shift)),
+            length: length_change(&ground.before, &cut, cut.travel(shift)),
         })
     };
     Ok(Aim::all().into_iter().filter_map(effect).collect())

@@ -92,8 +92,9 @@ impl PlannedCut {
         in_pixel_widths(extent, self.width, self.ruler.mm_per_pixel_width, what)
     }
 
-    /// A length with its share of the shaft's width.
-    pub(crate) fn length(&self, pixel_widths: f64) -> Length {
+    /// So many pixel widths of the AP film as a length on the bone.
+    #[must_use]
+    pub fn length(&self, pixel_widths: f64) -> Length {
         self.ruler.length(pixel_widths)
     }
 }

@@ -34,6 +34,18 @@ pub struct Length {
     pub mm: Option<f64>,
 }
 
+impl Length {
+    /// The same without its sign.
+    #[must_use]
+    pub fn abs(self) -> Self {
+        Self {
+            pixel_widths: self.pixel_widths.abs(),
+            of_width: self.of_width.abs(),
+            mm: self.mm.map(f64::abs),
+        }
+    }
+}
+
 /// Makes lengths of a plan.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Ruler {

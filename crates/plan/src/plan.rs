@@ -3,7 +3,12 @@
 use plumbray_anatomy::LongBone;
 use serde::{Deserialize, Serialize};
 
-use crate::{error::PlanError, extent::Extent, foot_before::BonePlace};
+use crate::{
+    error::PlanError,
+    extent::Extent,
+    foot_before::BonePlace,
+    limits::{ExtentLimits, NumberLimits, within},
+};
 
 /// The most screws and wires that one plan holds.
 pub const MOST_SCREWS: usize = 6;
@@ -29,8 +34,7 @@ pub struct Plan {
     pub screws: Vec<Screw>,
     /// In which lengths screws are at hand.
     pub lengths: LengthSteps,
-    /// How much of the correction may be lost while it heals, from 0 to [`Plan::MOST_LOST`]; up to about
-    /// three tenths has been reported (common practice, no source).
+    /// How much of the correction may be lost while it heals, within [`NumberLimits::LOST`].
     pub lost_share: f64,
 }
 
@@ -173,14 +177,15 @@ pub struct LengthSteps {
 }
 
 impl Plan {
-    /// The largest share of a correction whose loss is shown.
-    pub const MOST_LOST: f64 = 0.3;
+    /// The bone of which a plan without a calibration takes its shares, in millimetres: its length and the width of
+    /// its shaft (ours).
+    pub const USUAL_BONE_MM: [f64; 2] = [61.0, 14.0];
 
     /// The plan with which a surgeon begins: a straight cut square to the shaft, the head shifted by three
     /// quarters of the shaft's width, without screws.
     ///
     /// On a calibrated film the cut lies 23 mm from the joint and the kerf is 2 mm (both common practice, no
-    /// source); otherwise they stand as the shares that these are of a bone of 61 mm and a shaft of 14 mm.
+    /// source); otherwise they stand as the shares that these are of [`Plan::USUAL_BONE_MM`].
     #[must_use]
     pub fn usual(is_calibrated: bool) -> Self {
         let mut plan = Self::default();
@@ -196,61 +201,31 @@ impl Plan {
     /// # Errors
     /// [`PlanError::OutOfRange`] with the field's name; [`PlanError::TooManyScrews`].
     pub fn validate(&self) -> Result<(), PlanError> {
-        let angles = [
-            ("The turn of the head", self.head.medial_turn_degrees, 30.0),
-            ("The supination", self.head.supination_degrees, 60.0),
-            ("The plantar tilt", self.head.plantar_tilt_degrees, 30.0),
-            ("The wedge of the phalanx", self.toe.wedge_degrees, 25.0),
-        ];
-        for (what, value, most) in angles {
-            within(what, value, -most, most)?;
-        }
-        let extents = [
-            (
-                "The level of the cut",
-                self.cut.level,
-                [5.0, 50.0],
-                [0.08, 0.8],
-            ),
-            ("The kerf", self.cut.kerf, [0.0, 6.0], [0.0, 0.5]),
-            ("The shift", self.head.shift, [-5.0, 25.0], [-0.4, 1.5]),
-            (
-                "The dorsal shift",
-                self.head.dorsal_shift,
-                [-10.0, 10.0],
-                [-0.8, 0.8],
-            ),
-        ];
-        for (what, extent, mm, share) in extents {
-            extent.within(what, mm, share)?;
-        }
+        NumberLimits::TURN.check(self.head.medial_turn_degrees)?;
+        NumberLimits::SUPINATION.check(self.head.supination_degrees)?;
+        NumberLimits::PLANTAR_TILT.check(self.head.plantar_tilt_degrees)?;
+        NumberLimits::WEDGE.check(self.toe.wedge_degrees)?;
+        ExtentLimits::LEVEL.check(self.cut.level)?;
+        ExtentLimits::KERF.check(self.cut.kerf)?;
+        ExtentLimits::SHIFT.check(self.head.shift)?;
+        ExtentLimits::DORSAL_SHIFT.check(self.head.dorsal_shift)?;
         match self.cut.direction {
-            CutDirection::TiltDegrees(tilt) => within("The tilt of the cut", tilt, -45.0, 45.0)?,
+            CutDirection::TiltDegrees(tilt) => NumberLimits::TILT.check(tilt)?,
             CutDirection::Toward(aim) if !Aim::BONES.contains(&aim.bone) => {
                 return Err(PlanError::NoAim { bone: aim.bone });
             }
             CutDirection::Toward(_) => {}
         }
         if let CutForm::Chevron { opens_degrees } = self.cut.form {
-            within("The angle of the chevron", opens_degrees, 0.0, 140.0)?;
+            NumberLimits::CHEVRON.check(opens_degrees)?;
         }
         if let ToeRule::Realigned {
             hallux_valgus_degrees,
         } = self.toe.rule
         {
-            within(
-                "The hallux valgus angle aimed at",
-                hallux_valgus_degrees,
-                -20.0,
-                60.0,
-            )?;
+            NumberLimits::HALLUX_VALGUS.check(hallux_valgus_degrees)?;
         }
-        within(
-            "The share that may be lost",
-            self.lost_share,
-            0.0,
-            Self::MOST_LOST,
-        )?;
+        NumberLimits::LOST.check(self.lost_share)?;
         self.lengths.validate()?;
         if self.screws.len() > MOST_SCREWS {
             return Err(PlanError::TooManyScrews {
@@ -272,7 +247,7 @@ impl Default for Plan {
             step_trimmed: false,
             screws: Vec::new(),
             lengths: LengthSteps::default(),
-            lost_share: Self::MOST_LOST,
+            lost_share: NumberLimits::LOST.range[1],
         }
     }
 }
@@ -336,6 +311,17 @@ impl Aim {
     /// The lesser metatarsals at which a cut can be aimed.
     pub const BONES: [LongBone; 3] = [LongBone::M2, LongBone::M3, LongBone::M4];
 
+    /// What it is within a sentence: "the neck of M3".
+    #[must_use]
+    pub fn name(self) -> String {
+        let part = match self.at {
+            AimAt::Neck => "neck",
+            AimAt::Head => "head",
+        };
+        let number = self.bone.metatarsal_number().unwrap_or_default();
+        format!("the {part} of M{number}")
+    }
+
     /// Every point at which a cut can be aimed: the necks, then the heads.
     #[must_use]
     pub fn all() -> Vec<Self> {
@@ -369,47 +355,40 @@ impl LengthSteps {
     }
 
     fn validate(&self) -> Result<(), PlanError> {
-        within("The shortest screw in mm", self.shortest_mm, 5.0, 150.0)?;
-        within("The step of screw lengths in mm", self.step_mm, 0.5, 20.0)?;
+        let [least, most] = NumberLimits::SCREW_LENGTH.range;
+        within("The shortest screw in mm", self.shortest_mm, [least, most])?;
+        NumberLimits::LENGTH_STEP.check(self.step_mm)?;
         within(
             "The longest screw in mm",
             self.longest_mm,
-            self.shortest_mm,
-            150.0,
+            [self.shortest_mm, most],
         )
     }
 }
 
 impl Screw {
     fn validate(&self) -> Result<(), PlanError> {
-        self.diameter
-            .within("The diameter of a screw", [0.5, 8.0], [0.03, 0.7])?;
+        ExtentLimits::DIAMETER.check(self.diameter)?;
         for place in [self.entry, self.tip] {
             for value in [place.along, place.lateral, place.dorsal] {
-                within("The place of a screw", value, -3.0, 3.0)?;
+                NumberLimits::PLACE.check(value)?;
             }
         }
         Ok(())
     }
-}
 
-impl Extent {
-    fn within(self, what: &'static str, mm: [f64; 2], share: [f64; 2]) -> Result<(), PlanError> {
-        match self {
-            Self::Millimetres(value) => within(what, value, mm[0], mm[1]),
-            Self::Share(value) => within(what, value, share[0], share[1]),
+    /// The diameter with which a screw or wire begins: 4 mm or 2 mm (common practice, no source), or the share that
+    /// this is of a shaft of [`Plan::USUAL_BONE_MM`].
+    #[must_use]
+    pub const fn usual_diameter(kind: ScrewKind, is_calibrated: bool) -> Extent {
+        let mm = match kind {
+            ScrewKind::Screw => 4.0,
+            ScrewKind::Wire => 2.0,
+        };
+        if is_calibrated {
+            Extent::Millimetres(mm)
+        } else {
+            Extent::Share(mm / Plan::USUAL_BONE_MM[1])
         }
     }
-}
-
-fn within(what: &'static str, value: f64, lowest: f64, highest: f64) -> Result<(), PlanError> {
-    if (lowest..=highest).contains(&value) {
-        return Ok(());
-    }
-    Err(PlanError::OutOfRange {
-        what,
-        value,
-        lowest,
-        highest,
-    })
 }

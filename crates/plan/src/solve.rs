@@ -4,16 +4,15 @@ use plumbray_anatomy::{FilmTracing, Landmark, PhysicalPoint, Sesamoid, Tracing};
 use plumbray_measure::{Foot, Measurement, measure};
 
 use crate::{
-    aim::LesserRays,
-    cut::planned_cut,
     error::PlanError,
     extent::Extent,
     foot_before::FootBefore,
+    ground::Ground,
     motions::movement_of,
     movement::moved_ap,
     parts::Faces,
     plan::Plan,
-    undertaking::{choices, planned_foot, sesamoid_edge},
+    undertaking::{choices, planned_foot},
 };
 
 /// What a shift is to reach.
@@ -71,17 +70,15 @@ const BEYOND_ANY: f64 = 3.0;
 /// [`NoSolution`].
 pub fn solve_shift(foot: &Foot<'_>, plan: &Plan, goal: Goal) -> Result<Extent, NoSolution> {
     plan.validate()?;
-    let before = FootBefore::of(foot)?;
-    let film = foot.ap.ok_or_else(|| PlanError::needs("an AP film"))?;
-    let lesser = LesserRays::of(&before, film.tracing);
-    let sesamoids = sesamoid_edge(&before, film.tracing);
-    let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut)?;
+    let ground = Ground::of(foot)?;
+    let cut = ground.cut(&plan.cut)?;
+    let before = &ground.before;
     let dorsal = cut.of_width(plan.head.dorsal_shift, "The dorsal shift")?;
-    let faces = Faces::of(&before, &cut)?;
-    let movement = |shift: f64| movement_of(foot, &before, &cut, plan, cut.travel(shift), dorsal);
-    let overlap = |shift: f64| Ok(faces.overlap(&before, &cut, &movement(shift)));
+    let faces = Faces::of(before, &cut)?;
+    let movement = |shift: f64| movement_of(foot, before, &cut, plan, cut.travel(shift), dorsal);
+    let overlap = |shift: f64| Ok(faces.overlap(before, &cut, &movement(shift)));
     let most = falling_to_zero(overlap, BEYOND_ANY * cut.width, NoSolution::AlreadyThere)?;
-    let shifted = |shift: f64| moved_ap(&before, film.tracing, &cut, &movement(shift));
+    let shifted = |shift: f64| moved_ap(before, ground.tracing, &cut, &movement(shift));
     let found = match goal {
         Goal::MostThisBoneAllows => most,
         Goal::IntermetatarsalAngle(degrees) => {
@@ -91,7 +88,7 @@ pub fn solve_shift(foot: &Foot<'_>, plan: &Plan, goal: Goal) -> Result<Extent, N
             falling_to_zero(beyond, most, out_of_reach)?
         }
         Goal::SesamoidsUnderHead => {
-            let beyond = |shift: f64| sesamoids_beside_axis(&before, &shifted(shift));
+            let beyond = |shift: f64| sesamoids_beside_axis(before, &shifted(shift));
             falling_to_zero(beyond, most, NoSolution::SesamoidsOutOfReach)?
         }
     };

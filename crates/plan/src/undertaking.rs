@@ -1,17 +1,17 @@
 //! A plan carried out on a tracing.
 
 use plumbray_anatomy::{
-    FilmPoint, FilmTracing, Landmark, PhysicalPoint, PhysicalVector, Sesamoid, Tracing, View,
+    FilmPoint, FilmTracing, Landmark, PhysicalPoint, PhysicalVector, Tracing, View,
 };
 use plumbray_measure::{AxisConvention, Choices, Foot, Measurement, TracedFilm};
 
 use crate::{
-    aim::LesserRays,
     check::{Check, checks},
-    cut::{PlannedCut, drawn_on, planned_cut},
+    cut::{PlannedCut, drawn_on},
     error::PlanError,
     extent::Length,
     foot_before::FootBefore,
+    ground::Ground,
     length_change::{LengthChange, length_change},
     motions::{movement_of, phalanx_width},
     movement::{Movement, moved_ap, moved_lateral},
@@ -77,17 +77,19 @@ pub struct Contact {
 /// [`PlanError`]: what the plan or the tracing lacks.
 pub fn carry_out(foot: &Foot<'_>, plan: &Plan) -> Result<Undertaking, PlanError> {
     plan.validate()?;
-    let before = FootBefore::of(foot)?;
-    let film = foot.ap.ok_or_else(|| PlanError::needs("an AP film"))?;
-    let lesser = LesserRays::of(&before, film.tracing);
-    let sesamoids = sesamoid_edge(&before, film.tracing);
-    let cut = planned_cut(&before, &lesser, sesamoids, &plan.cut)?;
+    let ground = Ground::of(foot)?;
+    let cut = ground.cut(&plan.cut)?;
+    let Ground {
+        before,
+        tracing: ap,
+        ..
+    } = ground;
     let shift = cut.of_width(plan.head.shift, "The shift")?;
     let dorsal = cut.of_width(plan.head.dorsal_shift, "The dorsal shift")?;
     let travel = cut.travel(shift);
     let movement = movement_of(foot, &before, &cut, plan, travel, dorsal);
     let tracing = Tracing {
-        ap: moved_ap(&before, film.tracing, &cut, &movement),
+        ap: moved_ap(&before, ap, &cut, &movement),
         lateral: foot.lateral.map_or_else(FilmTracing::default, |film| {
             moved_lateral(&before, film.tracing, &cut, &movement)
         }),
@@ -190,21 +192,4 @@ pub(crate) fn choices() -> Choices {
         convention: Some(AxisConvention::HeadBase),
         ..Choices::default()
     }
-}
-
-/// How far the proximal edge of the sesamoids lies distal of the base's centre, along the shaft.
-pub(crate) fn sesamoid_edge(before: &FootBefore, tracing: &FilmTracing) -> Option<f64> {
-    let edge = |sesamoid: Sesamoid| {
-        let [centre, long, short] = Landmark::of_sesamoid(sesamoid).map(|landmark| {
-            let at = tracing.point(landmark)?;
-            Some(before.ap.on_bone(before.ap.proportions.physical(at)))
-        });
-        let centre = centre?;
-        let reach = (long? - centre).y.hypot((short? - centre).y);
-        Some(centre.y - reach)
-    };
-    Sesamoid::ALL
-        .into_iter()
-        .filter_map(edge)
-        .min_by(f64::total_cmp)
 }

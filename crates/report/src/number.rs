@@ -33,6 +33,18 @@ pub fn per_cent(share: f64) -> String {
     format!("{}\u{2009}%", plain(share * 100.0, 0))
 }
 
+/// Degrees with one decimal: "14.2°".
+#[must_use]
+pub fn degrees(degrees: f64) -> String {
+    in_unit(Unit::Degrees, degrees, 1)
+}
+
+/// Millimetres with one decimal and a thin space before the unit: "9.7 mm".
+#[must_use]
+pub fn millimetres(mm: f64) -> String {
+    in_unit(Unit::Millimetres, mm, 1)
+}
+
 /// A day in words: "5 January 2026".
 #[must_use]
 pub fn day(date: Date) -> String {

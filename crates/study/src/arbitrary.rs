@@ -306,7 +306,7 @@ fn plan() -> impl Strategy<Value = Plan> {
         any::<bool>(),
         screws,
         lengths,
-        0.0..=Plan::MOST_LOST,
+        0.0..=0.3,
     )
         .prop_map(
             |(name, (cut, head, toe), step_trimmed, screws, lengths, lost_share)| Plan {

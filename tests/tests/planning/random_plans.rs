@@ -50,7 +50,7 @@ pub(crate) fn random_plan(generator: &mut ChaCha8Rng, is_calibrated: bool) -> Pl
         plan.toe.wedge_degrees = generator.random_range(-4.0..15.0);
     }
     plan.step_trimmed = generator.random_bool(0.5);
-    plan.lost_share = generator.random_range(0.0..Plan::MOST_LOST);
+    plan.lost_share = generator.random_range(0.0..0.3);
     plan.screws = (0..generator.random_range(0..4_u32))
         .map(|_| random_screw(generator))
         .collect();

@@ -3,7 +3,9 @@
 use anyhow::Context as _;
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
-use plumbray_plan::{Extent, Goal, Plan, Undertaking, carry_out, solve_shift, suggest_pair};
+use plumbray_plan::{
+    Extent, Goal, Plan, Screw, ScrewKind, Undertaking, carry_out, solve_shift, suggest_pair,
+};
 use plumbray_study::Study;
 
 use super::words;
@@ -46,7 +48,7 @@ impl Changes {
 /// The diameter of suggested screws.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Diameter {
-    /// The usual one: 4 mm, or as a share what that is of a shaft of 14 mm (ours).
+    /// The usual one of a screw.
     Usual,
     /// This one.
     Stated(Extent),
@@ -56,8 +58,7 @@ impl Diameter {
     fn extent(self, is_calibrated: bool) -> Extent {
         match self {
             Self::Stated(extent) => extent,
-            Self::Usual if is_calibrated => Extent::Millimetres(4.0),
-            Self::Usual => Extent::Share(0.28),
+            Self::Usual => Screw::usual_diameter(ScrewKind::Screw, is_calibrated),
         }
     }
 }

@@ -177,7 +177,7 @@ fn figures(carried: &Carried) -> PlannedFigures {
         cut_from_joint: undertaking.cut.from_joint.into(),
         cut_from_joint_share: undertaking.cut.from_joint_share,
         cut_tilt_degrees: undertaking.cut.tilt.to_degrees(),
-        kerf: words::on_bone(undertaking, undertaking.cut.kerf).into(),
+        kerf: undertaking.cut.length(undertaking.cut.kerf).into(),
         shift: undertaking.shift.into(),
         travel: undertaking.travel.into(),
         contact: undertaking.contact.overlap.into(),

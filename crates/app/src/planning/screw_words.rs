@@ -1,9 +1,11 @@
 //! Screws and wires in words, as window, command line and sheet write them.
 
 use plumbray_anatomy::{View, capitalised};
-use plumbray_plan::{Length, Plan, Screw, ScrewCourse, ScrewKind, ScrewLength, Undertaking};
+use plumbray_plan::{Plan, Screw, ScrewCourse, ScrewKind, ScrewLength, Undertaking};
 
-use super::words::{degrees, length, millimetres, on_bone};
+use plumbray_report::number::{degrees, millimetres};
+
+use super::words::length;
 
 /// The letter of a screw or wire by its place in the plan: A for the first.
 pub(crate) fn letter(place: usize) -> char {
@@ -95,13 +97,11 @@ pub(crate) fn height_of_entry(undertaking: &Undertaking, screw: &Screw) -> Strin
         return "its height is not told without a lateral film".to_owned();
     };
     let above = screw.entry.dorsal * lateral.length - lateral.midline;
-    let above = on_bone(undertaking, above * before.ap.length / lateral.length);
-    let words = length(Length {
-        pixel_widths: above.pixel_widths.abs(),
-        of_width: above.of_width.abs(),
-        mm: above.mm.map(f64::abs),
-    });
-    let is_on_it = words == length(on_bone(undertaking, 0.0));
+    let above = undertaking
+        .cut
+        .length(above * before.ap.length / lateral.length);
+    let words = length(above.abs());
+    let is_on_it = words == length(undertaking.cut.length(0.0));
     if is_on_it {
         "on the midline".to_owned()
     } else if above.pixel_widths > 0.0 {

@@ -6,7 +6,8 @@ use plumbray_anatomy::View;
 use plumbray_plan::{Check, ScrewKind, Undertaking, Verdict, assumptions};
 use plumbray_report::{
     ExpectedRow, FilmPicture, FilmScale, FoundFilm, Paper, PlanContent, PlanFilm, SCREW_COLUMNS,
-    SheetSide, files_line, film_caption, plan_picture, plan_sheet, proportions_of, visit_line,
+    SheetSide, files_line, film_caption, number::millimetres, plan_picture, plan_sheet,
+    proportions_of, visit_line,
 };
 use plumbray_study::Study;
 
@@ -234,14 +235,9 @@ fn screw_places(carried: &Carried, place: usize) -> Option<(String, Vec<String>)
     } else {
         "beyond"
     };
-    let to_joint = plumbray_plan::Length {
-        pixel_widths: course.tip_to_joint.pixel_widths.abs(),
-        of_width: course.tip_to_joint.of_width.abs(),
-        mm: course.tip_to_joint.mm.map(f64::abs),
-    };
     lines.push(format!(
         "ends {} {side} the head’s joint surface",
-        words::length(to_joint)
+        words::length(course.tip_to_joint.abs())
     ));
     Some((screw_words::screw_name(screw.kind, place), lines))
 }
@@ -263,7 +259,7 @@ fn screws(carried: &Carried) -> Vec<[String; SCREW_COLUMNS.len()]> {
                 Some(mm) => {
                     let at_hand = screw_words::length_at_hand(plan, &course.length);
                     let at_hand = at_hand.map_or_else(String::new, |words| format!(", {words}"));
-                    format!("{}{at_hand}", words::millimetres(mm))
+                    format!("{}{at_hand}", millimetres(mm))
                 }
                 None => "withheld".to_owned(),
             };

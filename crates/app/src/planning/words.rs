@@ -6,10 +6,10 @@
 use plumbray_anatomy::{Angle, View};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_plan::{
-    Aim, AimAt, Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
+    Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
     PlannedOutcome, PredictedRow, ToeRule, Undertaking, Verdict, wedge_base,
 };
-use plumbray_report::number::{in_unit, per_cent, plain, signed, value_and_spread};
+use plumbray_report::number::{degrees, in_unit, millimetres, per_cent, signed, value_and_spread};
 
 /// The rows that a surgeon reads of every plan.
 pub(crate) const HEADLINE_ROWS: [Measurement; 5] = [
@@ -19,16 +19,6 @@ pub(crate) const HEADLINE_ROWS: [Measurement; 5] = [
     Measurement::TibialSesamoidPosition,
     Measurement::TibialSesamoidShare,
 ];
-
-/// Millimetres with one decimal: "9.7 mm".
-pub(crate) fn millimetres(mm: f64) -> String {
-    format!("{}\u{2009}mm", plain(mm, 1))
-}
-
-/// Degrees with one decimal: "9.7°".
-pub(crate) fn degrees(degrees: f64) -> String {
-    format!("{}°", plain(degrees, 1))
-}
 
 /// A length: "9.7 mm", or "76 % of the shaft’s width" where nothing is calibrated.
 pub(crate) fn length(length: Length) -> String {
@@ -104,18 +94,8 @@ pub(crate) fn cut_tilt(undertaking: &Undertaking, plan: &Plan) -> String {
     };
     match plan.cut.direction {
         CutDirection::TiltDegrees(_) => tilted,
-        CutDirection::Toward(aim) => format!("{tilted}; {}", aim_words(aim)),
+        CutDirection::Toward(aim) => format!("{tilted}; toward {}", aim.name()),
     }
-}
-
-/// At what a cut is aimed: "toward the neck of M4".
-pub(crate) fn aim_words(aim: Aim) -> String {
-    let part = match aim.at {
-        AimAt::Neck => "neck",
-        AimAt::Head => "head",
-    };
-    let bone = aim.bone.metatarsal_number().unwrap_or_default();
-    format!("toward the {part} of M{bone}")
 }
 
 /// The form of the cut as seen from the side.
@@ -130,7 +110,7 @@ pub(crate) fn cut_form(form: CutForm) -> String {
 
 /// How much the burr takes: "2.0 mm (14 % of the shaft’s width)".
 pub(crate) fn kerf(undertaking: &Undertaking) -> String {
-    length_and_share(on_bone(undertaking, undertaking.cut.kerf))
+    length_and_share(undertaking.cut.length(undertaking.cut.kerf))
 }
 
 /// How far along the first metatarsal, from the centre of its base: "38.0 mm", or "62 % of the bone" where nothing
@@ -138,25 +118,12 @@ pub(crate) fn kerf(undertaking: &Undertaking) -> String {
 pub(crate) fn from_base(undertaking: &Undertaking, pixel_widths: f64) -> String {
     let before = &undertaking.before;
     if before.ap.mm_per_pixel_width.is_some() {
-        return length(on_bone(undertaking, pixel_widths));
+        return length(undertaking.cut.length(pixel_widths));
     }
     format!(
         "{} of the bone",
         per_cent(pixel_widths / before.bone_length)
     )
-}
-
-/// So many pixel widths of the AP film as a length on the bone.
-pub(crate) fn on_bone(undertaking: &Undertaking, pixel_widths: f64) -> Length {
-    Length {
-        pixel_widths,
-        of_width: pixel_widths / undertaking.cut.width,
-        mm: undertaking
-            .before
-            .ap
-            .mm_per_pixel_width
-            .map(|size| pixel_widths * size),
-    }
 }
 
 /// What becomes of the toe, with the wedge where one is taken.

@@ -1,18 +1,6 @@
 //! Numbers as the trade prints them: a true minus sign, one unit, equal figures.
 
-pub(crate) use plumbray_report::number::{per_cent, plain};
-
-/// An angle in degrees with one decimal: "14.2°".
-#[must_use]
-pub(crate) fn degrees(value: f64) -> String {
-    format!("{}°", plain(value, 1))
-}
-
-/// A length in millimetres with one decimal and a thin space before the unit.
-#[must_use]
-pub(crate) fn millimetres(value: f64) -> String {
-    format!("{}\u{2009}mm", plain(value, 1))
-}
+pub(crate) use plumbray_report::number::{degrees, millimetres, per_cent, plain};
 
 /// A share from 0 to 1 as per cent with one decimal and a thin space before the sign.
 #[must_use]

@@ -57,7 +57,7 @@ pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
-pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units, aim_words, screw_letter};
+pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;

@@ -1,14 +1,17 @@
 //! The fields of the cut.
 
 use egui::{ComboBox, Grid, RichText, Role, Ui, WidgetInfo};
-use plumbray_plan::{CutDirection, CutForm, Plan, Undertaking};
+use plumbray_plan::{CutDirection, CutForm, ExtentLimits, NumberLimits, Plan, Undertaking};
 
 use super::{
     super::{number::per_cent, theme, theme::size, widgets},
-    field::{ExtentField, Field, extent_ui, field_ui, heading_ui, name_ui, number_ui, set},
-    words::{length, signed_degrees, signed_length, usual_band},
+    field::{
+        ExtentField, Field, extent_ui, field_ui, heading_ui, name_ui, number_ui, range_of, set,
+    },
+    words::{signed_degrees, signed_length, usual_band},
 };
-use crate::workbench::{Command, PlanEdit, Planning, aim_words};
+use crate::planning::words::length;
+use crate::workbench::{Command, PlanEdit, Planning};
 
 /// The angle at which a chevron begins, in degrees (ours).
 const FIRST_CHEVRON_DEGREES: f64 = 60.0;
@@ -26,8 +29,7 @@ pub(super) fn cut_fields_ui(
         label: "From the joint",
         name: "Distance of the cut from the joint",
         extent: plan.cut.level,
-        mm: [5.0, 50.0],
-        share: [0.08, 0.8],
+        limits: ExtentLimits::LEVEL,
     };
     let words = level_words(plan, done);
     if let Some((level, finished)) = extent_ui(ui, &level, &words) {
@@ -39,8 +41,7 @@ pub(super) fn cut_fields_ui(
         label: "Kerf",
         name: "Kerf of the cut",
         extent: plan.cut.kerf,
-        mm: [0.0, 6.0],
-        share: [0.0, 0.5],
+        limits: ExtentLimits::KERF,
     };
     let words = done.map_or_else(String::new, |done| {
         format!(
@@ -74,12 +75,12 @@ fn direction_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Ve
         label: "Tilt",
         name: "Tilt of the cut",
         value: tilt,
-        range: -45.0..=45.0,
+        range: range_of(&NumberLimits::TILT),
         decimals: 1,
         unit: "°",
     };
     let way = match plan.cut.direction {
-        CutDirection::Toward(aim) => format!("to {}", aim_words(aim)),
+        CutDirection::Toward(aim) => format!("to {}", aim.name()),
         CutDirection::TiltDegrees(tilt) if tilt.abs() < 0.05 => "square to the shaft".to_owned(),
         CutDirection::TiltDegrees(tilt) if tilt > 0.0 => "lateral end more distal".to_owned(),
         CutDirection::TiltDegrees(_) => "lateral end more proximal".to_owned(),
@@ -130,7 +131,7 @@ fn aims_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Vec<Com
             for effect in planning.aims() {
                 let direction = CutDirection::Toward(effect.aim);
                 let is_on = plan.cut.direction == direction;
-                let words = aim_words(effect.aim);
+                let words = effect.aim.name();
                 let name = words.trim_start_matches("the ").to_owned();
                 if ui.selectable_label(is_on, name).clicked() {
                     commands.push(set(PlanEdit::Direction(direction), true));
@@ -187,7 +188,7 @@ fn form_ui(ui: &mut Ui, plan: &Plan, commands: &mut Vec<Command>) {
                 label: "",
                 name: "How far the chevron opens",
                 value: opens_degrees,
-                range: 0.0..=140.0,
+                range: range_of(&NumberLimits::CHEVRON),
                 decimals: 0,
                 unit: "°",
             };

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use egui::{Align, DragValue, Label, Layout, Response, RichText, Ui, WidgetInfo, vec2};
-use plumbray_plan::Extent;
+use plumbray_plan::{Extent, ExtentLimits, NumberLimits};
 
 use super::super::{number::plain, theme, theme::size, widgets};
 use crate::workbench::{Command, PlanCommand, PlanEdit};
@@ -127,10 +127,8 @@ pub(super) struct ExtentField<'a> {
     pub(super) name: &'a str,
     /// The length.
     pub(super) extent: Extent,
-    /// What it can be in millimetres.
-    pub(super) mm: [f64; 2],
-    /// What it can be as a share.
-    pub(super) share: [f64; 2],
+    /// What it can be.
+    pub(super) limits: ExtentLimits,
 }
 
 /// Draws a length with its consequence in words.
@@ -140,10 +138,10 @@ pub(super) fn extent_ui(
     words: &str,
 ) -> Option<(Extent, bool)> {
     let (value, [low, high], unit) = match field.extent {
-        Extent::Millimetres(mm) => (mm, field.mm, "\u{2009}mm"),
+        Extent::Millimetres(mm) => (mm, field.limits.mm, "\u{2009}mm"),
         Extent::Share(share) => (
             share * 100.0,
-            field.share.map(|share| share * 100.0),
+            field.limits.share.map(|share| share * 100.0),
             "\u{2009}%",
         ),
     };
@@ -161,6 +159,12 @@ pub(super) fn extent_ui(
         Extent::Share(_) => Extent::Share(value / 100.0),
     };
     Some((extent, finished))
+}
+
+/// The range of a field whose number is shown as it is.
+pub(super) const fn range_of(limits: &NumberLimits) -> RangeInclusive<f64> {
+    let [least, most] = limits.range;
+    least..=most
 }
 
 /// The command that sets a field.

@@ -13,10 +13,10 @@ use super::{
         theme::film,
     },
     marks::Marks,
-    words::screw_name,
 };
 use crate::{
     canvas::{Magnifier, Placement, ScreenFromFilm},
+    planning::screw_words::screw_name,
     workbench::{Command, OpenFilm, PlanCommand, PlanHandle, Planning, Workbench},
 };
 

@@ -2,7 +2,10 @@
 
 use egui::{ComboBox, RichText, Role, Ui, WidgetInfo};
 use plumbray_anatomy::Angle;
-use plumbray_plan::{Extent, Goal, Plan, ToeRule, Undertaking, wedge_angle, wedge_base};
+use plumbray_plan::{
+    Extent, ExtentLimits, Goal, Length, NumberLimits, Plan, ToeRule, Undertaking, wedge_angle,
+    wedge_base,
+};
 
 use super::{
     super::{
@@ -10,9 +13,12 @@ use super::{
         theme::size,
         widgets,
     },
-    field::{ExtentField, Field, extent_ui, field_ui, heading_ui, name_ui, number_ui, set},
-    words::{length, short_length},
+    field::{
+        ExtentField, Field, extent_ui, field_ui, heading_ui, name_ui, number_ui, range_of, set,
+    },
+    words::short_length,
 };
+use crate::planning::words::length;
 use crate::workbench::{Command, PlanCommand, PlanEdit, Planning, Workbench};
 
 /// The hallux valgus angle to which a toe is brought at first, in degrees (ours).
@@ -32,24 +38,28 @@ pub(super) fn head_fields_ui(
         label: "Shift",
         name: "Lateral shift of the head",
         extent: plan.head.shift,
-        mm: [-5.0, 25.0],
-        share: [-0.4, 1.5],
+        limits: ExtentLimits::SHIFT,
     };
     let words = done.map_or_else(String::new, |done| shift_words(plan, done));
     if let Some((shift, finished)) = extent_ui(ui, &shift, &words) {
         commands.push(set(PlanEdit::Shift(shift), finished));
     }
     solving_ui(ui, workbench, planning, commands);
-    let degrees = |label, name, value, most: f64| Field {
+    let degrees = |label, name, value, limits: &NumberLimits| Field {
         label,
         name,
         value,
-        range: -most..=most,
+        range: range_of(limits),
         decimals: 1,
         unit: "°",
     };
     let head = &plan.head;
-    let turn = degrees("Turn", "Turn of the head", head.medial_turn_degrees, 30.0);
+    let turn = degrees(
+        "Turn",
+        "Turn of the head",
+        head.medial_turn_degrees,
+        &NumberLimits::TURN,
+    );
     if let Some((value, finished)) = field_ui(ui, &turn, "toward medial") {
         commands.push(set(PlanEdit::MedialTurn(value), finished));
     }
@@ -57,7 +67,7 @@ pub(super) fn head_fields_ui(
         "Supination",
         "Supination of the head",
         head.supination_degrees,
-        60.0,
+        &NumberLimits::SUPINATION,
     );
     if let Some((value, finished)) = field_ui(ui, &supination, "not seen in the angles") {
         commands.push(set(PlanEdit::Supination(value), finished));
@@ -66,8 +76,7 @@ pub(super) fn head_fields_ui(
         label: "Dorsal shift",
         name: "Dorsal shift of the head",
         extent: head.dorsal_shift,
-        mm: [-10.0, 10.0],
-        share: [-0.8, 0.8],
+        limits: ExtentLimits::DORSAL_SHIFT,
     };
     if let Some((value, finished)) = extent_ui(ui, &dorsal, on_lateral(done)) {
         commands.push(set(PlanEdit::DorsalShift(value), finished));
@@ -76,7 +85,7 @@ pub(super) fn head_fields_ui(
         "Plantar tilt",
         "Plantar tilt of the head",
         head.plantar_tilt_degrees,
-        30.0,
+        &NumberLimits::PLANTAR_TILT,
     );
     if let Some((value, finished)) = field_ui(ui, &tilt, on_lateral(done)) {
         commands.push(set(PlanEdit::PlantarTilt(value), finished));
@@ -219,7 +228,7 @@ pub(super) fn toe_fields_ui(
                 label: "",
                 name: "Hallux valgus angle to which the toe is brought",
                 value: angle,
-                range: -20.0..=60.0,
+                range: range_of(&NumberLimits::HALLUX_VALGUS),
                 decimals: 0,
                 unit: "°",
             };
@@ -235,7 +244,7 @@ pub(super) fn toe_fields_ui(
         label: "Wedge",
         name: "Wedge of the proximal phalanx",
         value: plan.toe.wedge_degrees,
-        range: -25.0..=25.0,
+        range: range_of(&NumberLimits::WEDGE),
         decimals: 1,
         unit: "°",
     };
@@ -257,7 +266,8 @@ fn wedge_base_ui(
         return;
     };
     let base = wedge_base(Angle::from_degrees(plan.toe.wedge_degrees), width);
-    let most = wedge_base(Angle::from_degrees(25.0), width);
+    let [_, most] = NumberLimits::WEDGE.range;
+    let most = wedge_base(Angle::from_degrees(most), width);
     let field = Field {
         label: "Its base",
         name: "Base of the wedge",
@@ -268,7 +278,7 @@ fn wedge_base_ui(
     };
     let words = format!("of {} of phalanx", millimetres(width));
     if let Some((base, finished)) = field_ui(ui, &field, &words) {
-        let angle = wedge_angle(base, width).degrees().clamp(-25.0, 25.0);
+        let angle = NumberLimits::WEDGE.nearest(wedge_angle(base, width).degrees());
         commands.push(set(PlanEdit::Wedge(angle), finished));
     }
 }
@@ -279,11 +289,10 @@ fn wedge_words(plan: &Plan, done: Option<&Undertaking>) -> String {
         _ if plan.toe.wedge_degrees.abs() < 0.05 => "from the proximal phalanx: none".to_owned(),
         Some(width) => {
             let angle = Angle::from_degrees(plan.toe.wedge_degrees.abs());
-            let of = |whole: f64| wedge_base(angle, whole);
-            let base = plumbray_plan::Length {
-                pixel_widths: of(width.pixel_widths),
-                of_width: of(width.of_width),
-                mm: width.mm.map(of),
+            let base = Length {
+                pixel_widths: wedge_base(angle, width.pixel_widths),
+                of_width: wedge_base(angle, width.of_width),
+                mm: width.mm.map(|mm| wedge_base(angle, mm)),
             };
             format!("a base of {} on the phalanx", short_length(base))
         }

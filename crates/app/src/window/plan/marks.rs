@@ -13,7 +13,7 @@ use super::{
     },
     words::{short_length, signed_degrees},
 };
-use crate::workbench::screw_letter;
+use crate::planning::screw_words::letter;
 
 /// Dash and gap of the cut's line in points.
 const CUT_DASHES: (f32, f32) = (12.0, 6.0);
@@ -149,16 +149,7 @@ impl Marks<'_> {
         if dorsal.abs() < 1e-9 {
             return "cut, no dorsal shift".to_owned();
         }
-        let shift = plumbray_plan::Length {
-            pixel_widths: dorsal.abs(),
-            of_width: (dorsal / self.done.cut.width).abs(),
-            mm: self
-                .done
-                .before
-                .ap
-                .mm_per_pixel_width
-                .map(|size| (dorsal * size).abs()),
-        };
+        let shift = self.done.cut.length(dorsal).abs();
         let way = if dorsal > 0.0 { "dorsal" } else { "plantar" };
         format!("cut, {} {way}", short_length(shift))
     }
@@ -189,7 +180,7 @@ impl Marks<'_> {
                 pen.dot(crossing.at, film::INK);
             }
         }
-        let letter = screw_letter(place).to_string();
+        let letter = letter(place).to_string();
         let is_wire = self
             .plan
             .screws

@@ -161,7 +161,7 @@ fn help(planning: &Planning) -> String {
                  film as it is."
                     .to_owned()
             },
-            |check| format!("Not met: {}.", words::check_in_words(check)),
+            |check| format!("Not met: {}.", words::check_in_words(check, done)),
         )
 }
 

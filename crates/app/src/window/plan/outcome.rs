@@ -5,7 +5,8 @@ use egui::{
 };
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_plan::{
-    Check, Figure, Finding, LengthParts, Plan, PlannedOutcome, PredictedRow, Undertaking, Verdict,
+    Check, Figure, Finding, LengthParts, NumberLimits, Plan, PlannedOutcome, PredictedRow,
+    Undertaking, Verdict,
 };
 use plumbray_report::number::{in_unit, value_and_spread};
 
@@ -18,19 +19,12 @@ use super::{
         widgets,
     },
     field::{Field, heading_ui, name_ui, number_ui, set, words_ui},
-    words::{figure, length, signed_length, spoken},
+    words::{figure, signed_length},
 };
-use crate::workbench::{Command, PlanEdit, Planning, Workbench};
-
-/// The measurements that a plan is judged by.
-const SHOWN: [Measurement; 6] = [
-    Measurement::HalluxValgusAngle,
-    Measurement::IntermetatarsalAngle12,
-    Measurement::DistalMetatarsalArticularAngle,
-    Measurement::TibialSesamoidPosition,
-    Measurement::TibialSesamoidShare,
-    Measurement::RelativeFirstMetatarsalLength,
-];
+use crate::{
+    planning::words::{HEADLINE_ROWS, check_name, length, verdict, with_loss},
+    workbench::{Command, PlanEdit, Planning, Workbench},
+};
 
 /// Draws what the plan that is on will do. It stands beside the fields, so that both are seen at once.
 pub(super) fn outcome_ui(
@@ -54,7 +48,7 @@ pub(super) fn outcome_ui(
             label: "",
             name: "Share of the correction that may be lost",
             value: plan.lost_share * 100.0,
-            range: 0.0..=Plan::MOST_LOST * 100.0,
+            range: 0.0..=NumberLimits::LOST.range[1] * 100.0,
             decimals: 0,
             unit: "\u{2009}%",
         };
@@ -79,10 +73,10 @@ fn angles_ui(ui: &mut Ui, plan: &Plan, done: &Undertaking) {
                 ui.label(widgets::soft(ui, heading));
             }
             ui.end_row();
-            for row in SHOWN
+            let shown = HEADLINE_ROWS
                 .into_iter()
-                .filter_map(|measurement| row_of(done, measurement))
-            {
+                .chain([Measurement::RelativeFirstMetatarsalLength]);
+            for row in shown.filter_map(|measurement| row_of(done, measurement)) {
                 row_ui(ui, row);
             }
         });
@@ -149,9 +143,7 @@ fn row_ui(ui: &mut Ui, row: &PredictedRow) {
     if let Some(hover) = hover {
         label.on_hover_text(hover);
     }
-    let lost = row
-        .with_loss
-        .map_or_else(String::new, |value| in_unit(unit, value, decimals(unit)));
+    let lost = with_loss(row).unwrap_or_default();
     ui.label(widgets::soft(ui, lost));
     ui.end_row();
 }
@@ -227,7 +219,12 @@ fn parts_text(parts: &LengthParts, diverges: bool) -> String {
 }
 
 /// Draws checks, each with its sign, its number and, where the pointer rests, the rule and its source.
-pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>) {
+pub(super) fn checks_ui<'a>(
+    ui: &mut Ui,
+    done: &Undertaking,
+    checks: impl Iterator<Item = &'a Check>,
+) {
+    let is_calibrated = done.before.ap.mm_per_pixel_width.is_some();
     for check in checks {
         let tokens = theme::tokens(ui);
         let colour = match check.verdict {
@@ -237,9 +234,9 @@ pub(super) fn checks_ui<'a>(ui: &mut Ui, checks: impl Iterator<Item = &'a Check>
         };
         ui.horizontal(|ui| {
             let response = sign_ui(ui, check.verdict, colour);
-            let name = check.finding.name();
+            let name = check_name(check.finding, is_calibrated);
             response.widget_info(|| {
-                let spoken = format!("{name}: {}", spoken(check.verdict));
+                let spoken = format!("{name}: {}", verdict(check.verdict));
                 egui::WidgetInfo::labeled(egui::Role::Label, true, spoken)
             });
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {

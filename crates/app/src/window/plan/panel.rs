@@ -140,7 +140,11 @@ fn contents_ui(
                 "Without a calibration lengths are in per cent of the shaft’s width at the cut.";
             ui.add(Label::new(widgets::soft(ui, note).size(size::SMALLEST)).wrap());
         }
-        checks_ui(ui, done.checks.iter().filter(|check| check.screw.is_none()));
+        checks_ui(
+            ui,
+            done,
+            done.checks.iter().filter(|check| check.screw.is_none()),
+        );
         screws_ui(ui, workbench, plan, done, commands);
     }
     heading_ui(ui, "What it takes for granted");

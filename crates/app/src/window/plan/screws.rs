@@ -1,7 +1,9 @@
 //! The screws and wires of a plan: how long, through which cortices, what they meet and leave open.
 
 use egui::{Label, RichText, Ui};
-use plumbray_plan::{LengthSteps, Plan, Screw, ScrewCourse, ScrewKind, Undertaking};
+use plumbray_plan::{
+    ExtentLimits, LengthSteps, NumberLimits, Plan, Screw, ScrewCourse, ScrewKind, Undertaking,
+};
 
 use super::{
     super::{
@@ -12,9 +14,14 @@ use super::{
     },
     field::{ExtentField, Field, extent_ui, heading_ui, name_ui, number_ui, set},
     outcome::checks_ui,
-    words::{length, screw_name},
 };
-use crate::workbench::{Command, PlanCommand, PlanEdit, Workbench, screw_letter};
+use crate::{
+    planning::{
+        screw_words::{cortices, letter, screw_name},
+        words::length,
+    },
+    workbench::{Command, PlanCommand, PlanEdit, Workbench},
+};
 
 /// Draws the screws of a plan.
 pub(super) fn screws_ui(
@@ -46,12 +53,12 @@ pub(super) fn screws_ui(
     });
     lengths_ui(ui, plan.lengths, commands);
     for (place, (screw, course)) in plan.screws.iter().zip(&done.screws).enumerate() {
-        screw_ui(ui, plan, place, screw, course, commands);
+        screw_ui(ui, plan, done, (place, screw), course, commands);
         let own = done
             .checks
             .iter()
             .filter(|check| check.screw == Some(place));
-        checks_ui(ui, own);
+        checks_ui(ui, done, own);
     }
     if plan.screws.is_empty() {
         ui.label(widgets::soft(
@@ -64,6 +71,7 @@ pub(super) fn screws_ui(
 fn lengths_ui(ui: &mut Ui, lengths: LengthSteps, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         name_ui(ui, "At hand");
+        let [shortest, longest] = NumberLimits::SCREW_LENGTH.range;
         let mut changed = lengths;
         let mut finished = None;
         let fields = [
@@ -71,19 +79,19 @@ fn lengths_ui(ui: &mut Ui, lengths: LengthSteps, commands: &mut Vec<Command>) {
                 "from",
                 "Shortest screw at hand",
                 &mut changed.shortest_mm,
-                [5.0, lengths.longest_mm],
+                [shortest, lengths.longest_mm],
             ),
             (
                 "every",
                 "Step of the lengths at hand",
                 &mut changed.step_mm,
-                [0.5, 20.0],
+                NumberLimits::LENGTH_STEP.range,
             ),
             (
                 "to",
                 "Longest screw at hand",
                 &mut changed.longest_mm,
-                [lengths.shortest_mm, 150.0],
+                [lengths.shortest_mm, longest],
             ),
         ];
         for (word, name, value, [low, high]) in fields {
@@ -111,8 +119,8 @@ fn lengths_ui(ui: &mut Ui, lengths: LengthSteps, commands: &mut Vec<Command>) {
 fn screw_ui(
     ui: &mut Ui,
     plan: &Plan,
-    place: usize,
-    screw: &Screw,
+    done: &Undertaking,
+    (place, screw): (usize, &Screw),
     course: &ScrewCourse,
     commands: &mut Vec<Command>,
 ) {
@@ -139,17 +147,16 @@ fn screw_ui(
             .family(theme::semibold())
             .color(tokens.ink);
         ui.label(heading);
-        let away = format!("Take {} away", screw_letter(place));
+        let away = format!("Take {} away", letter(place));
         let command = Command::Plan(PlanCommand::RemoveScrew(place));
         widgets::text_action(ui, &away, command, commands);
     });
-    let diameter_name = format!("Diameter of {}", screw_letter(place));
+    let diameter_name = format!("Diameter of {}", letter(place));
     let diameter = ExtentField {
         label: "Diameter",
         name: &diameter_name,
         extent: screw.diameter,
-        mm: [0.5, 8.0],
-        share: [0.03, 0.7],
+        limits: ExtentLimits::DIAMETER,
     };
     if let Some((diameter, finished)) = extent_ui(ui, &diameter, "") {
         commands.push(set(PlanEdit::Diameter(place, diameter), finished));
@@ -164,7 +171,15 @@ fn screw_ui(
     line("Cortices", cortices_words(course));
     line(
         "To the shaft",
-        format!("{} in space", degrees(course.angle_to_shaft_degrees)),
+        format!(
+            "{} {}",
+            degrees(course.angle_to_shaft_degrees),
+            if done.before.lateral.is_some() {
+                "in space"
+            } else {
+                "on the AP film"
+            }
+        ),
     );
     if let Some(angle) = course.angle_to_first_degrees {
         line("To A", degrees(angle));
@@ -201,14 +216,10 @@ fn length_words(course: &ScrewCourse) -> String {
     }
 }
 
+/// How many cortices, and which in order.
 fn cortices_words(course: &ScrewCourse) -> String {
-    if course.crossings.is_empty() {
-        return "none".to_owned();
+    match course.crossings.len() {
+        0 => cortices(course),
+        count => format!("{count}: {}", cortices(course)),
     }
-    let names: Vec<&str> = course
-        .crossings
-        .iter()
-        .map(|crossing| crossing.cortex.name())
-        .collect();
-    format!("{}: {}", names.len(), names.join(", "))
 }

@@ -1,22 +1,12 @@
 //! Numbers and findings of a plan in words.
 
-use plumbray_plan::{
-    Check, CutForm, Extent, Figure, Length, Plan, ScrewKind, Undertaking, Verdict,
-};
+use plumbray_plan::{Check, CutForm, Extent, Figure, Length, Plan, Undertaking, Verdict};
 use plumbray_report::number::signed;
 
 use super::super::number::{degrees, millimetres, per_cent, per_cent_precise, plain};
-use crate::workbench::screw_letter;
+use crate::planning::{screw_words::letter, words::check_name};
 
-/// A length in millimetres, or as a share of the shaft's width where nothing is calibrated.
-pub(super) fn length(length: Length) -> String {
-    length.mm.map_or_else(
-        || format!("{} of the width", per_cent(length.of_width)),
-        millimetres,
-    )
-}
-
-/// The same short enough for a table.
+/// A length short enough for a table: in millimetres, or in per cent of the shaft's width.
 pub(super) fn short_length(length: Length) -> String {
     length
         .mm
@@ -55,24 +45,6 @@ pub(super) fn plan_name(plan: &Plan, done: Option<&Undertaking>) -> String {
     format!("{form}, {shift}")
 }
 
-/// What a screw or wire is called: "Screw A".
-pub(super) fn screw_name(kind: ScrewKind, place: usize) -> String {
-    let kind = match kind {
-        ScrewKind::Screw => "Screw",
-        ScrewKind::Wire => "Wire",
-    };
-    format!("{kind} {}", screw_letter(place))
-}
-
-/// A verdict as it is spoken.
-pub(super) const fn spoken(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Met => "met",
-        Verdict::Open => "open",
-        Verdict::CannotTell => "these films cannot tell",
-    }
-}
-
 /// The number behind a check.
 pub(super) fn figure(figure: Figure) -> String {
     match figure {
@@ -83,16 +55,16 @@ pub(super) fn figure(figure: Figure) -> String {
     }
 }
 
-/// A check within a sentence: "screw A, leaves the shaft before the cut (1.2 mm)".
-pub(super) fn check_in_words(check: &Check) -> String {
-    let name = check.finding.name();
+/// A check within a sentence: "A leaves the shaft before the cut (1.2 mm)".
+pub(super) fn check_in_words(check: &Check, done: &Undertaking) -> String {
+    let name = check_name(check.finding, done.before.ap.mm_per_pixel_width.is_some());
     let name = match check.screw {
         Some(place) => {
             let mut letters = name.chars();
             let first = letters.next().map(|letter| letter.to_ascii_lowercase());
             let rest = letters.as_str();
             let lower: String = first.into_iter().chain(rest.chars()).collect();
-            format!("{} {lower}", screw_letter(place))
+            format!("{} {lower}", letter(place))
         }
         None => name.to_owned(),
     };
@@ -108,7 +80,7 @@ pub(super) fn open_checks(done: &Undertaking) -> (String, String) {
         .checks
         .iter()
         .filter(|check| check.verdict == Verdict::Open)
-        .map(check_in_words)
+        .map(|check| check_in_words(check, done))
         .collect();
     let short = match open.len() {
         0 => "all met".to_owned(),

@@ -4,8 +4,10 @@ use std::path::PathBuf;
 
 use plumbray_anatomy::{FilmPoint, View};
 use plumbray_plan::{
-    Aim, AimAt, CutDirection, CutForm, Extent, Goal, LengthSteps, Plan, ScrewKind, ToeRule,
+    Aim, CutDirection, CutForm, Extent, Goal, LengthSteps, Plan, ScrewKind, ToeRule,
 };
+
+use crate::planning::screw_words::letter;
 
 /// One field of a plan, with what it is to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -186,7 +188,7 @@ impl PlanCommand {
             Self::Remove(place) => format!("Take plan {} away", place + 1),
             Self::Rename(..) => "Name the plan".to_owned(),
             Self::Set(PlanEdit::Direction(CutDirection::Toward(aim)), _) => {
-                format!("Plan: aim the cut at {}", aim_words(*aim))
+                format!("Plan: aim the cut at {}", aim.name())
             }
             Self::Set(PlanEdit::StepTrimmed(true), _) => {
                 "Plan: take the medial step off".to_owned()
@@ -199,7 +201,7 @@ impl PlanCommand {
                 PlanHandle::CutEnd => "Plan: direction of the cut".to_owned(),
                 PlanHandle::ScrewEnd(_, place, end) => {
                     let end = ["entry", "tip"][usize::from(*end > 0)];
-                    format!("Plan: {end} of screw {}", screw_letter(*place))
+                    format!("Plan: {end} of screw {}", letter(*place))
                 }
             },
             Self::Units(Units::Millimetres) => "Plan in millimetres".to_owned(),
@@ -219,27 +221,7 @@ impl PlanCommand {
             Self::AddScrew(ScrewKind::Wire) => "Add a wire".to_owned(),
             Self::AskSheet => "Make the sheet for theatre…".to_owned(),
             Self::MakeSheet(_) => "Make the sheet for theatre".to_owned(),
-            Self::RemoveScrew(place) => format!("Take screw {} away", screw_letter(*place)),
+            Self::RemoveScrew(place) => format!("Take screw {} away", letter(*place)),
         }
     }
-}
-
-/// A point of a lesser metatarsal in words: "the neck of M3".
-#[must_use]
-pub fn aim_words(aim: Aim) -> String {
-    let part = match aim.at {
-        AimAt::Neck => "neck",
-        AimAt::Head => "head",
-    };
-    let number = aim.bone.metatarsal_number().unwrap_or_default();
-    format!("the {part} of M{number}")
-}
-
-/// The letter of a screw or wire by its place, from A.
-#[must_use]
-pub fn screw_letter(place: usize) -> char {
-    u8::try_from(place)
-        .ok()
-        .and_then(|place| b'A'.checked_add(place))
-        .map_or('?', char::from)
 }

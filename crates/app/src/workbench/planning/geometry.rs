@@ -1,20 +1,16 @@
 //! From a place on a film to a field of a plan, and from one unit to the other.
 
 use plumbray_anatomy::{FilmPoint, Landmark, PhysicalPoint, View};
-use plumbray_plan::{BonePlace, CutDirection, Extent, Plan, Screw, ScrewKind, Undertaking};
+use plumbray_plan::{
+    BonePlace, CutDirection, Extent, ExtentLimits, NumberLimits, Plan, Screw, ScrewKind,
+    Undertaking,
+};
 
 use super::{
     command::{PlanEdit, PlanHandle, Units},
     planned::Planning,
 };
 
-/// The bone of which a plan without a calibration takes its shares, in millimetres: its length and the width of
-/// its shaft. The same as those of [`Plan::usual`].
-const USUAL_BONE_MM: [f64; 2] = [61.0, 14.0];
-/// Diameter of a screw that is added, in millimetres (common practice, no source).
-const SCREW_MM: f64 = 4.0;
-/// Diameter of a wire that is added, in millimetres (common practice, no source).
-const WIRE_MM: f64 = 2.0;
 /// Where along the bone a screw that is added enters, as a share (ours: its ends are there to be dragged).
 const ADDED_ENTRY: f64 = 0.3;
 /// How far lateral of the head's centre its tip lies, in radii of the head (ours).
@@ -38,18 +34,18 @@ pub(super) fn dragged(
             let place = on_bone();
             let shift = place.x - former_head(done)?.x;
             let shift = of_width(done, shift, plan.head.shift);
-            PlanEdit::Shift(kept(shift, [-5.0, 25.0], [-0.4, 1.5])).apply_to(&mut dragged);
+            PlanEdit::Shift(kept(shift, &ExtentLimits::SHIFT)).apply_to(&mut dragged);
         }
         PlanHandle::Cut => {
             let from_joint = done.before.joint - on_bone().y;
             let share = from_joint / done.before.bone_length;
             let level = like(plan.cut.level, from_joint, share, done);
-            PlanEdit::Level(kept(level, [5.0, 50.0], [0.08, 0.8])).apply_to(&mut dragged);
+            PlanEdit::Level(kept(level, &ExtentLimits::LEVEL)).apply_to(&mut dragged);
         }
         PlanHandle::CutEnd => {
             let away = on_bone() - done.cut.middle;
             let tilt = away.y.atan2(away.x.max(1.0)).to_degrees();
-            let tilt = round(tilt, 0.1).clamp(-45.0, 45.0);
+            let tilt = NumberLimits::TILT.nearest(round(tilt, 0.1));
             PlanEdit::Direction(CutDirection::TiltDegrees(tilt)).apply_to(&mut dragged);
         }
         PlanHandle::ScrewEnd(view, place, end) => {
@@ -86,11 +82,11 @@ fn of_width(done: &Undertaking, pixel_widths: f64, pattern: Extent) -> Extent {
 }
 
 /// Rounded to what its field shows, within what it may be.
-fn kept(extent: Extent, mm: [f64; 2], share: [f64; 2]) -> Extent {
-    match extent {
-        Extent::Millimetres(value) => Extent::Millimetres(round(value, 0.1).clamp(mm[0], mm[1])),
-        Extent::Share(value) => Extent::Share(round(value, 0.001).clamp(share[0], share[1])),
-    }
+fn kept(extent: Extent, limits: &ExtentLimits) -> Extent {
+    limits.nearest(match extent {
+        Extent::Millimetres(value) => Extent::Millimetres(round(value, 0.1)),
+        Extent::Share(value) => Extent::Share(round(value, 0.001)),
+    })
 }
 
 fn round(value: f64, step: f64) -> f64 {
@@ -98,7 +94,7 @@ fn round(value: f64, step: f64) -> f64 {
 }
 
 fn within_reach(place: BonePlace) -> BonePlace {
-    let clamp = |value: f64| value.clamp(-3.0, 3.0);
+    let clamp = |value: f64| NumberLimits::PLACE.nearest(value);
     BonePlace {
         along: clamp(place.along),
         lateral: clamp(place.lateral),
@@ -110,7 +106,7 @@ fn within_reach(place: BonePlace) -> BonePlace {
 /// of a usual bone (ours), so that a plan is not lost with its calibration.
 pub(super) fn in_units(plan: &Plan, done: Option<&Undertaking>, units: Units) -> Plan {
     let size = done.and_then(|done| done.before.ap.mm_per_pixel_width);
-    let wholes = done.zip(size).map_or(USUAL_BONE_MM, |(done, size)| {
+    let wholes = done.zip(size).map_or(Plan::USUAL_BONE_MM, |(done, size)| {
         [done.before.bone_length * size, done.cut.width * size]
     });
     let said = |extent: Extent, whole: f64| match (extent, units) {
@@ -128,19 +124,6 @@ pub(super) fn in_units(plan: &Plan, done: Option<&Undertaking>, units: Units) ->
         screw.diameter = said(screw.diameter, width);
     }
     plan
-}
-
-/// The diameter of a screw or wire that is added.
-pub(super) fn usual_diameter(done: &Undertaking, kind: ScrewKind) -> Extent {
-    let mm = match kind {
-        ScrewKind::Screw => SCREW_MM,
-        ScrewKind::Wire => WIRE_MM,
-    };
-    if done.before.ap.mm_per_pixel_width.is_some() {
-        Extent::Millimetres(mm)
-    } else {
-        Extent::Share(mm / USUAL_BONE_MM[1])
-    }
 }
 
 /// A screw from the medial cortex to the centre of the moved head, or a wire through the head along its joint line.
@@ -180,7 +163,7 @@ pub(super) fn added_screw(done: &Undertaking, kind: ScrewKind) -> Option<Screw> 
     };
     Some(Screw {
         kind,
-        diameter: usual_diameter(done, kind),
+        diameter: Screw::usual_diameter(kind, done.before.ap.mm_per_pixel_width.is_some()),
         entry,
         tip,
     })
@@ -208,9 +191,9 @@ mod tests {
 
     #[test]
     fn what_is_dragged_too_far_stays_at_what_a_plan_may_hold() {
-        let far = kept(Extent::Millimetres(80.0), [-5.0, 25.0], [-0.4, 1.5]);
+        let far = kept(Extent::Millimetres(80.0), &ExtentLimits::SHIFT);
         assert_eq!(far, Extent::Millimetres(25.0), "in millimetres");
-        let far = kept(Extent::Share(-3.0), [-5.0, 25.0], [-0.4, 1.5]);
+        let far = kept(Extent::Share(-3.0), &ExtentLimits::SHIFT);
         assert_eq!(far, Extent::Share(-0.4), "as a share");
     }
 }

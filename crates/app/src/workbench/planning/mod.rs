@@ -8,12 +8,12 @@ mod sheet;
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
 use plumbray_plan::{
-    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, ScrewKind, Verdict, solve_shift,
+    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, Screw, ScrewKind, Verdict, solve_shift,
     suggest_pair,
 };
 use plumbray_study::Study;
 
-pub use command::{PlanCommand, PlanEdit, PlanHandle, Units, aim_words, screw_letter};
+pub use command::{PlanCommand, PlanEdit, PlanHandle, Units};
 pub use planned::Planning;
 
 use super::{Command, Finished, Workbench};
@@ -213,7 +213,12 @@ impl Workbench {
             .iter()
             .find(|screw| screw.kind == ScrewKind::Screw);
         let diameter = screw.map_or_else(
-            || geometry::usual_diameter(done, ScrewKind::Screw),
+            || {
+                Screw::usual_diameter(
+                    ScrewKind::Screw,
+                    done.before.ap.mm_per_pixel_width.is_some(),
+                )
+            },
             |screw| screw.diameter,
         );
         let (asked, study, foot) = (plan.clone(), self.study.clone(), self.foot_number);
