@@ -7,6 +7,6 @@
 mod workspace;
 
 pub use workspace::{
-    outside_python, outside_script, plumbray_program, read_text, repository, repository_files,
-    workspace_metadata,
+    answered_outside, outside_python, outside_script, plumbray_program, read_text, repository,
+    repository_files, workspace_metadata,
 };

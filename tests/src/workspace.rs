@@ -7,6 +7,8 @@ use std::{
 };
 
 use cargo_metadata::{Metadata, MetadataCommand};
+use serde::de::DeserializeOwned;
+use serde_json::Value;
 
 /// The top of the repository.
 ///
@@ -119,4 +121,27 @@ pub fn outside_script(name: &str) -> Command {
     let mut command = Command::new(outside_python());
     command.arg(repository().join("tests/outside").join(name));
     command
+}
+
+/// What the script `tests/outside/<name>` answers: it is given the paths of a file that holds the question and of one
+/// for its answer, both JSON.
+///
+/// # Panics
+/// When the script fails, with what it said, or when its answer is not of this kind.
+#[must_use]
+pub fn answered_outside<T: DeserializeOwned>(name: &str, question: &Value) -> T {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let [asked, answered] = ["question.json", "answer.json"].map(|name| folder.path().join(name));
+    fs::write(&asked, question.to_string()).expect("the question can be written");
+    let output = outside_script(name)
+        .args([&asked, &answered])
+        .output()
+        .expect("the Python of target/outside-venv runs");
+    assert!(
+        output.status.success(),
+        "{name} failed: {}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let text = fs::read_to_string(&answered).expect("the script wrote its answer");
+    serde_json::from_str(&text).unwrap_or_else(|problem| panic!("{name}: {problem}"))
 }

@@ -1,10 +1,10 @@
 //! Circles and ellipses through random points, fitted once more by scikit-image
 //! (`tests/outside/scikit_image`).
 
-use std::{f64::consts::TAU, fs};
+use std::f64::consts::TAU;
 
 use plumbray_anatomy::{PhysicalPoint, PhysicalVector, testing::assert_close};
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use plumbray_trace::{Circle, Ellipse};
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -112,24 +112,11 @@ impl Outline {
 }
 
 fn fitted_outside(circles: &[Outline], ellipses: &[Outline]) -> Value {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [points, fits] = ["points.json", "fits.json"].map(|name| folder.path().join(name));
     let question = json!({
         "circles": circles.iter().map(Outline::to_json).collect::<Value>(),
         "ellipses": ellipses.iter().map(Outline::to_json).collect::<Value>(),
     });
-    fs::write(&points, question.to_string()).expect("the points can be written");
-    let output = outside_script("scikit_image/fits.py")
-        .args([&points, &fits])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "fits.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&fits).expect("fits.py wrote its fits");
-    serde_json::from_str(&text).expect("fits.py writes JSON")
+    answered_outside("scikit_image/fits.py", &question)
 }
 
 /// A number of the answer; not a number, and so close to nothing, where it is missing.

@@ -1,11 +1,11 @@
 //! Straight edges at random places and turns, found once more by scikit-image
 //! (`tests/outside/scikit_image`).
 
-use std::{f64::consts::TAU, fs};
+use std::f64::consts::TAU;
 
 use plumbray_anatomy::{FilmPoint, Proportions};
 use plumbray_film::GreyView;
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use plumbray_trace::{SnapKind, snap_point};
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
@@ -103,25 +103,12 @@ fn edges_are_where_scikit_image_follows_them() {
 }
 
 fn followed_outside(films: &[Vec<u16>]) -> Vec<Vec<FilmPoint>> {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [question, answer] = ["films.json", "edges.json"].map(|name| folder.path().join(name));
     let middle = f64::midpoint(DARK, BRIGHT);
     let films: Value = films
         .iter()
         .map(|samples| json!({ "side": SIDE, "middle": middle, "samples": samples }))
         .collect();
-    fs::write(&question, films.to_string()).expect("the films can be written");
-    let output = outside_script("scikit_image/edges.py")
-        .args([&question, &answer])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "edges.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&answer).expect("edges.py wrote its lines");
-    let lines: Vec<Vec<[f64; 2]>> = serde_json::from_str(&text).expect("lines of points");
+    let lines: Vec<Vec<[f64; 2]>> = answered_outside("scikit_image/edges.py", &films);
     lines
         .into_iter()
         .map(|line| {

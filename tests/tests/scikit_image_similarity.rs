@@ -1,9 +1,7 @@
 //! Maps that lay one film over another, fitted once more by scikit-image (`tests/outside/scikit_image`).
 
-use std::fs;
-
 use plumbray_anatomy::{PhysicalPoint, Similarity, WeightedPair};
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -54,20 +52,7 @@ fn maps_are_those_that_scikit_image_fits() {
         .iter()
         .map(|pairs| json!({"from": places(pairs, |pair| pair.0), "to": places(pairs, |pair| pair.1)}))
         .collect();
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [asked, answered] = ["pairs.json", "maps.json"].map(|name| folder.path().join(name));
-    fs::write(&asked, question.to_string()).expect("writable");
-    let output = outside_script("scikit_image/similarity.py")
-        .args([&asked, &answered])
-        .output()
-        .expect("Python starts");
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&answered).expect("an answer");
-    let answer: Vec<Vec<[f64; 2]>> = serde_json::from_str(&text).expect("maps");
+    let answer: Vec<Vec<[f64; 2]>> = answered_outside("scikit_image/similarity.py", &question);
     assert_eq!(answer.len(), MAPS, "maps");
     for (index, (pairs, outside)) in all.iter().zip(answer).enumerate() {
         let map = Similarity::fitted(pairs, false).expect("three points and more");

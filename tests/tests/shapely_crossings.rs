@@ -8,11 +8,11 @@ mod random_feet;
 #[path = "planning/random_plans.rs"]
 mod random_plans;
 
-use std::{collections::BTreeMap, fs};
+use std::collections::BTreeMap;
 
 use plumbray_anatomy::PhysicalPoint;
 use plumbray_plan::{BonePlace, MOST_SCREWS, Outline, ScrewCourse, Undertaking, carry_out};
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -177,18 +177,5 @@ fn answer(undertaking: &Undertaking, ends: [PhysicalPoint; 2], course: &ScrewCou
 
 /// What shapely makes of the screws.
 fn counted(questions: &[Value]) -> Value {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [asked, answered] = ["screws.json", "answers.json"].map(|name| folder.path().join(name));
-    fs::write(&asked, json!(questions).to_string()).expect("the screws can be written");
-    let output = outside_script("shapely/crossings.py")
-        .args([&asked, &answered])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "crossings.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&answered).expect("crossings.py wrote its answers");
-    serde_json::from_str(&text).expect("crossings.py writes JSON")
+    answered_outside("shapely/crossings.py", &json!(questions))
 }

@@ -1,10 +1,8 @@
 //! Attenuation of every simulated material, computed once more by xraydb from its composition
 //! (`tests/outside/xraydb`).
 
-use std::fs;
-
 use plumbray_phantom::Material;
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use serde_json::{Value, json};
 
 /// As a share of the coefficient.
@@ -49,22 +47,9 @@ fn every_material_weakens_as_xraydb_says() {
 }
 
 fn computed_outside(energies: &[f64]) -> Value {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [question, answer] = ["question.json", "answer.json"].map(|name| folder.path().join(name));
     let asked = json!({
         "energies_kev": energies,
         "materials": Material::ALL.map(|material| format!("{material:?}")),
     });
-    fs::write(&question, asked.to_string()).expect("the question can be written");
-    let output = outside_script("xraydb/attenuation.py")
-        .args([&question, &answer])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "attenuation.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&answer).expect("attenuation.py wrote its answer");
-    serde_json::from_str(&text).expect("attenuation.py writes JSON")
+    answered_outside("xraydb/attenuation.py", &asked)
 }

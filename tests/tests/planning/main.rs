@@ -5,11 +5,9 @@ mod comparison;
 mod random_feet;
 mod random_plans;
 
-use std::fs;
-
 use plumbray_measure::Measurement;
 use plumbray_plan::{Length, LengthParts, Plan, ScrewCourse, Undertaking, carry_out};
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -96,8 +94,6 @@ fn film_to_json(film: &RandomFilm) -> Value {
 
 /// What the outside program makes of the plans.
 fn recomputed(cases: &[(RandomFoot, Plan)]) -> Value {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [plans, values] = ["plans.json", "values.json"].map(|name| folder.path().join(name));
     let question: Vec<Value> = cases
         .iter()
         .map(|(foot, plan)| {
@@ -108,18 +104,7 @@ fn recomputed(cases: &[(RandomFoot, Plan)]) -> Value {
             })
         })
         .collect();
-    fs::write(&plans, json!(question).to_string()).expect("the plans can be written");
-    let output = outside_script("planning/recompute.py")
-        .args([&plans, &values])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "recompute.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&values).expect("recompute.py wrote its values");
-    serde_json::from_str(&text).expect("recompute.py writes JSON")
+    answered_outside("planning/recompute.py", &json!(question))
 }
 
 /// What was compared, by subject.

@@ -4,13 +4,11 @@
 mod comparison;
 mod random_feet;
 
-use std::fs;
-
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, ReaderError, Reading, Severity, SeverityOutcome,
     SeverityScheme, TracedFilm, Unit, all_conventions, class_of, level_freedom, measure, worksheet,
 };
-use plumbray_tests::outside_script;
+use plumbray_tests::answered_outside;
 use rand::SeedableRng as _;
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -174,22 +172,9 @@ fn angles_about_the_limits() -> Vec<f64> {
 
 /// What the outside program makes of the feet.
 fn recomputed(cases: &[Case], degrees: &[f64]) -> Value {
-    let folder = tempfile::tempdir().expect("a temporary folder");
-    let [tracings, values] = ["tracings.json", "values.json"].map(|name| folder.path().join(name));
     let cases: Vec<Value> = cases.iter().map(Case::to_json).collect();
     let question = json!({ "cases": cases, "degrees": degrees });
-    fs::write(&tracings, question.to_string()).expect("the tracings can be written");
-    let output = outside_script("recomputation/recompute.py")
-        .args([&tracings, &values])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "recompute.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let text = fs::read_to_string(&values).expect("recompute.py wrote its values");
-    serde_json::from_str(&text).expect("recompute.py writes JSON")
+    answered_outside("recomputation/recompute.py", &question)
 }
 
 /// What was compared, by subject.
