@@ -1,16 +1,17 @@
 //! `plumbray compare`: what it prints, what it refuses.
 
-use std::process::{Command, Output};
-
 use plumbray_study::UserFolders;
 use serde_json::Value;
 use tempfile::TempDir;
 
 mod planned;
+mod printed_pdf;
 mod samples;
+mod script;
 mod visits;
 
 use planned::oak_is_planned;
+use printed_pdf::words_of_pdf;
 use visits::oak_at_three_visits;
 
 struct Desk {
@@ -38,19 +39,8 @@ impl Desk {
         desk
     }
 
-    fn run(&self, arguments: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_plumbray"))
-            .args(arguments)
-            .current_dir(self.folder.path())
-            .output()
-            .expect("the program starts")
-    }
-
     fn printed(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.success(), "{arguments:?}: {said}");
-        String::from_utf8(output.stdout).expect("text")
+        script::printed(self.folder.path(), arguments)
     }
 
     fn json(&self, arguments: &[&str]) -> Value {
@@ -58,9 +48,11 @@ impl Desk {
     }
 
     fn refused(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        assert_eq!(output.status.code(), Some(1), "{arguments:?} must fail");
-        String::from_utf8(output.stderr).expect("text")
+        script::refused(self.folder.path(), arguments)
+    }
+
+    fn words_of_pdf(&self, name: &str) -> String {
+        words_of_pdf(&self.folder.path().join(name))
     }
 }
 
@@ -194,12 +186,7 @@ fn what_cannot_be_compared_is_refused_in_one_line() {
 fn the_sheet_names_the_side_the_caution_and_every_calibration() {
     let desk = Desk::new();
     desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
-    let output = Command::new("pdftotext")
-        .args(["-layout", "oak.pdf", "-"])
-        .current_dir(desk.folder.path())
-        .output()
-        .expect("poppler-utils is installed");
-    let text = String::from_utf8(output.stdout).expect("text");
+    let text = desk.words_of_pdf("oak.pdf");
     for word in [
         "RIGHT",
         "Foot radiographs compared",
@@ -282,12 +269,7 @@ fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
 fn the_sheet_has_the_plan_under_the_numbers() {
     let desk = Desk::planned();
     desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
-    let output = Command::new("pdftotext")
-        .args(["-layout", "oak.pdf", "-"])
-        .current_dir(desk.folder.path())
-        .output()
-        .expect("poppler-utils is installed");
-    let text = String::from_utf8(output.stdout).expect("text");
+    let text = desk.words_of_pdf("oak.pdf");
     for word in [
         "Plan against result",
         "intended",

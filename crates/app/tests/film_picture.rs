@@ -6,42 +6,25 @@
 )]
 
 mod offscreen;
+mod pictures;
 
 use std::{
     cell::RefCell,
     f64::consts::{PI, TAU},
-    io::Cursor,
     rc::Rc,
     sync::Arc,
 };
 
 use egui::{Color32, Pos2, Rect, pos2, vec2};
 use egui_kittest::Harness;
-use image::{ImageBuffer, Luma, RgbaImage};
+use image::RgbaImage;
 use offscreen::{Dialect, OffscreenRenderer};
+use pictures::{SURROUND, bright_centre, film, largest_difference};
 use plumbray::canvas::{
     DrawnBy, FilmExtent, FilmLook, FilmPainter, Magnifier, Orientation, Placement, ScreenFromFilm,
 };
 use plumbray_anatomy::{Angle, FilmPoint, Proportions};
 use plumbray_film::{DisplayTable, Film, Pyramid, Window};
-
-const SURROUND: Color32 = Color32::from_rgb(0x0c, 0x0d, 0x0e);
-
-/// A film of these samples, by way of a 16-bit PNG file.
-fn film(width: u32, height: u32, sample: impl Fn(u32, u32) -> u16) -> Arc<Pyramid> {
-    let pixels = ImageBuffer::from_fn(width, height, |x, y| Luma([sample(x, y)]));
-    let mut file = Cursor::new(Vec::new());
-    pixels
-        .write_to(&mut file, image::ImageFormat::Png)
-        .expect("a PNG file");
-    let film = Film::from_bytes(file.get_ref()).expect("a film");
-    assert_eq!(
-        film.samples(),
-        pixels.as_raw(),
-        "the file holds the samples"
-    );
-    Arc::new(film.pyramid())
-}
 
 /// A DICOM film on which small values are bright, whose pixels of value `padding` are no picture.
 fn padded_film(width: u16, height: u16, padding: u16, samples: &[u16]) -> Arc<Pyramid> {
@@ -230,16 +213,6 @@ fn assert_shows_samples(scene: &Scene, picture: &RgbaImage, sample: impl Fn(u32,
     }
 }
 
-/// The largest difference of any channel of any pixel.
-fn largest_difference(one: &RgbaImage, other: &RgbaImage) -> u8 {
-    assert_eq!(one.dimensions(), other.dimensions(), "pictures of one size");
-    one.iter()
-        .zip(other.iter())
-        .map(|(a, b)| a.abs_diff(*b))
-        .max()
-        .unwrap_or(0)
-}
-
 #[test]
 fn one_to_one_every_pixel_is_exact_to_the_last_bit() {
     let pyramid = film(300, 420, scattered);
@@ -425,19 +398,6 @@ fn a_marked_pixel_lands_where_the_map_says_however_the_film_lies() {
             }
         }
     }
-}
-
-/// The centre of all white pixels.
-fn bright_centre(picture: &RgbaImage) -> Option<Pos2> {
-    let mut sum = vec2(0.0, 0.0);
-    let mut count = 0.0;
-    for (x, y, pixel) in picture.enumerate_pixels() {
-        if pixel.0 == [255; 4] {
-            sum += vec2(x as f32 + 0.5, y as f32 + 0.5);
-            count += 1.0;
-        }
-    }
-    (count > 0.0).then(|| (sum / count).to_pos2())
 }
 
 #[test]

@@ -5,34 +5,29 @@
 )]
 
 mod offscreen;
+mod pictures;
 
-use std::{cell::RefCell, io::Cursor, rc::Rc, sync::Arc};
+use std::{cell::RefCell, rc::Rc, sync::Arc};
 
-use egui::{Color32, Pos2, Rect, vec2};
+use egui::{Pos2, Rect, vec2};
 use egui_kittest::Harness;
-use image::{ImageBuffer, Luma, RgbaImage};
+use image::RgbaImage;
 use offscreen::{Dialect, OffscreenRenderer};
+use pictures::{SURROUND, bright_centre, largest_difference};
 use plumbray::canvas::{
     DrawnBy, FilmExtent, FilmLook, FilmPainter, Orientation, Placement, ScreenFromFilm,
 };
 use plumbray_anatomy::{
     Angle, FORMER_PLACE_DARKNESS, FilmPoint, MovedPiece, PhysicalPoint, Proportions, Similarity,
 };
-use plumbray_film::{Film, Pyramid, Window};
-
-const SURROUND: Color32 = Color32::from_rgb(0x0c, 0x0d, 0x0e);
+use plumbray_film::{Pyramid, Window};
 
 /// Points on a screen.
 const SIDE: f32 = 256.0;
 
-/// A film of 300 × 420 pixels of these samples, by way of a 16-bit PNG file.
+/// A film of 300 × 420 pixels of these samples.
 fn film(sample: impl Fn(u32, u32) -> u16) -> Arc<Pyramid> {
-    let pixels = ImageBuffer::from_fn(300, 420, |x, y| Luma([sample(x, y)]));
-    let mut file = Cursor::new(Vec::new());
-    pixels
-        .write_to(&mut file, image::ImageFormat::Png)
-        .expect("a PNG file");
-    Arc::new(Film::from_bytes(file.get_ref()).expect("a film").pyramid())
+    pictures::film(300, 420, sample)
 }
 
 /// Samples that differ from pixel to pixel, between a third and two thirds of the range.
@@ -173,16 +168,6 @@ fn turned_about(centre: PhysicalPoint, degrees: f64, x: f64, y: f64) -> Similari
     let step = centre - turn.of(centre);
     let origin = PhysicalPoint::new(step.x + x, step.y + y);
     Similarity::new(origin, 1.0, degrees.to_radians(), false)
-}
-
-/// The largest difference of any channel of any pixel.
-fn largest_difference(one: &RgbaImage, other: &RgbaImage) -> u8 {
-    assert_eq!(one.dimensions(), other.dimensions(), "pictures of one size");
-    one.iter()
-        .zip(other.iter())
-        .map(|(a, b)| a.abs_diff(*b))
-        .max()
-        .unwrap_or(0)
 }
 
 #[test]
@@ -333,19 +318,6 @@ fn a_marked_pixel_lands_where_the_motion_and_the_map_say_however_the_film_lies()
             }
         }
     }
-}
-
-/// The centre of all white pixels.
-fn bright_centre(picture: &RgbaImage) -> Option<Pos2> {
-    let mut sum = vec2(0.0, 0.0);
-    let mut count = 0.0;
-    for (x, y, pixel) in picture.enumerate_pixels() {
-        if pixel.0 == [255; 4] {
-            sum += vec2(x as f32 + 0.5, y as f32 + 0.5);
-            count += 1.0;
-        }
-    }
-    (count > 0.0).then(|| (sum / count).to_pos2())
 }
 
 #[test]

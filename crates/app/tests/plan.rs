@@ -1,11 +1,6 @@
 //! `plumbray plan`: what it prints, what it writes, what it refuses.
 
-use std::{
-    collections::BTreeSet,
-    fs,
-    path::PathBuf,
-    process::{Command, Output},
-};
+use std::{collections::BTreeSet, fs, path::PathBuf};
 
 use clap::CommandFactory as _;
 use plumbray::command_line::CommandLine;
@@ -14,9 +9,12 @@ use plumbray_study::{FilmRecord, SideChoice, SideSource, Study, UserFolders, loa
 use serde_json::Value;
 use tempfile::TempDir;
 
+mod printed_pdf;
 mod samples;
+mod script;
 mod visits;
 
+use printed_pdf::words_of_pdf;
 use samples::{sample_images, truth_of};
 use visits::oak_at_three_visits;
 
@@ -77,28 +75,12 @@ impl Desk {
         study
     }
 
-    fn run(&self, arguments: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_plumbray"))
-            .arg("plan")
-            .args(arguments)
-            .current_dir(self.folder.path())
-            .env("HOME", self.folder.path())
-            .output()
-            .expect("the program starts")
-    }
-
     fn printed(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.success(), "{arguments:?}: {said}");
-        String::from_utf8(output.stdout).expect("text")
+        script::printed(self.folder.path(), &[&["plan"], arguments].concat())
     }
 
     fn refused(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        assert_eq!(output.status.code(), Some(1), "{arguments:?} must fail");
-        assert!(output.stdout.is_empty(), "{arguments:?} prints nothing");
-        String::from_utf8(output.stderr).expect("text")
+        script::refused(self.folder.path(), &[&["plan"], arguments].concat())
     }
 
     fn json(&self, arguments: &[&str]) -> Value {
@@ -109,12 +91,7 @@ impl Desk {
 
     /// The words of a PDF, and how many pages it has.
     fn pdf(&self, name: &str) -> (String, usize) {
-        let output = Command::new("pdftotext")
-            .args(["-layout", name, "-"])
-            .current_dir(self.folder.path())
-            .output()
-            .expect("poppler-utils is installed");
-        let text = String::from_utf8(output.stdout).expect("text");
+        let text = words_of_pdf(&self.path(name));
         let pages = text.matches('\u{c}').count();
         (text, pages)
     }
@@ -426,7 +403,10 @@ fn what_cannot_be_planned_is_refused_in_one_line() {
         assert!(said.contains(word), "{arguments:?}: {said}");
     }
     for nonsense in [["--shift", "90"], ["--solve", "least"]] {
-        let output = desk.run(&[&[OAK, "--usual"][..], &nonsense].concat());
+        let output = script::run(
+            desk.folder.path(),
+            &[&["plan", OAK, "--usual"][..], &nonsense].concat(),
+        );
         assert_eq!(output.status.code(), Some(2), "{nonsense:?} is no argument");
     }
 }

@@ -5,7 +5,6 @@ use std::{
     fmt::Write as _,
     fs,
     path::{Path, PathBuf},
-    process::{Command, Output},
 };
 
 use plumbray_anatomy::{FilmTracing, Origin, Side};
@@ -14,6 +13,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 mod samples;
+mod script;
 
 use samples::{sample_images, truth_of};
 
@@ -43,33 +43,12 @@ impl Desk {
         self.folder.path().join(name)
     }
 
-    /// Runs the program in this folder, as a script does.
-    fn run(&self, arguments: &[&str]) -> Output {
-        Command::new(env!("CARGO_BIN_EXE_plumbray"))
-            .arg("trace")
-            .args(arguments)
-            .current_dir(self.folder.path())
-            .env("HOME", self.folder.path())
-            .env("XDG_DATA_HOME", self.folder.path())
-            .env("XDG_STATE_HOME", self.folder.path())
-            .output()
-            .expect("the program starts")
-    }
-
-    /// What the program prints when all goes well.
     fn printed(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.success(), "{arguments:?}: {said}");
-        String::from_utf8(output.stdout).expect("text")
+        script::printed(self.folder.path(), &[&["trace"], arguments].concat())
     }
 
-    /// What the program says when it refuses.
     fn refused(&self, arguments: &[&str]) -> String {
-        let output = self.run(arguments);
-        assert_eq!(output.status.code(), Some(1), "{arguments:?} must fail");
-        assert!(output.stdout.is_empty(), "{arguments:?} must print nothing");
-        let said = String::from_utf8(output.stderr).expect("text");
+        let said = script::refused(self.folder.path(), &[&["trace"], arguments].concat());
         assert_eq!(said.lines().count(), 1, "one line and no stack: {said}");
         said
     }
@@ -208,7 +187,7 @@ fn in_a_folder_a_broken_film_does_not_stop_the_rest() {
         fs::write(desk.path("films").join(name), "no film").expect("writable");
     }
     fs::write(desk.path("films/notes.txt"), "no film either").expect("writable");
-    let output = desk.run(&["--json", "films"]);
+    let output = script::run(desk.folder.path(), &["trace", "--json", "films"]);
     assert_eq!(output.status.code(), Some(1), "something failed");
     let said = String::from_utf8(output.stderr).expect("text");
     for (number, name) in ["a.png", "b.png", "c.png"].iter().enumerate() {
