@@ -192,12 +192,14 @@ impl Span {
     }
 }
 
+/// The pixel of so many in which a place lies; one before them is the first, one after them the last.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
     reason = "clamped to the pixels of the level; a place that is no number becomes the first"
 )]
-fn pixel_at(place: f64, count: usize) -> usize {
+#[must_use]
+pub fn pixel_at(place: f64, count: usize) -> usize {
     // The cast rounds toward zero and keeps to the ends: what `floor` would do, without its cost.
     (place as usize).min(count.saturating_sub(1))
 }

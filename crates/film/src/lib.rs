@@ -38,7 +38,7 @@ pub use facts::{FilmFacts, Stated};
 pub use film::{Film, ValueScale, open};
 pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;
-pub use grid::{FilmGrid, GridSampler, TIE_BREAK_PX};
+pub use grid::{FilmGrid, GridSampler, TIE_BREAK_PX, pixel_at};
 pub use luminance::luminance;
 pub use notice::Notice;
 pub use patient::{PatientIdentity, patient_identity};

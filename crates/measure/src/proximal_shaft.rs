@@ -19,7 +19,7 @@ use crate::{
 /// shaft is fitted.
 ///
 /// Farther distally the cortices of an operated bone may already be those of the moved fragment, or of metal.
-const LEVELS: [f64; 7] = [0.25, 0.28, 0.31, 0.34, 0.37, 0.4, 0.43];
+pub const PROXIMAL_LEVELS: [f64; 7] = [0.25, 0.28, 0.31, 0.34, 0.37, 0.4, 0.43];
 
 /// How far the first metatarsal's head lies lateral of the line through the middle of the proximal shaft, on
 /// the AP film, in pixel widths.
@@ -90,9 +90,13 @@ fn told(
 fn line<'t>(film: &PlacedFilm<'_, 't>, operated: bool) -> Result<Axis<'t>, Gap> {
     let shaft = Shaft::of(film, LongBone::M1)?;
     if operated && film.has(Landmark::OsteotomyLevel) {
-        axis::before_the_cut(film, shaft.ends(), LEVELS[LEVELS.len() - 1])?;
+        axis::before_the_cut(
+            film,
+            shaft.ends(),
+            PROXIMAL_LEVELS[PROXIMAL_LEVELS.len() - 1],
+        )?;
     }
-    let shares = LEVELS.map(|share| film.constant(share)).to_vec();
+    let shares = PROXIMAL_LEVELS.map(|share| film.constant(share)).to_vec();
     axis::through_levels(film, &shaft, shares)
 }
 

@@ -6,7 +6,7 @@ use crate::{
     aim::aimed_tilt,
     error::PlanError,
     extent::{Extent, Length, Ruler},
-    foot_before::FootBefore,
+    foot_before::{FootBefore, ViewBefore},
     outline::Edge,
     plan::{Cut, CutDirection, CutForm},
 };
@@ -56,6 +56,18 @@ impl PlannedCut {
     /// The middle of the face of the shaft (−1) or of the fragment (1): half a kerf off.
     pub(crate) fn face(&self, side: f64) -> PhysicalPoint {
         self.middle + self.normal() * (side * self.kerf / 2.0)
+    }
+
+    /// How far the middle of the cut (0), the face of the shaft (−1) or that of the fragment (1) lies distal of the base's
+    /// centre on the lateral film, in pixel widths of that film.
+    pub(crate) fn level_on_lateral(
+        &self,
+        before: &FootBefore,
+        lateral: &ViewBefore,
+        side: f64,
+    ) -> f64 {
+        let half_kerf = self.kerf / 2.0 / before.ap.length;
+        (self.along_share + side * half_kerf) * lateral.length
     }
 
     /// How long the cut is between the cortices, in pixel widths.
@@ -204,7 +216,7 @@ pub(crate) fn drawn_on(
     let Some(lateral) = &before.lateral else {
         return Vec::new();
     };
-    let along = cut.along_share * lateral.length;
+    let along = cut.level_on_lateral(before, lateral, 0.0);
     let half = lateral
         .outline
         .as_ref()

@@ -48,7 +48,7 @@ pub use length_change::{LengthChange, LengthParts};
 pub use limits::{ExtentLimits, NumberLimits};
 pub use movement::Movement;
 pub use outline::{Edge, Outline};
-pub use pieces::sesamoid_outlines;
+pub use pieces::{BoneParts, sesamoid_outlines};
 pub use plan::{
     Aim, AimAt, Cut, CutDirection, CutForm, HeadMove, LengthSteps, MOST_SCREWS, Plan, Screw,
     ScrewKind, Toe, ToeRule,

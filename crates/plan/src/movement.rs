@@ -178,11 +178,11 @@ pub(crate) fn moved_lateral(
             placed.at = through(view.proportions, placed.at, motion);
         }
     }
-    let level = cut.along_share * view.length;
-    let kerf = cut.kerf / before.ap.length * view.length;
+    let [shaft, level, fragment] =
+        [-1.0, 0.0, 1.0].map(|side| cut.level_on_lateral(before, view, side));
     if let Some(cortices) = moved.cortices.get_mut(&LongBone::M1) {
         let is_distal = |at: FilmPoint| Some(view.on_bone(view.proportions.physical(at)).y - level);
-        cut_cortices(cortices, is_distal, kerf / 2.0, |at| {
+        cut_cortices(cortices, is_distal, (fragment - shaft) / 2.0, |at| {
             through(view.proportions, at, motion)
         });
     }

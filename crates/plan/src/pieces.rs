@@ -2,7 +2,7 @@
 
 use plumbray_anatomy::{
     FilmPoint, FilmTracing, Landmark, LongBone, MovedPiece, PhysicalPoint, PhysicalVector,
-    Sesamoid, View,
+    Sesamoid, Similarity, View,
 };
 
 use crate::{
@@ -29,7 +29,45 @@ const ROUND_END: u32 = 8;
 /// Points of a sesamoid's outline.
 const ELLIPSE_POINTS: u32 = 40;
 
+/// The first metatarsal of one film in its parts, each a closed line whose first point is also its last.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoneParts {
+    /// The shaft as it remains.
+    pub shaft: Vec<FilmPoint>,
+    /// The head's fragment where it was.
+    pub former_fragment: Vec<FilmPoint>,
+    /// The head's fragment where it comes to lie.
+    pub fragment: Vec<FilmPoint>,
+}
+
 impl Undertaking {
+    /// The parts of the bone on the film of a view; nothing on a lateral film that does not serve, or where its cortices
+    /// were not traced.
+    #[must_use]
+    pub fn parts_on(&self, view: View) -> Option<BoneParts> {
+        let (film, motion) = self.of_fragment(view)?;
+        let closed = |outline: &Outline| {
+            let mut line = on_film(film, outline);
+            line.extend(line.first().copied());
+            line
+        };
+        if view == View::Ap {
+            return Some(BoneParts {
+                shaft: closed(&self.shaft),
+                former_fragment: closed(&self.former_fragment),
+                fragment: closed(&self.fragment),
+            });
+        }
+        let whole = film.outline.as_ref()?;
+        let former = self.beyond_cut(film, view, 1.0, whole);
+        let moved = former.moved(|place| film.on_bone(motion.of(film.physical(place))));
+        Some(BoneParts {
+            shaft: closed(&self.beyond_cut(film, view, -1.0, whole)),
+            former_fragment: closed(&former),
+            fragment: closed(&moved),
+        })
+    }
+
     /// The pieces of a film's picture that the plan moves: the toe first, so that the head's fragment lies over it.
     /// The tracing is the one before the plan, of the same film.
     ///
@@ -45,26 +83,41 @@ impl Undertaking {
     }
 
     fn fragment_piece(&self, view: View) -> Option<MovedPiece> {
-        let (film, motion, fragment) = match view {
-            View::Ap => {
-                let fragment = grown(&self.former_fragment);
-                let fragment = fragment.beyond(self.cut.face(1.0), self.cut.normal());
-                (&self.before.ap, self.movement.fragment, fragment)
-            }
-            View::Lateral => {
-                let film = self.before.lateral.as_ref()?;
-                let half_kerf = self.cut.kerf / 2.0 / self.before.ap.length;
-                let level = (self.cut.along_share + half_kerf) * film.length;
-                let through = PhysicalPoint::new(0.0, level);
-                let fragment = grown(film.outline.as_ref()?);
-                let fragment = fragment.beyond(through, PhysicalVector::new(0.0, 1.0));
-                (film, self.movement.fragment_on_lateral?, fragment)
-            }
+        let (film, motion) = self.of_fragment(view)?;
+        let bone = match view {
+            View::Ap => &self.former_fragment,
+            View::Lateral => film.outline.as_ref()?,
         };
+        let fragment = self.beyond_cut(film, view, 1.0, &grown(bone));
         Some(MovedPiece {
             outline: on_film(film, &fragment),
             motion,
         })
+    }
+
+    /// The first metatarsal on the film of a view and the motion of its fragment there.
+    fn of_fragment(&self, view: View) -> Option<(&ViewBefore, Similarity)> {
+        let film = self.before.view(view)?;
+        let motion = match view {
+            View::Ap => self.movement.fragment,
+            View::Lateral => self.movement.fragment_on_lateral?,
+        };
+        Some((film, motion))
+    }
+
+    /// What of an outline lies proximal (−1) or distal (1) of the cut on the film of a view.
+    fn beyond_cut(&self, film: &ViewBefore, view: View, side: f64, outline: &Outline) -> Outline {
+        let (through, normal) = match view {
+            View::Ap => (self.cut.face(side), self.cut.normal()),
+            View::Lateral => {
+                let level = self.cut.level_on_lateral(&self.before, film, side);
+                (
+                    PhysicalPoint::new(0.0, level),
+                    PhysicalVector::new(0.0, 1.0),
+                )
+            }
+        };
+        outline.beyond(through, normal * side)
     }
 
     fn toe_pieces(&self, before: &FilmTracing) -> Vec<MovedPiece> {

@@ -158,15 +158,6 @@ impl Undertaking {
         Some(place(Landmark::ArticularLateral)? - place(Landmark::ArticularMedial)?)
     }
 
-    /// An outline of the AP film as points of the film.
-    #[must_use]
-    pub fn on_ap_film(&self, outline: &Outline) -> Vec<FilmPoint> {
-        let vertices = outline.vertices.iter();
-        vertices
-            .map(|(vertex, _)| self.before.ap.film_point(*vertex))
-            .collect()
-    }
-
     /// The row of a measurement.
     #[must_use]
     pub fn row(&self, measurement: Measurement) -> Option<&PredictedRow> {

@@ -9,7 +9,9 @@ use std::{
 };
 
 use egui::{Color32, ColorImage, Rect, TextureHandle, TextureOptions, pos2};
-use plumbray_film::{FilmGrid, FilmRegion, GreyScale, GridSampler, Pyramid, TIE_BREAK_PX};
+use plumbray_film::{
+    FilmGrid, FilmRegion, GreyScale, GridSampler, Pyramid, TIE_BREAK_PX, pixel_at,
+};
 use rayon::prelude::*;
 
 use super::{look::FilmLook, sampling::PixelRect};
@@ -203,16 +205,6 @@ fn turned_codes(pyramid: &Pyramid, grid: &FilmGrid, width: usize, height: usize)
             }
         });
     codes
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to the pixels of the level; a place that is no number becomes the first"
-)]
-fn pixel_at(place: f64, count: usize) -> usize {
-    // The cast rounds toward zero and keeps to the ends: what `floor` would do, without its cost.
-    (place as usize).min(count.saturating_sub(1))
 }
 
 /// The columns of a row of the grid whose centres lie on the film: one run, because a film is convex.

@@ -1,17 +1,10 @@
 //! A plan drawn over a film: what stays, where the head was and comes to lie, the cut, the screws.
 
-use plumbray_anatomy::{FilmPoint, FilmTracing, PhysicalPoint, PhysicalVector, View};
-use plumbray_plan::{Outline, ScrewCourse, Undertaking, ViewBefore, sesamoid_outlines};
+use plumbray_anatomy::{FilmPoint, FilmTracing, View};
+use plumbray_plan::{ScrewCourse, Undertaking, ViewBefore, sesamoid_outlines};
 use plumbray_report::{Drawing, Label, Manner, Stroke};
 
 use super::screw_words;
-
-/// The first metatarsal of one film in its parts, as points of that film.
-struct Parts {
-    shaft: Vec<FilmPoint>,
-    former: Vec<FilmPoint>,
-    fragment: Vec<FilmPoint>,
-}
 
 /// The plan over the film of a view; nothing on a lateral film that does not serve.
 pub(super) fn drawing(undertaking: &Undertaking, view: View, before: &FilmTracing) -> Drawing {
@@ -19,12 +12,14 @@ pub(super) fn drawing(undertaking: &Undertaking, view: View, before: &FilmTracin
     let Some(film) = undertaking.before.view(view) else {
         return drawing;
     };
-    if let Some(parts) = parts(undertaking, view) {
-        drawing.strokes.push(closed(parts.former, Manner::Former));
-        drawing.strokes.push(closed(parts.shaft, Manner::Planned));
-        drawing
-            .strokes
-            .push(closed(parts.fragment, Manner::Planned));
+    if let Some(parts) = undertaking.parts_on(view) {
+        let strokes = [
+            (parts.former_fragment, Manner::Former),
+            (parts.shaft, Manner::Planned),
+            (parts.fragment, Manner::Planned),
+        ];
+        let strokes = strokes.map(|(along, manner)| Stroke { along, manner });
+        drawing.strokes.extend(strokes);
     }
     if view == View::Ap {
         let sesamoids = sesamoid_outlines(before).into_iter();
@@ -32,12 +27,8 @@ pub(super) fn drawing(undertaking: &Undertaking, view: View, before: &FilmTracin
             .strokes
             .extend(sesamoids.map(|outline| closed(outline, Manner::Outline)));
     }
-    let cut = match view {
-        View::Ap => &undertaking.cut_lines[0],
-        View::Lateral => &undertaking.cut_lines[1],
-    };
     drawing.strokes.push(Stroke {
-        along: cut.clone(),
+        along: undertaking.cut_lines[view as usize].clone(),
         manner: Manner::Cut,
     });
     for (place, course) in undertaking.screws.iter().enumerate() {
@@ -57,19 +48,13 @@ pub(super) fn shown(undertaking: &Undertaking, view: View, before: &FilmTracing)
         .into_iter()
         .flat_map(|stroke| stroke.along)
         .collect();
-    for piece in undertaking.moved_pieces(view, before) {
-        let proportions = undertaking
-            .before
-            .view(view)
-            .map_or(plumbray_anatomy::Proportions::SQUARE, |film| {
-                film.proportions
-            });
-        points.extend(piece.outline_after(proportions));
-        points.extend(piece.outline);
-    }
     let Some(film) = undertaking.before.view(view) else {
         return points;
     };
+    for piece in undertaking.moved_pieces(view, before) {
+        points.extend(piece.outline_after(film.proportions));
+        points.extend(piece.outline);
+    }
     let around = AROUND * film.length;
     let tall = around / film.proportions.height_over_width();
     points
@@ -91,42 +76,6 @@ fn closed(mut along: Vec<FilmPoint>, manner: Manner) -> Stroke {
     Stroke { along, manner }
 }
 
-/// The parts of the bone; nothing where its outline was not traced on this film.
-fn parts(undertaking: &Undertaking, view: View) -> Option<Parts> {
-    let film = undertaking.before.view(view)?;
-    let on_film = |outline: &Outline| -> Vec<FilmPoint> {
-        let vertices = outline.vertices.iter();
-        vertices
-            .map(|(vertex, _)| film.film_point(*vertex))
-            .collect()
-    };
-    if view == View::Ap {
-        return Some(Parts {
-            shaft: on_film(&undertaking.shaft),
-            former: on_film(&undertaking.former_fragment),
-            fragment: on_film(&undertaking.fragment),
-        });
-    }
-    let whole = film.outline.as_ref()?;
-    let motion = undertaking.movement.fragment_on_lateral?;
-    // The cut where the AP film has it, as a share of the bone.
-    let level = undertaking.cut.along_share * film.length;
-    let half_kerf = undertaking.cut.kerf / undertaking.before.ap.length * film.length / 2.0;
-    let beyond = |along: f64, way: f64| {
-        whole.beyond(
-            PhysicalPoint::new(0.0, along),
-            PhysicalVector::new(0.0, way),
-        )
-    };
-    let former = beyond(level + half_kerf, 1.0);
-    let fragment = former.moved(|place| film.on_bone(motion.of(film.physical(place))));
-    Some(Parts {
-        shaft: on_film(&beyond(level - half_kerf, -1.0)),
-        former: on_film(&former),
-        fragment: on_film(&fragment),
-    })
-}
-
 /// A screw as the outline of its body, with its letter behind its entry.
 fn add_screw(
     drawing: &mut Drawing,
@@ -136,11 +85,7 @@ fn add_screw(
     place: usize,
     course: &ScrewCourse,
 ) {
-    let ends = match view {
-        View::Ap => course.on_film[0],
-        View::Lateral => course.on_film[1],
-    };
-    let Some([entry, tip]) = ends else {
+    let Some([entry, tip]) = course.on_film[view as usize] else {
         return;
     };
     let [from, to] = [entry, tip].map(|at| film.proportions.physical(at));

@@ -20,6 +20,28 @@ const LEAST_WIDTH_FOR_ONE_LINE: f32 = 340.0;
 /// A step of the film cursor by an arrow key, in screen points.
 const CURSOR_STEP: f32 = 2.0;
 
+/// The room that is left for the film of a view, the film in it and how it lies there; without a film, what to do about it is
+/// drawn.
+pub(super) fn shown_in<'a>(
+    ui: &mut Ui,
+    workbench: &'a Workbench,
+    view: View,
+    commands: &mut Vec<Command>,
+) -> Option<(Rect, &'a OpenFilm, ScreenFromFilm)> {
+    let rect = ui.available_rect_before_wrap();
+    ui.painter().rect_filled(rect, 0.0, film::SURROUND);
+    let Some(open) = workbench.film(view) else {
+        no_film_ui(ui, rect, workbench, view, commands);
+        return None;
+    };
+    let map = map_of(workbench, view, open, rect);
+    let is_whole = open.view.placement == Placement::Fit;
+    if is_whole && open.whole_film != Some(map.placement()) {
+        commands.push(Command::NoteWholeFilm(view, map.placement()));
+    }
+    Some((rect, open, map))
+}
+
 /// Draws a film zone.
 pub(crate) fn film_zone_ui(
     ui: &mut Ui,
@@ -28,17 +50,9 @@ pub(crate) fn film_zone_ui(
     view: View,
     commands: &mut Vec<Command>,
 ) {
-    let rect = ui.available_rect_before_wrap();
-    ui.painter().rect_filled(rect, 0.0, film::SURROUND);
-    let Some(open) = workbench.film(view) else {
-        no_film_ui(ui, rect, workbench, view, commands);
+    let Some((rect, open, map)) = shown_in(ui, workbench, view, commands) else {
         return;
     };
-    let map = map_of(workbench, view, open, rect);
-    let is_whole = open.view.placement == Placement::Fit;
-    if is_whole && open.whole_film != Some(map.placement()) {
-        commands.push(Command::NoteWholeFilm(view, map.placement()));
-    }
     let response = ui.interact(
         rect,
         ui.scope_id().with(("film", view)),

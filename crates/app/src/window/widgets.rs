@@ -25,6 +25,24 @@ pub(crate) fn command_button(
     }
 }
 
+/// A small button with a text of its own; what it does is told under the pointer, greyed while it is not possible.
+pub(crate) fn small_button(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    text: &str,
+    command: Command,
+    commands: &mut Vec<Command>,
+) {
+    let button = egui::Button::new(RichText::new(text).size(size::SECONDARY));
+    if ui
+        .add_enabled(command.is_possible(workbench), button)
+        .on_hover_text(command.text())
+        .clicked()
+    {
+        commands.push(command);
+    }
+}
+
 /// A frameless line of text that does something when it is clicked.
 pub(crate) fn text_action(ui: &mut Ui, text: &str, command: Command, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);

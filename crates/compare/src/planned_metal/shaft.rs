@@ -1,13 +1,9 @@
 //! The proximal half of the first metatarsal's shaft, which an osteotomy through the neck does not move.
 
 use plumbray_anatomy::{Cortices, Landmark, LongBone, PhysicalPoint, PhysicalVector, Proportions};
-use plumbray_measure::TracedFilm;
+use plumbray_measure::{PROXIMAL_LEVELS, TracedFilm};
 
 use super::NotLaidByShaft;
-
-/// The levels at which it is looked at, as shares of the bone's length before the operation from its base: those of
-/// [`plumbray_measure::head_offset_px`].
-const LEVELS: [f64; 7] = [0.25, 0.28, 0.31, 0.34, 0.37, 0.4, 0.43];
 
 /// How often directions and lengths are found anew from each other; what is left then is below a thousandth.
 const ROUNDS: usize = 12;
@@ -22,8 +18,8 @@ pub(super) struct ProximalShaft {
     pub(super) base: PhysicalPoint,
     /// Along it toward distal, of length one.
     pub(super) along: PhysicalVector,
-    /// Its width at each of [`LEVELS`].
-    widths: [f64; LEVELS.len()],
+    /// Its width at each of [`PROXIMAL_LEVELS`].
+    widths: [f64; PROXIMAL_LEVELS.len()],
     /// From the base to the levels' share 1.
     length: f64,
 }
@@ -86,7 +82,7 @@ impl ProximalShaft {
     /// the length, and the length may depend on the widths, so that both are found in turn.
     fn found(
         film: TracedFilm<'_>,
-        length_by: impl Fn(&[f64; LEVELS.len()]) -> f64,
+        length_by: impl Fn(&[f64; PROXIMAL_LEVELS.len()]) -> f64,
     ) -> Result<Self, NotLaidByShaft> {
         let missing = |what: &'static str| NotLaidByShaft::Missing { what };
         let place = |landmark| {
@@ -103,7 +99,7 @@ impl ProximalShaft {
         let mut shaft = Self {
             base,
             along: along.ok_or(missing("a base and a tip of M1 that lie apart"))?,
-            widths: [0.0; LEVELS.len()],
+            widths: [0.0; PROXIMAL_LEVELS.len()],
             length: (tip - base).length(),
         };
         for _ in 0..ROUNDS {
@@ -118,11 +114,11 @@ impl ProximalShaft {
         &self,
         walls: &Walls,
         base: PhysicalPoint,
-        length_by: &impl Fn(&[f64; LEVELS.len()]) -> f64,
+        length_by: &impl Fn(&[f64; PROXIMAL_LEVELS.len()]) -> f64,
     ) -> Option<Self> {
-        let mut middles = [PhysicalPoint::default(); LEVELS.len()];
-        let mut widths = [0.0; LEVELS.len()];
-        for (level, share) in LEVELS.into_iter().enumerate() {
+        let mut middles = [PhysicalPoint::default(); PROXIMAL_LEVELS.len()];
+        let mut widths = [0.0; PROXIMAL_LEVELS.len()];
+        for (level, share) in PROXIMAL_LEVELS.into_iter().enumerate() {
             let place = self.base + self.along * (share * self.length);
             let [one, other] = walls.across(place, self.along)?;
             middles[level] = one.midpoint(other);

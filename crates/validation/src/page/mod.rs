@@ -70,6 +70,14 @@ impl Page {
     }
 }
 
+/// Writes a page that has no other files into a folder.
+fn write_alone(folder: &Path, name: &str, markdown: &str) -> Result<()> {
+    let path = folder.join(name);
+    fs::create_dir_all(folder)
+        .and_then(|()| fs::write(&path, markdown))
+        .with_context(|| format!("{} cannot be written", path.display()))
+}
+
 /// A part of the page.
 #[derive(Clone, Debug, Default)]
 struct Section {

@@ -1,12 +1,13 @@
 //! `docs/plans.md`: what a plan predicts beside what the operated foot shows.
 
-use std::{fs, path::Path};
+use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 
 use super::{
     bar::{self, Bar, Found, Limit},
     table::{Table, number},
+    write_alone,
 };
 use crate::{
     plans::{
@@ -83,10 +84,7 @@ impl PlansPage {
     /// # Errors
     /// When the folder cannot be written.
     pub fn write(&self, folder: &Path) -> Result<()> {
-        let path = folder.join("plans.md");
-        fs::create_dir_all(folder)
-            .and_then(|()| fs::write(&path, &self.markdown))
-            .with_context(|| format!("{} cannot be written", path.display()))
+        write_alone(folder, "plans.md", &self.markdown)
     }
 }
 

@@ -1,14 +1,15 @@
 //! The page on visits: how far a change between two films can be trusted.
 
-use std::{fs, path::Path};
+use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::Result;
 use plumbray_compare::{Change, FOLLOWED, film_to_film_sd};
 use plumbray_measure::Unit;
 
 use super::{
     bar::{self, Bar, Found, Limit},
     table::{Table, number},
+    write_alone,
 };
 use crate::{
     statistics::{Summary, quantile},
@@ -82,10 +83,7 @@ impl VisitsPage {
     /// # Errors
     /// When the folder cannot be written.
     pub fn write(&self, folder: &Path) -> Result<()> {
-        let path = folder.join("visits.md");
-        fs::create_dir_all(folder)
-            .and_then(|()| fs::write(&path, &self.markdown))
-            .with_context(|| format!("{} cannot be written", path.display()))
+        write_alone(folder, "visits.md", &self.markdown)
     }
 }
 

@@ -1,8 +1,8 @@
 //! Plan against result: what was intended beside what was achieved.
 
 use egui::{Grid, RichText, Ui};
-use plumbray_anatomy::{FilmPoint, LongBone, View};
-use plumbray_compare::{Estimate, LaidByShaft, NoChange, PlanResult, PlanRow, PlannedNumber};
+use plumbray_anatomy::{FilmPoint, View};
+use plumbray_compare::{Estimate, LaidByShaft, PlanResult, PlanRow, PlannedNumber};
 use plumbray_measure::{Measurement, Unit};
 use plumbray_plan::{Plan, Undertaking};
 use plumbray_report::number::signed;
@@ -15,7 +15,7 @@ use super::{
         theme::{self, film, size},
         widgets,
     },
-    table::{NAME_ROOM, decimals, unit_text},
+    table::{NAME_ROOM, decimals, short_why, unit_text},
 };
 use crate::{
     comparing::{HeldPlan, estimate_words, plan_difference_words, plan_notes, plan_row_name},
@@ -207,15 +207,6 @@ fn short_name(what: PlannedNumber) -> &'static str {
     }
 }
 
-const fn short_why(why: &NoChange) -> &'static str {
-    match why {
-        NoChange::Missing { .. } => "–",
-        NoChange::OtherAxes { .. } => "other axes",
-        NoChange::OtherStance => "no weight borne",
-        NoChange::OtherCalibration { .. } => "other calibration",
-    }
-}
-
 /// Draws the same on a later AP film that was laid by the first metatarsal's own shaft.
 pub(super) fn draw_by_shaft(pen: &Pen<'_>, done: &Undertaking, plan: &Plan, laid: &LaidByShaft) {
     let dashed = |line: &[FilmPoint]| pen.dashed(line, film::PLAN, DASHES.0, DASHES.1);
@@ -231,18 +222,8 @@ pub(super) fn draw_by_shaft(pen: &Pen<'_>, done: &Undertaking, plan: &Plan, laid
 /// were planned or on one that was laid over it.
 pub(super) fn draw_plan(pen: &Pen<'_>, done: &Undertaking, view: View) {
     let dashed = |line: &[FilmPoint]| pen.dashed(line, film::PLAN, DASHES.0, DASHES.1);
-    match view {
-        View::Ap => {
-            let mut fragment = done.on_ap_film(&done.fragment);
-            fragment.extend(fragment.first().copied());
-            dashed(&fragment);
-        }
-        View::Lateral => {
-            if let Some(cortices) = done.tracing.lateral.cortices.get(&LongBone::M1) {
-                dashed(&cortices.one);
-                dashed(&cortices.two);
-            }
-        }
+    if let Some(parts) = done.parts_on(view) {
+        dashed(&parts.fragment);
     }
     for course in &done.screws {
         if let Some(ends) = course.on_film[view as usize] {

@@ -162,7 +162,7 @@ fn short_verdict(change: &Change) -> &'static str {
     }
 }
 
-const fn short_why(why: &NoChange) -> &'static str {
+pub(super) const fn short_why(why: &NoChange) -> &'static str {
     match why {
         NoChange::Missing { .. } => "–",
         NoChange::OtherAxes { .. } => "other axes",

@@ -15,7 +15,7 @@ use super::{
     marks::Marks,
 };
 use crate::{
-    canvas::{Magnifier, Placement, ScreenFromFilm},
+    canvas::{Magnifier, ScreenFromFilm},
     planning::screw_words::screw_name,
     workbench::{Command, OpenFilm, PlanCommand, PlanHandle, Planning, Workbench},
 };
@@ -29,17 +29,9 @@ pub(super) fn film_ui(
     view: View,
     commands: &mut Vec<Command>,
 ) {
-    let rect = ui.available_rect_before_wrap();
-    ui.painter().rect_filled(rect, 0.0, film::SURROUND);
-    let Some(open) = workbench.film(view) else {
-        film_zone::no_film_ui(ui, rect, workbench, view, commands);
+    let Some((rect, open, map)) = film_zone::shown_in(ui, workbench, view, commands) else {
         return;
     };
-    let map = film_zone::map_of(workbench, view, open, rect);
-    let is_whole = open.view.placement == Placement::Fit;
-    if is_whole && open.whole_film != Some(map.placement()) {
-        commands.push(Command::NoteWholeFilm(view, map.placement()));
-    }
     hand(ui, rect, view, open, &map, commands);
     let painter = ui.painter().with_clip_rect(rect);
     let look = &open.view.look;
@@ -78,7 +70,7 @@ pub(super) fn film_ui(
             plan,
             view,
         };
-        marks.draw(&pieces);
+        marks.draw();
     }
     let dragged = handles_ui(ui, &map, done, plan, view, commands);
     if let Some(around) = dragged {

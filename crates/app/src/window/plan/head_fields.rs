@@ -128,15 +128,7 @@ fn solving_ui(
 ) {
     let solve = |ui: &mut Ui, text: &str, goal: Goal, commands: &mut Vec<Command>| {
         let command = Command::Plan(PlanCommand::Solve(goal));
-        let button = egui::Button::new(RichText::new(text).size(size::SECONDARY));
-        let possible = command.is_possible(workbench);
-        if ui
-            .add_enabled(possible, button)
-            .on_hover_text(command.text())
-            .clicked()
-        {
-            commands.push(command);
-        }
+        widgets::small_button(ui, workbench, text, command, commands);
     };
     ui.horizontal(|ui| {
         name_ui(ui, "Shift until");

@@ -1,10 +1,8 @@
 //! What is drawn of a plan over a film: the cut, the fragment before and after, the axes, the screws.
 
 use egui::{Pos2, Stroke, vec2};
-use plumbray_anatomy::{FilmPoint, Landmark, LongBone, MovedPiece, PhysicalPoint, View};
-use plumbray_plan::{
-    CutForm, Outline, Plan, ScrewCourse, ScrewKind, Undertaking, sesamoid_outlines,
-};
+use plumbray_anatomy::{FilmPoint, Landmark, LongBone, PhysicalPoint, View};
+use plumbray_plan::{CutForm, Plan, ScrewCourse, ScrewKind, Undertaking, sesamoid_outlines};
 
 use super::{
     super::{
@@ -32,11 +30,12 @@ pub(super) struct Marks<'a> {
 
 impl Marks<'_> {
     /// Draws everything but the handles.
-    pub(super) fn draw(&self, pieces: &[MovedPiece]) {
+    pub(super) fn draw(&self) {
         match self.view {
             View::Ap => self.on_ap(),
-            View::Lateral => self.on_lateral(pieces),
+            View::Lateral => self.midline(),
         }
+        self.parts();
         self.cut();
         for (place, course) in self.done.screws.iter().enumerate() {
             self.screw(place, course);
@@ -45,10 +44,6 @@ impl Marks<'_> {
 
     fn on_ap(&self) {
         let (pen, done) = (&self.pen, self.done);
-        self.outline(&done.shaft, false);
-        let former = self.closed(&done.former_fragment);
-        pen.dashed(&former, film::PLAN, GHOST_DASHES.0, GHOST_DASHES.1);
-        self.outline(&done.fragment, true);
         let tracing = &done.tracing.ap;
         for sesamoid in sesamoid_outlines(tracing) {
             let closed: Vec<FilmPoint> = sesamoid.iter().chain(sesamoid.first()).copied().collect();
@@ -78,40 +73,29 @@ impl Marks<'_> {
         }
     }
 
-    /// The midline of the bone, and the fragment before and after.
-    fn on_lateral(&self, pieces: &[MovedPiece]) {
+    /// The line along the middle of the bone, which is also marked on the skin.
+    fn midline(&self) {
         let Some(view) = &self.done.before.lateral else {
             return;
         };
-        let pen = &self.pen;
-        for piece in pieces {
-            let closed = |mut points: Vec<FilmPoint>| {
-                points.extend(points.first().copied());
-                points
-            };
-            let former = closed(piece.outline.clone());
-            pen.dashed(&former, film::PLAN, GHOST_DASHES.0, GHOST_DASHES.1);
-            let after = closed(piece.outline_after(view.proportions));
-            pen.path(&after, OUTLINE, film::PLAN);
-        }
         let midline = [0.0, view.length]
             .map(|along| view.film_point(PhysicalPoint::new(view.midline, along)));
-        pen.dashed(&midline, film::FIRST_RAY, 8.0, 5.0);
+        self.pen.dashed(&midline, film::FIRST_RAY, 8.0, 5.0);
     }
 
-    fn outline(&self, outline: &Outline, is_moved: bool) {
-        let colour = if is_moved {
-            film::PLAN
-        } else {
-            film::FIRST_RAY.gamma_multiply(0.8)
+    /// The shaft that stays, and the fragment before and after.
+    fn parts(&self) {
+        let Some(parts) = self.done.parts_on(self.view) else {
+            return;
         };
-        self.pen.path(&self.closed(outline), OUTLINE, colour);
-    }
-
-    fn closed(&self, outline: &Outline) -> Vec<FilmPoint> {
-        let mut points = self.done.on_ap_film(outline);
-        points.extend(points.first().copied());
-        points
+        let pen = &self.pen;
+        if self.view == View::Ap {
+            let colour = film::FIRST_RAY.gamma_multiply(0.8);
+            pen.path(&parts.shaft, OUTLINE, colour);
+        }
+        let (dash, gap) = GHOST_DASHES;
+        pen.dashed(&parts.former_fragment, film::PLAN, dash, gap);
+        pen.path(&parts.fragment, OUTLINE, film::PLAN);
     }
 
     fn cut(&self) {

@@ -39,16 +39,7 @@ pub(super) fn screws_ui(
             ("Add a wire", PlanCommand::AddScrew(ScrewKind::Wire)),
         ];
         for (text, command) in entries {
-            let command = Command::Plan(command);
-            let button = egui::Button::new(RichText::new(text).size(size::SECONDARY));
-            let possible = command.is_possible(workbench);
-            if ui
-                .add_enabled(possible, button)
-                .on_hover_text(command.text())
-                .clicked()
-            {
-                commands.push(command);
-            }
+            widgets::small_button(ui, workbench, text, Command::Plan(command), commands);
         }
     });
     lengths_ui(ui, plan.lengths, commands);
