@@ -76,7 +76,7 @@ fn a_button_finds_the_shift_for_an_angle_for_the_sesamoids_or_for_the_most() {
     window.press_button("IMA is");
     assert_close(intermetatarsal(&window), 8.0, 0.01, "another angle");
     let to_angle = shift(&window);
-    window.press_button("edge meets edge");
+    window.press_button("edge to edge");
     assert!(shift(&window) > to_angle, "edge against edge is farther");
     {
         let workbench = window.workbench();

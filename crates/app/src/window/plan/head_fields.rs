@@ -158,7 +158,7 @@ fn solving_ui(
             Goal::SesamoidsUnderHead,
             commands,
         );
-        solve(ui, "edge meets edge", Goal::MostThisBoneAllows, commands);
+        solve(ui, "edge to edge", Goal::MostThisBoneAllows, commands);
     });
 }
 

@@ -170,7 +170,9 @@ fn bone_ui(ui: &mut Ui, done: &Undertaking) {
         .spacing([12.0, 4.0])
         .show(ui, |ui| {
             let mut line = |name: &str, value: String, parts: Option<String>| {
-                ui.label(RichText::new(name).size(size::SECONDARY));
+                // Both at the top of the row, so that a name stands beside its value and not beside the parts of it.
+                let name = Label::new(RichText::new(name).size(size::SECONDARY)).extend();
+                ui.vertical(|ui| ui.add(name));
                 ui.vertical(|ui| {
                     let value = RichText::new(value)
                         .size(size::SECONDARY)
