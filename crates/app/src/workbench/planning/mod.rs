@@ -202,7 +202,7 @@ impl Workbench {
         }
     }
 
-    /// Looks for the best pair of screws on a worker's thread: it takes about a second.
+    /// Looks for the best pair of screws on a worker's thread: it takes longer than a frame.
     fn start_suggesting_screws(&mut self) {
         let done = self.planning.as_ref().and_then(Planning::undertaking);
         let (Some(done), Some(plan)) = (done, self.plan()) else {
