@@ -282,6 +282,7 @@ fn the_sheet_is_one_page_with_the_side_the_scale_and_the_places() {
         "Taken for granted",
         "not a medical device",
         "name, signature, date",
+        "Date of birth",
         OAK,
     ] {
         assert!(text.contains(word), "{word}: {text}");

@@ -26,6 +26,18 @@ const BEYOND_PROXIMAL: f64 = 0.9;
 /// Points of the round end of the toe.
 const ROUND_END: u32 = 8;
 
+/// Levels at which the width of the toe is read.
+const TOE_LEVELS: u32 = 12;
+
+/// How far the base of the toe's piece bows toward the head, in its half widths.
+const BASE_ARC: f64 = 0.25;
+
+/// By which share a width counts less for each length of the toe that it was seen away from a level.
+const WIDTH_FALLS: f64 = 0.7;
+
+/// The toe is nowhere narrower than this share of its widest level: its skin does not follow a thin shaft.
+const LEAST_WIDTH: f64 = 0.7;
+
 /// Points of a sesamoid's outline.
 const ELLIPSE_POINTS: u32 = 40;
 
@@ -191,42 +203,68 @@ fn grown(outline: &Outline) -> Outline {
     outline.moved(|vertex| middle + (vertex - middle) * GROWN)
 }
 
-/// The great toe with its skin, in the first metatarsal's own directions: a strip about the line from the base of the
-/// proximal phalanx to the end of the toe, round at the end.
+/// The great toe with its skin, in the first metatarsal's own directions: a band about the line from the base of the
+/// proximal phalanx to the end of the toe, as wide at each level as its bones are there, and round at both ends.
 fn toe_outline(ap: &ViewBefore, before: &FilmTracing, axis: ToeAxis) -> Option<Outline> {
-    let place = |landmark| {
-        let at = before.point(landmark)?;
-        Some(ap.proportions.physical(at))
-    };
-    let distal = place(Landmark::Tip(LongBone::DistalPhalanx));
+    let distal = before.point(Landmark::Tip(LongBone::DistalPhalanx));
     let beyond = if distal.is_some() {
         BEYOND_DISTAL
     } else {
         BEYOND_PROXIMAL
     };
-    let end = distal.unwrap_or(axis.base + axis.vector);
+    let end = distal.map_or(axis.base + axis.vector, |at| ap.proportions.physical(at));
     let along = end - axis.base;
-    let across = along.perpendicular().unit()?;
-    let half = [LongBone::ProximalPhalanx, LongBone::DistalPhalanx]
+    let (forward, across) = (along.unit()?, along.perpendicular().unit()?);
+    let seen: Vec<(f64, f64)> = [LongBone::ProximalPhalanx, LongBone::DistalPhalanx]
         .into_iter()
         .filter_map(|bone| before.cortices.get(&bone))
         .flat_map(|cortices| cortices.one.iter().chain(&cortices.two))
-        .map(|at| (ap.proportions.physical(*at) - axis.base).dot(across).abs())
-        .max_by(f64::total_cmp)?
-        * SKIN;
-    let round = |step: u32| {
-        let turn = std::f64::consts::PI * f64::from(step) / f64::from(ROUND_END);
-        let last = axis.base + along * (1.0 + beyond);
-        let forward = along.unit().unwrap_or_default();
-        last + across * (half * turn.cos()) + forward * (half * (turn.sin() - 1.0))
+        .map(|at| {
+            let away = ap.proportions.physical(*at) - axis.base;
+            (
+                away.dot(forward) / along.length(),
+                away.dot(across).abs() * SKIN,
+            )
+        })
+        .collect();
+    let last = 1.0 + beyond;
+    let widest = |centre: f64| widest_about(&seen, centre);
+    let [first_half, last_half] = [widest(0.0)?, widest(last)?];
+    let at = |share: f64, aside: f64| axis.base + along * share + across * aside;
+    let round = |share: f64, half: f64, turn: f64| {
+        at(share, half * turn.cos()) + forward * (half * turn.sin())
     };
-    let mut vertices: Vec<PhysicalPoint> = vec![axis.base + across * half];
-    vertices.extend((0..=ROUND_END).map(round));
-    vertices.push(axis.base + across * -half);
+    let half_turn = |step: u32| std::f64::consts::PI * f64::from(step) / f64::from(ROUND_END);
+    // The round end lies within the toe, not beyond it.
+    let last_centre = last - last_half / along.length();
+    let levels: Vec<(f64, f64)> = (0..=TOE_LEVELS)
+        .map(|level| last_centre * f64::from(level) / f64::from(TOE_LEVELS))
+        .filter_map(|share| Some((share, widest(share)?)))
+        .collect();
+    let mut vertices: Vec<PhysicalPoint> = levels
+        .iter()
+        .map(|(share, half)| at(*share, *half))
+        .collect();
+    vertices.extend((0..=ROUND_END).map(|step| round(last_centre, last_half, half_turn(step))));
+    vertices.extend(levels.iter().rev().map(|(share, half)| at(*share, -half)));
+    // The base of the phalanx is a shallow cup: a flat arc toward the head stands for it and its capsule.
+    vertices.extend((1..ROUND_END).map(|step| {
+        let turn = half_turn(step);
+        at(0.0, -first_half * turn.cos()) + forward * (-BASE_ARC * first_half * turn.sin())
+    }));
     Some(Outline {
         vertices: vertices
             .into_iter()
             .map(|vertex| (ap.on_bone(vertex), Edge::Near))
             .collect(),
     })
+}
+
+/// The half width of the toe about a level along it: the widest of what was seen there, each less the farther away it
+/// was, so that the width changes without steps. Nothing where no cortex was traced.
+fn widest_about(seen: &[(f64, f64)], level: f64) -> Option<f64> {
+    let near = |(share, half): &(f64, f64)| half * (1.0 - WIDTH_FALLS * (share - level).abs());
+    let width = seen.iter().map(near).max_by(f64::total_cmp)?;
+    let least = seen.iter().map(|(_, half)| *half).max_by(f64::total_cmp)? * LEAST_WIDTH;
+    Some(width.max(least))
 }

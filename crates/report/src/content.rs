@@ -196,7 +196,8 @@ impl SheetContent {
 
 impl Identity {
     /// What is said, as it can be printed.
-    fn without_line_breaks(&self) -> Self {
+    #[must_use]
+    pub fn without_line_breaks(&self) -> Self {
         Self {
             facts: self.facts.iter().map(|fact| one_line(fact)).collect(),
         }

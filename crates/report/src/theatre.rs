@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::{
-    content::{Paper, SheetSide},
+    content::{Identity, Paper, SheetSide},
     drawing::Drawing,
     film_picture::FilmPicture,
 };
@@ -20,6 +20,8 @@ pub struct PlanContent {
     pub side: SheetSide,
     /// Which plan, of which visit and which films, in one line.
     pub plan: String,
+    /// The patient, where it was asked for; otherwise there is room to write it by hand.
+    pub identity: Option<Identity>,
     /// The films with the plan drawn over them, AP first.
     pub films: Vec<PlanFilm>,
     /// What is found with a finger or under an image intensifier, under headings: of the cut, of the head, of each

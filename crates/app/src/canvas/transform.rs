@@ -37,6 +37,15 @@ impl FilmExtent {
         FilmPoint::new(self.width_px / 2.0, self.height_px / 2.0)
     }
 
+    /// As large as the part between two opposite corners, which is at least a pixel wide and high.
+    fn part(self, [one, other]: [FilmPoint; 2]) -> Self {
+        Self {
+            width_px: (other.x_px - one.x_px).abs().max(1.0),
+            height_px: (other.y_px - one.y_px).abs().max(1.0),
+            ..self
+        }
+    }
+
     /// The film point nearest to `point` that lies on the film.
     #[must_use]
     pub fn nearest(self, point: FilmPoint) -> FilmPoint {
@@ -53,6 +62,9 @@ pub enum Placement {
     /// The whole film, as large as the viewport allows, whatever the viewport's size becomes.
     #[default]
     Fit,
+    /// The part of the film between two opposite corners, as large as the viewport allows, whatever the viewport's
+    /// size becomes.
+    Part([FilmPoint; 2]),
     /// A chosen place.
     At {
         /// The film point in the middle of the viewport.
@@ -137,11 +149,21 @@ impl ScreenFromFilm {
     ) -> Self {
         let fit = fitting_zoom(film, viewport, orientation);
         let (centre, zoom) = match placement {
-            Placement::At { centre, zoom } if centre.is_finite() && zoom.is_finite() => (
-                film.nearest(centre),
-                zoom.clamp(fit.min(LARGEST_ZOOM), fit.max(LARGEST_ZOOM)),
-            ),
-            Placement::Fit | Placement::At { .. } => (film.centre(), fit),
+            Placement::Fit => (film.centre(), fit),
+            Placement::At { centre, zoom } => (centre, zoom),
+            Placement::Part(corners) => {
+                let part = film.part(corners);
+                (
+                    corners[0].toward(corners[1], 0.5),
+                    fitting_zoom(part, viewport, orientation),
+                )
+            }
+        };
+        let (centre, zoom) = if centre.is_finite() && zoom.is_finite() {
+            let zoom = zoom.clamp(fit.min(LARGEST_ZOOM), fit.max(LARGEST_ZOOM));
+            (film.nearest(centre), zoom)
+        } else {
+            (film.centre(), fit)
         };
         Self {
             film,
@@ -429,6 +451,34 @@ mod tests {
         assert!(
             top.distance(pos2(540.0, 370.0)) < 1e-3,
             "the top edge's middle lies at the right edge's middle, not at {top:?}"
+        );
+    }
+
+    #[test]
+    fn a_part_of_the_film_just_fits_the_viewport_whichever_corners_are_named() {
+        let [one, other] = [FilmPoint::new(900.0, 700.0), FilmPoint::new(400.0, 1700.0)];
+        let map = |corners| {
+            ScreenFromFilm::new(
+                FILM,
+                viewport(),
+                Orientation::default(),
+                Placement::Part(corners),
+            )
+        };
+        let shown = map([one, other]);
+        assert_eq!(shown, map([other, one]), "corners exchanged");
+        let on_screen = egui::Rect::from_two_pos(shown.screen(one), shown.screen(other));
+        let spare = (viewport().size() - on_screen.size()).min_elem();
+        assert!(spare.abs() < 1e-3, "{spare} points to spare");
+        assert!(
+            viewport().expand(1e-3).contains_rect(on_screen),
+            "{on_screen:?} within {:?}",
+            viewport()
+        );
+        let nothing = map([one, one]);
+        assert!(
+            (nothing.zoom() - LARGEST_ZOOM).abs() < 1e-12,
+            "a part without area"
         );
     }
 

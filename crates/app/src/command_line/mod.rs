@@ -191,6 +191,9 @@ struct PlanArguments {
     /// The paper of the sheet.
     #[arg(long, value_enum, default_value = "a4")]
     paper: PaperName,
+    /// Put the patient on the sheet, as the films' files name them; without it there is room to write by hand.
+    #[arg(long)]
+    identity: bool,
 }
 
 #[derive(Debug, Args)]

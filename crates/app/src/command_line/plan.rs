@@ -17,7 +17,7 @@ use crate::{
     planning::{
         Carried, Changes, Diameter, TheatreSheet, carried, is_calibrated, plan_table, planned_foot,
     },
-    printing::write_beside,
+    printing::{identity_of, write_beside},
 };
 
 pub(super) fn plan(arguments: &PlanArguments, output: &mut dyn Write) -> anyhow::Result<()> {
@@ -146,6 +146,8 @@ fn files(
     let folder = path.parent().unwrap_or(Path::new(""));
     let films = View::ALL.map(|view| Some(FilmFile::open(study.film(view)?, folder)));
     let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let paths = || films.iter().flatten().map(FilmFile::path);
+    let identity = arguments.identity.then(|| identity_of(paths()));
     let sheet = TheatreSheet {
         name: &name,
         study,
@@ -154,6 +156,7 @@ fn files(
             .map(|film| film.as_ref().map(FilmFile::found)),
         carried: only,
         paper: Paper::from(arguments.paper),
+        identity: identity.as_ref(),
     };
     if let Some(path) = &arguments.sheet {
         files.push((path.clone(), sheet.pdf()?));

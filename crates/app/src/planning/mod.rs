@@ -14,3 +14,4 @@ pub(crate) use data::planned_foot;
 pub(crate) use lines::{Line, lines};
 pub(crate) use table::plan_table;
 pub(crate) use theatre::TheatreSheet;
+pub(crate) use theatre_drawing::first_ray;

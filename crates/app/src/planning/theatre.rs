@@ -5,9 +5,9 @@ use std::sync::Arc;
 use plumbray_anatomy::View;
 use plumbray_plan::{Check, ScrewKind, Undertaking, Verdict, assumptions};
 use plumbray_report::{
-    ExpectedRow, FilmPicture, FilmScale, FoundFilm, Paper, PlanContent, PlanFilm, SCREW_COLUMNS,
-    SheetSide, files_line, film_caption, number::millimetres, plan_picture, plan_sheet,
-    proportions_of, visit_line,
+    ExpectedRow, FilmPicture, FilmScale, FoundFilm, Identity, Paper, PlanContent, PlanFilm,
+    SCREW_COLUMNS, SheetSide, files_line, film_caption, number::millimetres, plan_picture,
+    plan_sheet, proportions_of, visit_line,
 };
 use plumbray_study::Study;
 
@@ -34,6 +34,8 @@ pub(crate) struct TheatreSheet<'a> {
     pub films: [Option<FoundFilm<'a>>; 2],
     pub carried: &'a Carried,
     pub paper: Paper,
+    /// The patient, where that was asked for.
+    pub identity: Option<&'a Identity>,
 }
 
 impl TheatreSheet<'_> {
@@ -66,6 +68,7 @@ impl TheatreSheet<'_> {
         PlanContent {
             paper: self.paper,
             side: SheetSide::of(self.study),
+            identity: self.identity.map(Identity::without_line_breaks),
             plan: format!(
                 "“{name}” · {}",
                 visit_line(self.study, traced_on(self.study))

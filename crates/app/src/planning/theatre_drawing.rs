@@ -1,6 +1,6 @@
 //! A plan drawn over a film: what stays, where the head was and comes to lie, the cut, the screws.
 
-use plumbray_anatomy::{FilmPoint, FilmTracing, View};
+use plumbray_anatomy::{FilmPoint, FilmTracing, PhysicalPoint, View};
 use plumbray_plan::{ScrewCourse, Undertaking, ViewBefore, sesamoid_outlines};
 use plumbray_report::{Drawing, Label, Manner, Stroke};
 
@@ -55,6 +55,9 @@ pub(super) fn shown(undertaking: &Undertaking, view: View, before: &FilmTracing)
         points.extend(piece.outline_after(film.proportions));
         points.extend(piece.outline);
     }
+    // Also where neither its cortices nor a screw are drawn, the bone is.
+    let ends = [0.0, film.length];
+    points.extend(ends.map(|along| film.film_point(PhysicalPoint::new(film.midline, along))));
     let around = AROUND * film.length;
     let tall = around / film.proportions.height_over_width();
     points
@@ -68,8 +71,26 @@ pub(super) fn shown(undertaking: &Undertaking, view: View, before: &FilmTracing)
         .collect()
 }
 
+/// Two opposite corners of the part of a film that a plan is about; nothing on a lateral film that does not serve.
+pub(crate) fn first_ray(
+    undertaking: &Undertaking,
+    view: View,
+    before: &FilmTracing,
+) -> Option<[FilmPoint; 2]> {
+    undertaking.before.view(view)?;
+    let points = shown(undertaking, view, before);
+    let first = *points.first()?;
+    let corners = points.iter().fold([first, first], |[low, high], at| {
+        [
+            FilmPoint::new(low.x_px.min(at.x_px), low.y_px.min(at.y_px)),
+            FilmPoint::new(high.x_px.max(at.x_px), high.y_px.max(at.y_px)),
+        ]
+    });
+    Some(corners)
+}
+
 /// How much of what lies around is shown, as a share of the first metatarsal's length.
-const AROUND: f64 = 0.12;
+const AROUND: f64 = 0.16;
 
 fn closed(mut along: Vec<FilmPoint>, manner: Manner) -> Stroke {
     along.extend(along.first().copied());

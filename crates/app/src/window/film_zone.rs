@@ -35,9 +35,9 @@ pub(super) fn shown_in<'a>(
         return None;
     };
     let map = map_of(workbench, view, open, rect);
-    let is_whole = open.view.placement == Placement::Fit;
-    if is_whole && open.whole_film != Some(map.placement()) {
-        commands.push(Command::NoteWholeFilm(view, map.placement()));
+    let is_fitted = !matches!(open.view.placement, Placement::At { .. });
+    if is_fitted && open.drawn != Some(map.placement()) {
+        commands.push(Command::NoteDrawn(view, map.placement()));
     }
     Some((rect, open, map))
 }
@@ -366,6 +366,7 @@ pub(super) fn caption_ui(
     }
     let zoom = match open.view.placement {
         Placement::Fit => "whole film".to_owned(),
+        Placement::Part(_) => "first ray".to_owned(),
         Placement::At { .. } => number::per_cent(map.zoom()),
     };
     painter.text(

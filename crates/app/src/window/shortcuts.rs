@@ -71,6 +71,7 @@ pub fn planning_commands() -> Vec<(KeyboardShortcut, Command)> {
     vec![
         (key(NONE, Key::F), Command::Plan(PlanCommand::SuggestScrews)),
         (key(NONE, Key::N), Command::Plan(PlanCommand::Another)),
+        (key(NONE, Key::Z), Command::Plan(PlanCommand::ShowFirstRay)),
         (key(CTRL, Key::P), Command::Plan(PlanCommand::AskSheet)),
     ]
 }

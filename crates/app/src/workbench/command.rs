@@ -169,8 +169,8 @@ pub enum Command {
 
     /// Show a film otherwise: window, zoom, turn.
     Look(View, Box<FilmView>),
-    /// How the whole film was drawn, which only the window knows: zooming starts from there.
-    NoteWholeFilm(View, Placement),
+    /// How a film that is fitted to its zone was drawn, which only the window knows: zooming starts from there.
+    NoteDrawn(View, Placement),
     /// Act on this film from now on.
     Activate(View),
     /// Show the whole film.
@@ -381,7 +381,7 @@ impl Command {
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
             | Self::Look(view, _)
-            | Self::NoteWholeFilm(view, _)
+            | Self::NoteDrawn(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
             Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),

@@ -91,7 +91,7 @@ impl Command {
                     view.name_in_sentence()
                 )
             }
-            Self::Look(..) | Self::NoteWholeFilm(..) => "Look".into(),
+            Self::Look(..) | Self::NoteDrawn(..) => "Look".into(),
             Self::Activate(view) => format!("Work on the {} film", view.name_in_sentence()),
             Self::WholeFilm => "Show the whole film".into(),
             Self::Zoom(factor) if *factor > 1.0 => "Zoom in".into(),

@@ -81,9 +81,9 @@ impl Workbench {
     pub(super) fn apply_to_look(&mut self, command: Command) {
         match command {
             Command::Look(view, shown) => self.with_view(view, |old| *old = *shown),
-            Command::NoteWholeFilm(view, placement) => {
+            Command::NoteDrawn(view, placement) => {
                 if let Some(open) = &mut self.films[view as usize] {
-                    open.whole_film = Some(placement);
+                    open.drawn = Some(placement);
                 }
             }
             Command::Activate(view) => self.view.active = Some(view),
@@ -117,8 +117,8 @@ impl Workbench {
         self.with_active_view(|view| view.orientation = view.orientation.turned_by(angle));
     }
 
-    /// Zooms about the middle of the film zone. From the whole film it starts at the zoom at which the
-    /// window has drawn the film.
+    /// Zooms about the middle of the film zone. A film that is fitted to its zone starts at the zoom at
+    /// which the window has drawn it.
     fn zoom(&mut self, factor: f64) {
         let Some(open) = self
             .view
@@ -128,7 +128,7 @@ impl Workbench {
             return;
         };
         let start = match open.view.placement {
-            Placement::Fit => open.whole_film,
+            Placement::Fit | Placement::Part(_) => open.drawn,
             at @ Placement::At { .. } => Some(at),
         };
         if let Some(Placement::At { centre, zoom }) = start {

@@ -36,8 +36,8 @@ pub struct OpenFilm {
     pub pyramid: Arc<Pyramid>,
     /// How it is shown.
     pub view: FilmView,
-    /// Where the whole film lies in its zone, once the window has drawn it.
-    pub whole_film: Option<Placement>,
+    /// Where the film lay in its zone when the window last drew it fitted to that zone.
+    pub drawn: Option<Placement>,
     /// What was seen on it before anybody pointed.
     pub(crate) look: Look,
 }
@@ -330,7 +330,7 @@ impl Workbench {
             film: read.film,
             pyramid: read.pyramid,
             view: shown,
-            whole_film: None,
+            drawn: None,
             look: Look::default(),
         };
         self.films[view as usize] = Some(open);

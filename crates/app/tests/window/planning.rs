@@ -1,8 +1,11 @@
 //! An operation is planned on the sample foot: typed, dragged, solved, undone and kept.
 
 use egui::{Key, Modifiers, vec2};
-use plumbray::workbench::{Command, PlanCommand, PlanEdit};
-use plumbray_anatomy::testing::assert_close;
+use plumbray::{
+    canvas::Placement,
+    workbench::{Command, PlanCommand, PlanEdit},
+};
+use plumbray_anatomy::{View, testing::assert_close};
 use plumbray_measure::Measurement;
 use plumbray_plan::{Extent, Goal};
 
@@ -168,7 +171,11 @@ fn plans_stand_side_by_side_and_come_back_with_the_study() {
     window.apply(set(PlanEdit::Shift(Extent::Share(0.5))));
     window.apply(Command::Plan(PlanCommand::Rename("Less".to_owned(), true)));
     assert!(window.shows("2 plans of this foot"), "the heading");
-    window.press_button("Plan 1: Straight, 75\u{2009}%");
+    assert!(
+        window.shows("\u{2212}25"),
+        "how much less contact the other one leaves, in per cent"
+    );
+    window.press_button("Plan 1");
     assert_close(shift(&window), 0.75, 1e-9, "the first one is on");
     let path = window
         .workbench()
@@ -179,6 +186,42 @@ fn plans_stand_side_by_side_and_come_back_with_the_study() {
     let study = plumbray_study::load(&path).expect("readable");
     let names: Vec<&str> = study.plans.iter().map(|plan| plan.name.as_str()).collect();
     assert_eq!(names, ["", "Less"], "both are kept");
+}
+
+#[test]
+fn planning_shows_the_first_ray_and_leaving_it_the_whole_film_unless_another_part_was_chosen() {
+    let desk = Desk::new();
+    let mut window = Window::new(&desk);
+    window.apply(Command::OpenTracedSampleFoot);
+    let placements = |window: &Window| {
+        View::ALL.map(|view| {
+            let workbench = window.workbench();
+            workbench.film(view).expect("a film").view.placement
+        })
+    };
+    let fitted = window.map(View::Ap).zoom();
+    window.press_button("Plan");
+    let shown = placements(&window);
+    assert!(
+        shown
+            .iter()
+            .all(|placement| matches!(placement, Placement::Part(_))),
+        "{shown:?}"
+    );
+    let nearer = window.map(View::Ap).zoom();
+    assert!(nearer > 1.2 * fitted, "{nearer} after {fitted}");
+    window.apply(Command::Plan(PlanCommand::Leave));
+    assert_eq!(placements(&window), [Placement::Fit; 2], "whole again");
+    window.key(Key::Plus);
+    let chosen = placements(&window);
+    window.press_button("Plan");
+    let kept = placements(&window);
+    assert_eq!(kept[0], chosen[0], "who has chosen a part keeps it");
+    window.key(Key::Z);
+    assert!(
+        matches!(placements(&window)[0], Placement::Part(_)),
+        "asked for"
+    );
 }
 
 #[test]

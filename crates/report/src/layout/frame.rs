@@ -26,6 +26,19 @@ const LINES_LATER: usize = 2;
 const SIGNATURE_WIDTH: f64 = 170.0;
 const SIGNATURE_HEIGHT: f64 = 30.0;
 const GAP: f64 = 16.0;
+/// Height of a line that is written by hand.
+const HAND_HEIGHT: f64 = 20.0;
+
+/// What stands about the patient in the head of a page.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum PatientLine<'a> {
+    /// Nothing.
+    Absent,
+    /// What the films' files say.
+    Said(&'a Identity),
+    /// Room to write it by hand.
+    ByHand,
+}
 
 /// What head and foot of every page say.
 #[derive(Clone, Copy, Debug)]
@@ -36,7 +49,7 @@ pub(crate) struct Frame<'a> {
     pub below_title: &'a str,
     /// The side in large letters, and what is said beneath it.
     pub side: (&'a str, Option<&'a str>),
-    pub identity: Option<&'a Identity>,
+    pub patient: PatientLine<'a>,
     pub caution: &'a str,
     /// How the numbers are meant.
     pub remark: &'a str,
@@ -51,7 +64,10 @@ impl<'a> Frame<'a> {
             title: TITLE,
             below_title: &content.visit,
             side: content.side.words(),
-            identity: content.identity.as_ref(),
+            patient: content
+                .identity
+                .as_ref()
+                .map_or(PatientLine::Absent, PatientLine::Said),
             caution: &content.caution,
             remark: REMARK,
             origin: &content.origin,
@@ -79,11 +95,15 @@ pub(crate) fn head(content: &Frame<'_>, width: f64, is_first: bool) -> Block {
     for line in at_most(BELOW_TITLE.wrapped(content.below_title, room), most) {
         head.add_line(&line, BELOW_TITLE, 0.0);
     }
-    if let Some(identity) = content.identity {
-        let facts = identity.facts.join(" · ");
-        for line in at_most(IDENTITY.wrapped(&facts, room), most) {
-            head.add_line(&line, IDENTITY, 0.0);
+    match content.patient {
+        PatientLine::Absent => {}
+        PatientLine::Said(identity) => {
+            let facts = identity.facts.join(" · ");
+            for line in at_most(IDENTITY.wrapped(&facts, room), most) {
+                head.add_line(&line, IDENTITY, 0.0);
+            }
         }
+        PatientLine::ByHand => by_hand(&mut head, room),
     }
     head.put_block(side, width - side_width(content), 0.0);
     head.space(6.0);
@@ -91,6 +111,23 @@ pub(crate) fn head(content: &Frame<'_>, width: f64, is_first: bool) -> Block {
     head.rule(0.0, width, at, 1.2, Ink::Black);
     head.space(9.0);
     head
+}
+
+/// Room to write name and birthday of the patient.
+fn by_hand(head: &mut Block, room: f64) {
+    head.space(HAND_HEIGHT - IDENTITY.line_height());
+    let top = head.height;
+    let middle = room * 0.62;
+    for (word, left, right) in [
+        ("Patient", 0.0, middle - GAP),
+        ("Date of birth", middle, room),
+    ] {
+        head.put(word, IDENTITY, left, top);
+        let from = left + IDENTITY.width(word) + 4.0;
+        let at = top + IDENTITY.size + 1.5;
+        head.rule(from, right - from, at, 0.6, Ink::Black);
+    }
+    head.space(IDENTITY.line_height());
 }
 
 fn side_width(content: &Frame<'_>) -> f64 {

@@ -5,7 +5,7 @@ use crate::{
         Page,
         block::{Block, Style},
         finished,
-        frame::Frame,
+        frame::{Frame, PatientLine},
         room,
         theatre_films::films,
     },
@@ -64,7 +64,10 @@ pub(crate) fn plan_page(content: &PlanContent, side: (&str, &str)) -> Page {
         title: PLAN_TITLE,
         below_title: &content.plan,
         side: (side.0, Some(side.1)),
-        identity: None,
+        patient: content
+            .identity
+            .as_ref()
+            .map_or(PatientLine::ByHand, PatientLine::Said),
         caution: &content.caution,
         remark: REMARK,
         origin: &content.origin,

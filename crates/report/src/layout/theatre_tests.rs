@@ -33,6 +33,7 @@ fn content(paper: Paper, films: Vec<PlanFilm>, screws: usize, open: usize) -> Pl
     PlanContent {
         paper,
         side: SheetSide::Unknown,
+        identity: None,
         plan: "Plan 1 · before surgery · films of 5 January 2026".to_owned(),
         films,
         places: names

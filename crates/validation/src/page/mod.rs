@@ -8,6 +8,7 @@ mod likeness_section;
 mod plans_page;
 mod projection_section;
 mod reliability_page;
+mod series_section;
 mod spread_section;
 mod table;
 mod tracing_page;
@@ -165,6 +166,7 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     let same = same_feet(plan.seed, few)?;
     let by_pronation = with_pronation(plan.seed, fewer)?;
     let likeness = likeness_section::section(real.as_ref())?;
+    let series = series_section::section(plan.seed)?;
     let films = read_all(plan)?;
     page.push(accuracy_section::in_short(&films));
     page.push(engine_section::section(plan, &same.requested, few)?);
@@ -173,6 +175,7 @@ pub fn written_page(plan: &Plan, source: RealBonesSource<'_>) -> Result<Page> {
     page.push(projection_section::tube_section(&same, few));
     page.push(projection_section::standing_section(&same, few));
     page.push(projection_section::pronation_section(&by_pronation, fewer));
+    page.push(series);
     page.push(likeness);
     if let Some(real) = &real {
         let text = ron::ser::to_string_pretty(real, PrettyConfig::new().depth_limit(2))?;
@@ -195,7 +198,7 @@ How far the program's numbers lie from the truth, measured on {feet} simulated f
 not by hand; anyone can write it again:\n\n\
 ```text\ncargo run --release -p plumbray-validation -- --feet {feet} --readers {readers} --seed {seed} --pixel {pixel_mm} --out docs\n```\n\n\
 The same seed gives the same page. 200 feet take about twenty minutes on two processor cores.\n\n\
-How far a change between visits can be trusted is in [visits.md](visits.md), a plan beside the operated foot and beside published series in [plans.md](plans.md).\n\n\
+How far a change between visits can be trusted is in [visits.md](visits.md), a plan beside the foot on which it is carried out in [plans.md](plans.md).\n\n\
 **What these numbers are.** The true outlines of a simulated foot are known to a hundredth of a pixel. \
 A reader's error is what the program reads from rough strokes on the picture, less what it reads from \
 the true outlines on the same film by the same axes. So an error here is an error of finding the bone, \

@@ -10,10 +10,7 @@ use super::{
     write_alone,
 };
 use crate::{
-    plans::{
-        Carried, FEET_PER_SERIES, PlansRun, Predicted, SERIES, SHIFTS, Series, TILT_SD_DEGREES,
-        carried, predicted,
-    },
+    plans::{Carried, PlansRun, TILT_SD_DEGREES, carried},
     statistics::Summary,
 };
 
@@ -42,10 +39,6 @@ struct Held {
 /// When a foot or a film cannot be made, or a plan not be carried out.
 pub fn plans_page(run: &PlansRun) -> Result<PlansPage> {
     let plans = carried(run)?;
-    let series: Vec<Predicted> = SERIES
-        .iter()
-        .map(|series| predicted(run.seed, series))
-        .collect::<Result<_>>()?;
     let PlansRun { seed, plans: asked } = run;
     let held = held(&plans);
     let bars: Vec<Bar> = held.iter().map(Held::bar).collect();
@@ -55,7 +48,8 @@ Plans carried out twice. This page is written by a command; the same seed gives 
 ```text\ncargo run --release -p plumbray-validation -- plans --plans {asked} --seed {seed} --out docs\n```\n\n\
 {asked} random feet with a hallux valgus angle above 25° and an intermetatarsal angle above 12°, each with a random plan: a straight cut 19 to 27 mm from the joint, \
 tilted by −10 to 20°, a kerf of 1 to 3 mm, a shift of 40 to 100 % of the shaft’s width, a turn of −4 to 9°, a dorsal shift of −2 to 2 mm, a plantar tilt of −5 to 8°, \
-a toe that follows the head or keeps its direction, and two screws, suggested or random (ranges ours). {} of them could be filmed before and after.\n\n\
+a toe that follows the head or keeps its direction, and two screws, suggested or random (ranges ours). {} of them could be filmed before and after. \
+What plans predict beside published series is in [validation.md](validation.md#published-series-beside-predictions).\n\n\
 The first way is the program’s: the plan is carried out on the true tracing of an AP and a lateral film, calibrated at the height of the head. \
 The second is the simulated foot’s: the same plan cuts its bone in space, and it is filmed again in the same beam (a tube tilted by 15°, from foot to foot by {TILT_SD_DEGREES}° more or less: standard deviation, ours) and measured on its true tracing, by head centre – base centre. \
 A screw’s true length is that between the two places in space which the AP film and the height on the lateral film tell. Differences are prediction less truth.\n\n\
@@ -66,7 +60,6 @@ A screw’s true length is that between the two places in space which the AP fil
     markdown.push_str("\n## Differences\n\n");
     markdown.push_str(&differences_table(&held));
     markdown.push_str(LEFT_OUT);
-    markdown.push_str(&series_text(&series));
     Ok(PlansPage { markdown, plans })
 }
 
@@ -169,39 +162,4 @@ fn differences_table(held: &[Held]) -> String {
         ]);
     }
     table.markdown()
-}
-
-fn series_text(all: &[Predicted]) -> String {
-    let mut text = format!(
-        "\n## Published series beside predictions\n\n\
-Means of published series, and what a usual plan predicts for {FEET_PER_SERIES} random simulated feet that are given the series’ mean angles on their films: \
-a straight cut square to the shaft 23 mm from the joint, 2 mm of kerf, no turn, the toe as it was. Angles in degrees, hallux valgus / 1–2 intermetatarsal.\n\n"
-    );
-    let mut heads = vec!["series".to_owned(), "n".to_owned()];
-    heads.extend(["published before", "published after", "simulated before"].map(str::to_owned));
-    heads.extend(SHIFTS.map(|shift| format!("shift of {} %", number(100.0 * shift, 0))));
-    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
-    let mut table = Table::new(&heads);
-    let pair = |[valgus, intermetatarsal]: [f64; 2]| {
-        format!("{} / {}", number(valgus, 1), number(intermetatarsal, 1))
-    };
-    for (series, predicted) in SERIES.iter().zip(all) {
-        let published =
-            |time: usize| pair([series.hallux_valgus[time], series.intermetatarsal[time]]);
-        let mut row = vec![series.name.to_owned(), series.feet.to_string()];
-        row.extend([published(0), published(1), pair(predicted.before)]);
-        row.extend(predicted.after.map(pair));
-        table.row(row);
-    }
-    text.push_str(&table.markdown());
-    text.push_str("\nSources, in the order of the table:\n\n");
-    for Series { source, .. } in SERIES {
-        text.push_str(&format!("* {source}\n"));
-    }
-    text.push_str(
-        "\nThe intermetatarsal angle is what a shift of the head explains. The hallux valgus angle falls in the series by much more than the shift alone \
-brings, because the toe is realigned by releasing the joint, by soft tissue and by a wedge of the phalanx; a plan only knows of that what it is told. \
-The model also cannot know which shift was chosen in which foot, what was lost while the bones healed, and how the foot stood on the last film.\n",
-    );
-    text
 }

@@ -2,14 +2,17 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_measure::{Measurement, Unit};
-use plumbray_plan::Undertaking;
-use plumbray_report::number::in_unit;
+use plumbray_plan::{Length, Plan, Undertaking};
+use plumbray_report::number::{in_unit, signed};
 
 use super::{
     super::{number::per_cent, theme, theme::size, widgets},
-    words::{open_checks, plan_name, short_length, signed_length},
+    words::{open_checks, short_length, signed_length},
 };
-use crate::workbench::{Command, PlanCommand, Planning, Workbench};
+use crate::{
+    planning::words::{cut_form, plan_name},
+    workbench::{Command, PlanCommand, Planning, Workbench},
+};
 
 /// The longest name that fits into the table, in letters.
 const NAME_LETTERS: usize = 18;
@@ -51,74 +54,137 @@ pub(super) fn alternatives_ui(
         .show(ui, |ui| grid_ui(ui, workbench, planning, commands));
 }
 
+/// The columns, each with what it means where its heading is short.
+const COLUMNS: [(&str, &str); 8] = [
+    ("", ""),
+    ("shift", "How far the head comes to lie lateral."),
+    ("HVA", "Hallux valgus angle."),
+    ("IMA", "Intermetatarsal angle between M1 and M2."),
+    ("M1", "Change of length along the first metatarsal."),
+    ("along M2", "Change of length along the second metatarsal."),
+    ("contact", "Share of the cut where bone lies on bone."),
+    ("checks", ""),
+];
+
 fn grid_ui(ui: &mut Ui, workbench: &Workbench, planning: &Planning, commands: &mut Vec<Command>) {
+    let on = planning.undertaking().map(figures);
     Grid::new("plans")
-        .num_columns(7)
+        .num_columns(COLUMNS.len())
         .spacing([8.0, 4.0])
         .min_col_width(36.0)
         .show(ui, |ui| {
-            for heading in ["", "shift", "HVA", "IMA", "length", "contact", "checks"] {
+            for (heading, meaning) in COLUMNS {
                 let label = ui.label(widgets::soft(ui, heading));
-                if heading == "length" {
-                    label.on_hover_text("Along the second metatarsal.");
+                if !meaning.is_empty() {
+                    label.on_hover_text(meaning);
                 }
             }
             ui.end_row();
             for (place, plan) in workbench.study().plans.iter().enumerate() {
-                let done = planning.done(place);
-                let ok = done.and_then(Result::ok);
-                let name = plan_name(plan, ok);
                 let is_on = place == planning.chosen;
-                let short: String = name.chars().take(NAME_LETTERS).collect();
-                let short = format!("{}. {short}", place + 1);
-                let text = if is_on {
-                    RichText::new(short).family(theme::semibold())
-                } else {
-                    RichText::new(short)
-                };
-                let button = egui::Button::selectable(is_on, text.size(size::SECONDARY));
-                let response = ui.add(button).on_hover_text(&name);
-                response.widget_info(|| {
-                    let name = format!("Plan {}: {name}", place + 1);
-                    egui::WidgetInfo::selected(egui::Role::Button, true, is_on, name)
-                });
-                if response.clicked() && !is_on {
+                if name_ui(ui, plan, place, is_on) && !is_on {
                     commands.push(Command::Plan(PlanCommand::Choose(place)));
                 }
-                match (ok, done.and_then(Result::err)) {
-                    (Some(done), _) => numbers_ui(ui, done, is_on),
-                    (None, Some(problem)) => {
+                match planning.done(place) {
+                    Some(Ok(done)) => numbers_ui(ui, done, on.as_ref().filter(|_| !is_on)),
+                    Some(Err(problem)) => {
                         ui.label(widgets::soft(ui, "cannot be carried out"))
                             .on_hover_text(problem.to_string());
                     }
-                    (None, None) => {}
+                    None => {}
                 }
                 ui.end_row();
             }
         });
 }
 
-fn numbers_ui(ui: &mut Ui, done: &Undertaking, is_on: bool) {
-    let tokens = theme::tokens(ui);
-    let angle = |measurement| {
-        done.row(measurement)
-            .and_then(|row| row.planned.value())
-            .map_or_else(|| "—".to_owned(), |value| in_unit(Unit::Degrees, value, 1))
+/// The name of a plan, with its form below it; whether it was clicked.
+fn name_ui(ui: &mut Ui, plan: &Plan, place: usize, is_on: bool) -> bool {
+    let name = plan_name(plan, place);
+    let short: String = if name.chars().count() > NAME_LETTERS {
+        let start: String = name.chars().take(NAME_LETTERS - 1).collect();
+        format!("{}…", start.trim_end())
+    } else {
+        name.clone()
     };
-    let length = done.length.along_second.unwrap_or(done.length.along_first);
-    let texts = [
-        short_length(done.shift),
+    let text = RichText::new(short).size(size::SECONDARY);
+    let text = if is_on {
+        text.family(theme::semibold())
+    } else {
+        text
+    };
+    ui.vertical(|ui| {
+        ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Extend);
+        ui.spacing_mut().item_spacing.y = 1.0;
+        let button = egui::Button::selectable(is_on, text);
+        let response = ui.add(button).on_hover_text(&name);
+        response.widget_info(|| {
+            egui::WidgetInfo::selected(egui::Role::Button, true, is_on, name.clone())
+        });
+        let form = RichText::new(cut_form(plan.cut.form)).size(size::SMALLEST);
+        ui.horizontal(|ui| {
+            ui.add_space(ui.spacing().button_padding.x);
+            ui.label(form.color(theme::tokens(ui).soft));
+        });
+        response.clicked()
+    })
+    .inner
+}
+
+/// A number of the table: in words, and in the unit in which differences of its column are said, with their decimals.
+type Figure = (String, Option<(f64, usize)>);
+
+/// The numbers of a plan, in the order of the columns.
+fn figures(done: &Undertaking) -> [Figure; 6] {
+    let angle = |measurement| {
+        let value = done.row(measurement).and_then(|row| row.planned.value());
+        let words = value.map_or_else(none, |value| in_unit(Unit::Degrees, value, 1));
+        (words, value.map(|value| (value, 1)))
+    };
+    let of = |length: Length, words: fn(Length) -> String| {
+        let number = length.mm.map_or((length.of_width * 100.0, 0), |mm| (mm, 1));
+        (words(length), Some(number))
+    };
+    let along_second = done
+        .length
+        .along_second
+        .map_or_else(|| (none(), None), |along| of(along.whole, signed_length));
+    let contact = done.contact.share;
+    [
+        of(done.shift, short_length),
         angle(Measurement::HalluxValgusAngle),
         angle(Measurement::IntermetatarsalAngle12),
-        signed_length(length.whole),
-        per_cent(done.contact.share),
-    ];
-    for text in texts {
-        let text = RichText::new(text).size(size::SECONDARY);
-        ui.label(if is_on {
-            text.family(theme::semibold())
-        } else {
-            text.color(tokens.soft)
+        of(done.length.along_first.whole, signed_length),
+        along_second,
+        (per_cent(contact), Some((contact * 100.0, 0))),
+    ]
+}
+
+/// What stands where there is no number.
+fn none() -> String {
+    "—".to_owned()
+}
+
+/// The numbers of a plan; below each of another plan than the one that is on, the difference from that.
+fn numbers_ui(ui: &mut Ui, done: &Undertaking, on: Option<&[Figure; 6]>) {
+    let tokens = theme::tokens(ui);
+    for (column, (text, number)) in figures(done).into_iter().enumerate() {
+        ui.vertical(|ui| {
+            ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Extend);
+            ui.spacing_mut().item_spacing.y = 1.0;
+            ui.add_space(4.0);
+            let text = RichText::new(text).size(size::SECONDARY);
+            ui.label(if on.is_none() {
+                text.family(theme::semibold())
+            } else {
+                text
+            });
+            let from = on.and_then(|on| on[column].1);
+            if let Some(((value, decimals), (from, _))) = number.zip(from) {
+                let text = RichText::new(signed(value - from, decimals)).size(size::SMALLEST);
+                ui.label(text.color(tokens.soft))
+                    .on_hover_text("Difference from the plan that is on.");
+            }
         });
     }
     let (short, open) = open_checks(done);

@@ -2,7 +2,7 @@
 //! hand that drags it.
 
 use egui::{Color32, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
-use plumbray_anatomy::{FilmPoint, Landmark, View};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, View};
 use plumbray_plan::{Plan, Undertaking, sesamoid_outlines};
 
 use super::{
@@ -74,12 +74,28 @@ pub(super) fn film_ui(
     }
     let dragged = handles_ui(ui, &map, done, plan, view, commands);
     if let Some(around) = dragged {
-        let magnifier = Magnifier::new(&map, around, map.screen(around), film::INK, film::HALO);
+        let lies_under = under(done, view, before, around);
+        let magnifier = Magnifier::new(&map, lies_under, map.screen(around), film::INK, film::HALO);
         state
             .painter_of(view)
             .magnifier_ui(&painter, &magnifier, &open.pyramid, look);
     }
     film_zone::caption_ui(ui, rect, workbench, (view, Some("planned")), open, &map);
+}
+
+/// The place of the film whose picture lies at a place once the pieces are moved: where it lay before on the piece that
+/// lies uppermost there. The magnifier shows the film itself, so that a turn of a piece is not seen in it.
+fn under(done: &Undertaking, view: View, before: &FilmTracing, at: FilmPoint) -> FilmPoint {
+    let pieces = done.moved_pieces(view, before);
+    let Some(film) = done.before.view(view) else {
+        return at;
+    };
+    pieces
+        .iter()
+        .rev()
+        .map(|piece| (piece, piece.place_before(at, film.proportions)))
+        .find(|(piece, former)| piece.contains(*former))
+        .map_or(at, |(_, former)| former)
 }
 
 /// Wheel: zoom. Any drag but of the right button: move. Right button: window and level.

@@ -27,7 +27,7 @@ const SPACIOUS: f32 = 1500.0;
 /// The table of plans needs this width in points; a narrow window gives the AP film less.
 const TABLE: f32 = 480.0;
 /// Room for the keys that matter now.
-const KEYS_ROOM: f32 = 616.0;
+const KEYS_ROOM: f32 = 700.0;
 
 /// Draws films, alternatives and the plan.
 pub(super) fn plan_ui(
@@ -172,6 +172,7 @@ fn keys_ui(ui: &mut Ui) {
         ("Space", "film as it is"),
         ("N", "another plan"),
         ("F", "best screw pair"),
+        ("Z", "first ray"),
     ];
     for (key, what) in keys {
         // Laid out from the right, so that the words come before the key cap.

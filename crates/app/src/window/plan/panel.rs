@@ -15,7 +15,10 @@ use super::{
     outcome::{checks_ui, outcome_ui},
     screws::screws_ui,
 };
-use crate::workbench::{CalibrationMethod, Command, PlanCommand, Planning, Units, Workbench};
+use crate::{
+    planning::words::plan_name,
+    workbench::{CalibrationMethod, Command, PlanCommand, Planning, Units, Workbench},
+};
 
 /// The longest name that a plan can be given here, in letters.
 const LONGEST_NAME: usize = 80;
@@ -111,7 +114,7 @@ fn contents_ui(
         name_ui(ui, "Name");
         let mut name = plan.name.clone();
         let field = TextEdit::singleline(&mut name)
-            .hint_text("by form and shift")
+            .hint_text(plan_name(plan, planning.chosen))
             .char_limit(LONGEST_NAME)
             .desired_width(f32::INFINITY);
         let response = ui.add(field);

@@ -1,6 +1,7 @@
 //! The screws and wires of a plan: how long, through which cortices, what they meet and leave open.
 
 use egui::{Label, RichText, Ui};
+use plumbray_anatomy::View;
 use plumbray_plan::{
     ExtentLimits, LengthSteps, NumberLimits, Plan, Screw, ScrewCourse, ScrewKind, Undertaking,
 };
@@ -20,7 +21,7 @@ use crate::{
         screw_words::{cortices, letter, screw_name},
         words::length,
     },
-    workbench::{Command, PlanCommand, PlanEdit, Workbench},
+    workbench::{CalibrationMethod, Command, PlanCommand, PlanEdit, Workbench},
 };
 
 /// Draws the screws of a plan.
@@ -51,12 +52,47 @@ pub(super) fn screws_ui(
             .filter(|check| check.screw == Some(place));
         checks_ui(ui, done, own);
     }
+    calibrate_ui(ui, workbench, done, commands);
     if plan.screws.is_empty() {
         ui.label(widgets::soft(
             ui,
             "None yet. Each end of a screw can be dragged on both films.",
         ));
     }
+}
+
+/// The way to true lengths, where they are withheld for want of a calibration at the patient.
+fn calibrate_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    done: &Undertaking,
+    commands: &mut Vec<Command>,
+) {
+    let is_withheld = |course: &ScrewCourse| course.length.withheld.is_some();
+    if !done.screws.iter().any(is_withheld) {
+        return;
+    }
+    let lacks = View::ALL.into_iter().find(|view| {
+        let film = done.before.view(*view);
+        film.is_some_and(|film| film.patient_mm(film.length).is_none())
+    });
+    let Some(view) = lacks else { return };
+    ui.add_space(6.0);
+    let what = format!(
+        "True lengths need the {} film calibrated at the patient:",
+        view.name_in_sentence()
+    );
+    ui.add(Label::new(widgets::soft(ui, what).size(size::SMALLEST)).wrap());
+    ui.horizontal_wrapped(|ui| {
+        for method in [
+            CalibrationMethod::RoundObject,
+            CalibrationMethod::KnownDistance,
+        ] {
+            let command = Command::StartCalibration(view, method);
+            let text = command.text();
+            widgets::small_button(ui, workbench, &text, command, commands);
+        }
+    });
 }
 
 fn lengths_ui(ui: &mut Ui, lengths: LengthSteps, commands: &mut Vec<Command>) {
@@ -118,19 +154,14 @@ fn screw_ui(
     let tokens = theme::tokens(ui);
     ui.add_space(8.0);
     let name = screw_name(screw.kind, place);
-    let heading = match course.length.best_mm() {
-        Some(mm) => match plan.lengths.at_most(mm + 1e-6) {
-            Some(at_hand) => {
-                let by = if course.length.true_mm.is_some() {
-                    "at hand"
-                } else {
-                    "by the AP film alone"
-                };
-                format!("{name}, {}\u{2009}mm {by}", plain(at_hand, 0))
-            }
-            None => format!("{name}, no length at hand"),
-        },
-        None => name,
+    let at_hand = course
+        .length
+        .true_mm
+        .map(|mm| plan.lengths.at_most(mm + 1e-6));
+    let heading = match at_hand {
+        Some(Some(at_hand)) => format!("{name}, {}\u{2009}mm at hand", plain(at_hand, 0)),
+        Some(None) => format!("{name}, no length at hand"),
+        None => format!("{name}, length withheld"),
     };
     ui.horizontal(|ui| {
         let heading = RichText::new(heading)

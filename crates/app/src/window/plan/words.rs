@@ -1,9 +1,9 @@
 //! Numbers and findings of a plan in words.
 
-use plumbray_plan::{Check, CutForm, Extent, Figure, Length, Plan, Undertaking, Verdict};
+use plumbray_plan::{Check, Extent, Figure, Length, Undertaking, Verdict};
 use plumbray_report::number::signed;
 
-use super::super::number::{degrees, millimetres, per_cent, per_cent_precise, plain};
+use super::super::number::{degrees, millimetres, per_cent, plain};
 use crate::planning::{screw_words::letter, words::check_name};
 
 /// A length short enough for a table: in millimetres, or in per cent of the shaft's width.
@@ -19,30 +19,6 @@ pub(super) fn signed_length(length: Length) -> String {
         || format!("{}\u{2009}%", signed(length.of_width * 100.0, 0)),
         |mm| format!("{}\u{2009}mm", signed(mm, 1)),
     )
-}
-
-/// An extent in its own unit.
-pub(super) fn extent(extent: Extent) -> String {
-    match extent {
-        Extent::Millimetres(mm) => millimetres(mm),
-        Extent::Share(share) => per_cent_precise(share),
-    }
-}
-
-/// What a plan is called: its own name, or its form and shift.
-pub(super) fn plan_name(plan: &Plan, done: Option<&Undertaking>) -> String {
-    if !plan.name.trim().is_empty() {
-        return plan.name.clone();
-    }
-    let form = match plan.cut.form {
-        CutForm::Straight => "Straight".to_owned(),
-        CutForm::Chevron { opens_degrees } => format!("Chevron {opens_degrees:.0}°"),
-    };
-    let shift = done.map_or_else(
-        || extent(plan.head.shift),
-        |done| per_cent(done.shift.of_width),
-    );
-    format!("{form}, {shift}")
 }
 
 /// The number behind a check.

@@ -161,7 +161,7 @@ impl Workbench {
                     Some(_) => {}
                     None => self.view.overlay = None,
                 }
-                self.planning = None;
+                self.leave_planning();
                 self.comparing = Some(*comparing);
             }
             Err(problem) => self.warn(problem),

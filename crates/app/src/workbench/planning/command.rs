@@ -137,6 +137,8 @@ pub enum PlanCommand {
     AddScrew(ScrewKind),
     /// Take the screw or wire at this place away.
     RemoveScrew(usize),
+    /// Show the first ray on both films as large as there is room.
+    ShowFirstRay,
     /// Ask where to put the sheet for theatre.
     AskSheet,
     /// Make the sheet for theatre.
@@ -166,6 +168,7 @@ impl PlanCommand {
             Self::AddScrew(ScrewKind::Screw),
             Self::AddScrew(ScrewKind::Wire),
             Self::AskSheet,
+            Self::ShowFirstRay,
             Self::Solve(Goal::SesamoidsUnderHead),
             Self::Solve(Goal::MostThisBoneAllows),
             Self::Units(Units::Millimetres),
@@ -219,6 +222,7 @@ impl PlanCommand {
             Self::SuggestScrews => "Find the best screw pair".to_owned(),
             Self::AddScrew(ScrewKind::Screw) => "Add a screw".to_owned(),
             Self::AddScrew(ScrewKind::Wire) => "Add a wire".to_owned(),
+            Self::ShowFirstRay => "Show the first ray".to_owned(),
             Self::AskSheet => "Make the sheet for theatre…".to_owned(),
             Self::MakeSheet(_) => "Make the sheet for theatre".to_owned(),
             Self::RemoveScrew(place) => format!("Take screw {} away", letter(*place)),

@@ -2,6 +2,7 @@
 
 mod command;
 mod geometry;
+mod looking;
 mod planned;
 mod sheet;
 
@@ -42,10 +43,7 @@ impl Workbench {
         let what = command.text();
         match command {
             PlanCommand::Begin => self.begin_planning(),
-            PlanCommand::Leave => {
-                self.finish_plan_gesture();
-                self.planning = None;
-            }
+            PlanCommand::Leave => self.leave_planning(),
             PlanCommand::Choose(place) => self.choose_plan(place),
             PlanCommand::Another => self.another_plan(&what),
             PlanCommand::Remove(place) => self.change(&what, |study| {
@@ -79,6 +77,7 @@ impl Workbench {
             PlanCommand::Solve(goal) => self.solve(&what, goal),
             PlanCommand::SuggestScrews => self.start_suggesting_screws(),
             PlanCommand::AddScrew(kind) => self.add_screw(&what, kind),
+            PlanCommand::ShowFirstRay => self.show_first_ray(),
             PlanCommand::AskSheet => self.ask_where_to_put_plan(),
             PlanCommand::MakeSheet(path) => self.start_plan_sheet(path),
             PlanCommand::RemoveScrew(place) => self.change_plan(&what, true, |plan| {
@@ -99,6 +98,13 @@ impl Workbench {
         if self.study.plans.is_empty() && self.why_no_plan().is_none() {
             self.another_plan(&PlanCommand::Begin.text());
         }
+        self.look_at_first_ray();
+    }
+
+    pub(super) fn leave_planning(&mut self) {
+        self.finish_plan_gesture();
+        self.look_at_whole_films();
+        self.planning = None;
     }
 
     fn choose_plan(&mut self, place: usize) {
@@ -317,6 +323,7 @@ impl Workbench {
             PlanCommand::Drag(..)
             | PlanCommand::Solve(_)
             | PlanCommand::SuggestScrews
+            | PlanCommand::ShowFirstRay
             | PlanCommand::AskSheet
             | PlanCommand::MakeSheet(_) => is_carried_out,
             PlanCommand::AddScrew(_) => {
@@ -339,8 +346,7 @@ impl Workbench {
                 | Command::SelectPoint(..)
         );
         if measures && self.planning.is_some() {
-            self.finish_plan_gesture();
-            self.planning = None;
+            self.leave_planning();
         }
     }
 }

@@ -78,6 +78,7 @@ impl PlanSheetJob {
             films: View::ALL.map(found),
             carried: &carried,
             paper: self.paper,
+            identity: None,
         };
         let bytes = sheet.pdf()?;
         let films = self.films.iter().flatten().map(|open| open.path.as_path());
