@@ -8,7 +8,7 @@ use plumbray_measure::{
 };
 use serde::{Deserialize, Serialize};
 
-use crate::{error::PlanError, outline::Outline};
+use crate::{error::PlanError, in_space::InSpace, outline::Outline};
 
 /// A place in the first metatarsal's own directions, as shares of the distance along its shaft from the
 /// centre of its base to the centre of its head.
@@ -21,7 +21,7 @@ pub struct BonePlace {
     pub along: f64,
     /// Lateral of it.
     pub lateral: f64,
-    /// Dorsal of it.
+    /// Dorsal of it, as the lateral film shows it.
     pub dorsal: f64,
 }
 
@@ -255,11 +255,11 @@ impl FootBefore {
     #[must_use]
     pub fn on_film(&self, view: View, place: BonePlace) -> Option<FilmPoint> {
         let before = self.view(view)?;
-        let across = match view {
-            View::Ap => place.lateral,
-            View::Lateral => place.dorsal,
+        let (across, along) = match view {
+            View::Ap => (place.lateral, place.along),
+            View::Lateral => (place.dorsal, place.along + self.looks_distal(place)),
         };
-        let on_bone = PhysicalPoint::new(across * before.length, place.along * before.length);
+        let on_bone = PhysicalPoint::new(across * before.length, along * before.length);
         Some(before.film_point(on_bone))
     }
 
@@ -279,10 +279,16 @@ impl FootBefore {
                 ..place
             },
             View::Lateral => BonePlace {
-                along,
+                along: along - self.looks_distal(place),
                 dorsal: across,
                 ..place
             },
         }
+    }
+
+    /// How much farther distal a place looks on the lateral film, since it lies lateral of a shaft that diverges from
+    /// that film; as a share of the bone's length. Its dorsal share is already as the lateral film shows it.
+    fn looks_distal(&self, place: BonePlace) -> f64 {
+        place.lateral * InSpace::of(self).lateral_looks().y
     }
 }

@@ -23,6 +23,7 @@ mod error;
 mod extent;
 mod foot_before;
 mod ground;
+mod in_space;
 mod length_change;
 mod limits;
 mod motions;

@@ -8,6 +8,7 @@ use plumbray_anatomy::{
 use crate::{
     cut::PlannedCut,
     foot_before::{FootBefore, ViewBefore},
+    in_space::InSpace,
     plan::Plan,
 };
 
@@ -79,7 +80,8 @@ pub(crate) fn fragment_motions(
     let lateral = before.lateral.as_ref().zip(heads[1]).map(|(view, head)| {
         // The same places on the lateral film, by the length of the bone there.
         let scale = view.length / ap.length;
-        let shift = view.direction(dorsal * scale, moved.y * scale);
+        let looks = InSpace::of(before).lateral_looks() * moved.x;
+        let shift = view.direction((dorsal + looks.x) * scale, (moved.y + looks.y) * scale);
         let tilt = plan.head.plantar_tilt_degrees.to_radians();
         turn_and_shift(view, head, tilt, shift)
     });

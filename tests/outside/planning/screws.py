@@ -38,11 +38,21 @@ class Space:
             up = up if dot(up, dorsal) > 0 else -up
             self.fall = math.atan2(-dot(along, up), abs(dot(along, floor)) / abs(floor))
 
-    def length(self, x, y, on_ap, on_lateral):
+    def shadows(self):
+        """Sines and cosines of i and φ, and how the two films shorten (l) and draw out (a) the shaft."""
         sin_i, cos_i = math.sin(self.fall), math.cos(self.fall)
         sin_f, cos_f = math.sin(self.skew), math.cos(self.skew)
         l = math.sqrt(1.0 - (cos_i * sin_f) ** 2)
         a = math.sqrt((cos_i * sin_f) ** 2 + (cos_i * cos_f + sin_i * self.tilt) ** 2)
+        return sin_i, cos_i, sin_f, cos_f, l, a
+
+    def looks_distal(self):
+        """How much more distal the lateral film shows what lies lateral, for each share of L."""
+        _, cos_i, sin_f, cos_f, l, a = self.shadows()
+        return sin_f * cos_f * cos_i * a / l**2
+
+    def length(self, x, y, on_ap, on_lateral):
+        sin_i, cos_i, sin_f, _, l, a = self.shadows()
         v = y - x * sin_f * sin_i
         w = (
             (on_lateral / l + on_ap / a) / 2
@@ -63,7 +73,8 @@ def screw(stated, ap, lateral, space):
     if has_ap:
         found["ap_mm"] = math.hypot(ap.in_mm(across), ap.in_mm(along))
     if has_lateral:
-        found["lateral_mm"] = math.hypot(lateral.in_mm(up), lateral.in_mm(along))
+        looks_along = along + across * space.looks_distal()
+        found["lateral_mm"] = math.hypot(lateral.in_mm(up), lateral.in_mm(looks_along))
     if has_ap and has_lateral:
         found["true_mm"] = space.length(
             ap.in_mm(across), lateral.in_mm(up), ap.in_mm(along), lateral.in_mm(along)

@@ -1,12 +1,6 @@
 //! How long a screw is, from two views and from each alone.
 
-use crate::{foot_before::FootBefore, plan::Screw};
-
-/// The tilt of the AP tube from the vertical: 10 to 20° are usual (common practice, no source).
-const TUBE_TILT_DEGREES: f64 = 15.0;
-
-/// The inclination of a first metatarsal: 21.1° in healthy feet (Lee et al., Arch Orthop Trauma Surg 2023).
-const USUAL_INCLINATION_DEGREES: f64 = 21.0;
+use crate::{foot_before::FootBefore, in_space::InSpace, plan::Screw};
 
 /// The length of a screw in millimetres of the patient.
 ///
@@ -14,8 +8,9 @@ const USUAL_INCLINATION_DEGREES: f64 = 21.0;
 /// lateral film), and along the shaft as the AP film (z′) and the lateral film's scale (z) have it:
 ///
 /// ```text
-/// true = √(x² + v² + w²)     AP alone = √(x² + z′²)     lateral alone = √(y² + z²)
+/// true = √(x² + v² + w²)     AP alone = √(x² + z′²)     lateral alone = √(y² + (z + u)²)
 /// v = y − x·sin φ·sin i      w = (z / l + z′ / a) / 2 − x·sin φ·sin i·tan τ / a² − v·(sin i − cos i·tan τ) / a
+/// u = x·sin φ·cos φ·cos i·a / l²    with x at the lateral film's scale of the bone
 /// l = √(1 − (cos i·sin φ)²)  a = √((cos i·sin φ)² + (cos i·cos φ + sin i·tan τ)²)
 /// ```
 ///
@@ -49,10 +44,12 @@ impl ScrewLength {
             .and_then(|view| view.patient_mm(view.length));
         let across = |bone: f64| lateral_share * bone;
         let ap_mm = ap_bone.map(|bone| across(bone).hypot(along_share * bone));
-        let lateral_mm = lateral_bone.map(|bone| (dorsal_share * bone).hypot(along_share * bone));
+        let space = InSpace::of(before);
+        let looks_along = along_share + lateral_share * space.lateral_looks().y;
+        let lateral_mm = lateral_bone.map(|bone| (dorsal_share * bone).hypot(looks_along * bone));
         let true_mm = ap_bone.zip(lateral_bone).map(|(ap, lateral)| {
             let [across, up] = [lateral_share * ap, dorsal_share * lateral];
-            InSpace::of(before).length(across, up, [along_share * ap, along_share * lateral])
+            space.length(across, up, [along_share * ap, along_share * lateral])
         });
         Self {
             true_mm,
@@ -66,39 +63,6 @@ impl ScrewLength {
     #[must_use]
     pub fn best_mm(&self) -> Option<f64> {
         self.true_mm.or(self.ap_mm)
-    }
-}
-
-/// How the first metatarsal lies in space, as far as both films and common practice tell.
-struct InSpace {
-    divergence: f64,
-    inclination: f64,
-    tube_tilt: f64,
-}
-
-impl InSpace {
-    fn of(before: &FootBefore) -> Self {
-        let usual = USUAL_INCLINATION_DEGREES.to_radians();
-        Self {
-            divergence: before.divergence.unwrap_or_default(),
-            inclination: before.inclination.unwrap_or(usual),
-            tube_tilt: TUBE_TILT_DEGREES.to_radians(),
-        }
-    }
-
-    /// The length of what differs by so much across, up as the lateral film shows it, and along as the AP and as the
-    /// lateral film show it.
-    fn length(&self, across: f64, up: f64, [on_ap, on_lateral]: [f64; 2]) -> f64 {
-        let (skew, apart) = self.divergence.sin_cos();
-        let (sin, cos) = self.inclination.sin_cos();
-        let tilt = self.tube_tilt.tan();
-        let shortened = (1.0 - (cos * skew).powi(2)).sqrt();
-        let drawn_out = (cos * skew).hypot(cos * apart + sin * tilt);
-        let dorsal = up - across * skew * sin;
-        let looks_distal = across * skew * sin * tilt / drawn_out + dorsal * (sin - cos * tilt);
-        let along =
-            f64::midpoint(on_lateral / shortened, on_ap / drawn_out) - looks_distal / drawn_out;
-        across.hypot(dorsal).hypot(along)
     }
 }
 
