@@ -176,7 +176,7 @@ fn several_plans_stand_in_columns_and_the_csv_has_all_of_them() {
         "square to the shaft",
         "10.0°, lateral end more distal",
         "1–2 intermetatarsal angle",
-        "30\u{2009}% lost",
+        "with 30\u{2009}%",
         "Bone still on bone at the cut",
         "sesamoids stay with the second ray",
         "Lamo-Espinosa",

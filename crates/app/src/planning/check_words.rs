@@ -42,9 +42,13 @@ pub(crate) fn wanted(check: &Check) -> Option<String> {
 
 /// Both in a sentence: "wanted at least 4.0 mm, is 0.7 mm from where it leaves the lateral cortex to the cut".
 pub(crate) fn wanted_and_is(check: &Check) -> Option<String> {
-    let is = figure(check).map(|figure| match check.finding.figure_is() {
-        Some(what) => format!("is {figure} {what}"),
-        None => format!("is {figure}"),
+    let is = check.figure.map(|figure| {
+        let finding = check.finding;
+        let what = finding.figure_is();
+        let sign = finding.below_zero_is().filter(|_| figure.is_negative());
+        let what = what.map_or_else(String::new, |what| format!(" {what}"));
+        let sign = sign.map_or_else(String::new, |sign| format!(": {sign}"));
+        format!("is {}{what}{sign}", number(finding, figure))
     });
     let wanted = wanted(check).map(|wanted| format!("wanted {wanted}"));
     let both: Vec<String> = wanted.into_iter().chain(is).collect();
@@ -135,6 +139,15 @@ mod tests {
             figure_and_wanted(&exit).as_deref(),
             Some("0.7\u{2009}mm (wanted at least 4.0\u{2009}mm)"),
             "where there is little room"
+        );
+        let beyond = Check {
+            figure: Some(length_of(-0.3)),
+            ..check(Finding::LateralHeadGripped, Verdict::Met)
+        };
+        assert_eq!(
+            check_words(&beyond),
+            "met: is \u{2212}0.3\u{2009}mm from the tip to the lateral cortex of the head: the tip lies beyond it",
+            "what a sign means"
         );
         let plain = check(Finding::LengthAtHand, Verdict::Met);
         assert_eq!(check_words(&plain), "met", "nothing but the verdict");

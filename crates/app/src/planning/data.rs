@@ -130,6 +130,8 @@ pub(crate) struct CheckFigure {
     pub wanted: Option<String>,
     /// What the number is, where the name does not say.
     pub figure_is: Option<&'static str>,
+    /// What it means where it is below 0.
+    pub below_zero_is: Option<&'static str>,
     pub length: Option<LengthFigure>,
     pub rule: &'static str,
 }
@@ -277,6 +279,7 @@ fn check_figure(check: &Check, is_calibrated: bool) -> CheckFigure {
         figure: words::figure(check),
         wanted: words::wanted(check),
         figure_is: check.figure.and_then(|_| check.finding.figure_is()),
+        below_zero_is: check.figure.and_then(|_| check.finding.below_zero_is()),
         length: match check.figure {
             Some(Figure::Length(length)) => Some(length.into()),
             _ => None,

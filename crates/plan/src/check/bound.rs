@@ -44,6 +44,12 @@ impl Bound {
 const ROUNDING: f64 = 1e-9;
 
 impl Figure {
+    /// Whether it lies below 0.
+    #[must_use]
+    pub fn is_negative(self) -> bool {
+        self.number() < 0.0
+    }
+
     /// The number by which two figures of one kind are compared.
     fn number(self) -> f64 {
         match self {

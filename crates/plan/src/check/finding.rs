@@ -152,28 +152,20 @@ impl Finding {
         }
     }
 
-    /// What its number is, where its name does not say: from where to where a length is, and what a sign means.
+    /// What its number is, where its name does not say: from where to where a length is.
     #[must_use]
     pub const fn figure_is(self) -> Option<&'static str> {
         Some(match self {
-            Self::ClearOfSesamoids => {
-                "from the cut to the sesamoids’ proximal edge; below 0 it passes beside them"
-            }
-            Self::LateralHeadGripped => {
-                "from the tip to the lateral cortex of the head; below 0 the tip lies beyond it"
-            }
+            Self::ClearOfSesamoids => "from the cut to the sesamoids’ proximal edge",
+            Self::LateralHeadGripped => "from the tip to the lateral cortex of the head",
             Self::LeavesBeforeCut => "from where it leaves the lateral cortex to the cut",
-            Self::InsideShaft => "of it lies in the shaft",
-            Self::TipInHead => {
-                "from the tip to the joint surface; below 0 the tip lies outside the head"
-            }
+            Self::InsideShaft => "of its length",
+            Self::TipInHead => "from the tip to the joint surface",
             Self::ClearOfStep => "from the entry to the corner at the cut",
             Self::Apart => "from its axis to the next one’s",
-            Self::EntryNearMidline => "from the midline to the entry, dorsal being above 0",
+            Self::EntryNearMidline => "from the midline to the entry",
             Self::AimNotPlantar => "from half the head’s radius below its centre up to the tip",
-            Self::LevelWithCuneiform => {
-                "from the middle of the base to its line drawn on backward, dorsal being above 0"
-            }
+            Self::LevelWithCuneiform => "from the middle of the base to its line drawn on backward",
             Self::InDistalHalf => "from the middle of the fragment to that of the wire",
             Self::GoalReached
             | Self::LevelUsual
@@ -186,6 +178,21 @@ impl Finding {
             | Self::LengthAtHand
             | Self::AlongJoint => return None,
         })
+    }
+
+    /// What it means that its number is below 0.
+    #[must_use]
+    pub const fn below_zero_is(self) -> Option<&'static str> {
+        match self {
+            Self::ClearOfSesamoids => Some("the cut passes beside them"),
+            Self::LateralHeadGripped => Some("the tip lies beyond it"),
+            Self::TipInHead => Some("the tip lies outside the head"),
+            Self::ClearOfStep => Some("it enters distal of the corner"),
+            Self::LeavesBeforeCut => Some("it leaves distal of the cut"),
+            Self::EntryNearMidline | Self::LevelWithCuneiform => Some("plantar of it"),
+            Self::InDistalHalf => Some("proximal of it"),
+            _ => None,
+        }
     }
 
     /// What may help where it is open, beyond what its rule says.
