@@ -4,7 +4,7 @@ use plumbray_anatomy::testing::assert_close;
 use plumbray_measure::Measurement;
 use plumbray_plan::{
     Bound, Check, CutDirection, CutForm, Extent, Figure, Finding, Goal, NoSolution, NoTilt, Plan,
-    PlannedOutcome, ToeRule, Undertaking, Verdict, carry_out, held, keep_length,
+    PlannedOutcome, ToeRule, Undertaking, Verdict, aim_effects, carry_out, held, keep_length,
 };
 
 use crate::schematic::Schematic;
@@ -155,6 +155,26 @@ fn length_and_angle_are_kept_together() {
     assert_close(along_second(&done), 0.0, 1e-6, "the length along M2");
     let angle = planned(&done, Measurement::IntermetatarsalAngle12);
     assert_close(angle, 3.0, 1e-6, "the angle that is held");
+}
+
+#[test]
+fn each_aim_tells_the_length_with_the_shift_at_the_goal_that_is_held() {
+    let drawn = Schematic::default().drawn();
+    let mut plan = Plan::usual(true);
+    plan.head.goal = Some(Goal::IntermetatarsalAngle(4.0));
+    let effects = aim_effects(&drawn.foot(), &plan).expect("effects");
+    assert_eq!(effects.len(), 6, "three necks and three heads");
+    for effect in &effects {
+        let mut aimed = plan.clone();
+        aimed.cut.direction = CutDirection::Toward(effect.aim);
+        let aimed = held(&drawn.foot(), &aimed).expect("within reach");
+        assert_eq!(
+            carried_out(&aimed).length,
+            effect.length,
+            "{:?}",
+            effect.aim
+        );
+    }
 }
 
 #[test]

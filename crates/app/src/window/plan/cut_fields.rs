@@ -124,10 +124,12 @@ fn direction_ui(
 
 /// What each aim does to the length, all at once; a click takes it.
 fn aims_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Vec<Command>) {
-    ui.label(widgets::soft(
-        ui,
-        "What becomes of the length with the shift as it is",
-    ));
+    let with = if plan.head.goal.is_some() {
+        "What becomes of the length with the shift at its goal"
+    } else {
+        "What becomes of the length with the shift as it is"
+    };
+    ui.label(widgets::soft(ui, with));
     Grid::new("aims")
         .num_columns(4)
         .spacing([14.0, 4.0])

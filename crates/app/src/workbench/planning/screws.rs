@@ -86,10 +86,8 @@ impl Workbench {
                 self.replace_plan(&what, true, Some(*plan));
                 self.tell_of_open_screws();
             }
-            (Ok(plan), Asked::ToFollow) => {
-                self.take_in_what_follows(*plan);
-                self.tell_of_open_screws();
-            }
+            // Its checks tell what it leaves open; a notice about what the person did stays where it is.
+            (Ok(plan), Asked::ToFollow) => self.take_in_what_follows(*plan),
             (Err(problem), _) => self.warn(format!("No screws are suggested: {problem}.")),
         }
     }
