@@ -176,7 +176,7 @@ fn several_plans_stand_in_columns_and_the_csv_has_all_of_them() {
         "square to the shaft",
         "10.0°, lateral end more distal",
         "1–2 intermetatarsal angle",
-        "30\u{2009}% lost",
+        "with 30\u{2009}%",
         "Bone still on bone at the cut",
         "sesamoids stay with the second ray",
         "Lamo-Espinosa",
@@ -226,6 +226,67 @@ fn the_plans_of_the_study_are_carried_out_by_its_name_and_by_its_films() {
         changed.contains("\nas agreed, other shift, screws suggested\n"),
         "{changed}"
     );
+}
+
+#[test]
+fn a_held_goal_and_the_length_are_kept_and_checks_say_what_they_want() {
+    let desk = Desk::new();
+    let asked = [OAK, "--usual", "--solve", "ima=6", "--keep-length"];
+    let printed = desk.printed(&asked);
+    for words in [
+        "Usual plan, shift solved for, tilt that keeps the length",
+        "shift held at",
+        "IMA 6.0°",
+        "met: wanted 6.0°, is 6.0°",
+        "met: wanted 22.0\u{2009}mm to 25.0\u{2009}mm, is 23.0\u{2009}mm",
+    ] {
+        assert!(printed.contains(words), "{words} in {printed}");
+    }
+    let planned = desk.json(&asked);
+    let plan = &planned["plans"][0];
+    assert_eq!(plan["shift_held_at"], "IMA 6.0°", "the goal");
+    let kept = plan["length_along_second"]["whole"]["mm"].as_f64();
+    assert!(kept.is_some_and(|kept| kept.abs() < 0.01), "{kept:?} mm");
+    let checks = plan["checks"].as_array().expect("checks");
+    let level = checks
+        .iter()
+        .find(|check| check["name"] == "Cut at the usual distance from the joint");
+    assert_eq!(
+        level.map(|check| &check["wanted"]),
+        Some(&Value::from("22.0\u{2009}mm to 25.0\u{2009}mm")),
+        "what is wanted of the level"
+    );
+    let refused = desk.refused(&[OAK, "--usual", "--shift", "1mm", "--keep-length"]);
+    assert!(
+        refused.contains("no tilt makes up for the kerf"),
+        "{refused}"
+    );
+}
+
+#[test]
+fn an_angle_to_which_the_toe_is_brought_is_chosen_and_no_prediction() {
+    let desk = Desk::new();
+    desk.write(
+        "brought.ron",
+        "(toe: (rule: realigned(hallux_valgus_degrees: 18.0)))",
+    );
+    let asked = [OAK, "--plan", "brought.ron", "--csv", "plan.csv"];
+    let printed = desk.printed(&asked);
+    assert!(printed.contains("→ 18.0°, chosen"), "{printed}");
+    assert!(
+        printed.contains("open: wanted at most 15.0°, is 18.0°"),
+        "{printed}"
+    );
+    let table = fs::read_to_string(desk.path("plan.csv")).expect("written");
+    let row = table
+        .lines()
+        .find(|row| row.contains("hallux_valgus_angle"))
+        .expect("a row");
+    assert!(row.ends_with(",chosen"), "{row}");
+    let planned = desk.json(&asked);
+    let row = measurement(&planned["plans"][0], "hallux_valgus_angle");
+    assert_eq!(row["is_chosen"], true, "{row}");
+    assert_eq!(row["planned_interval"], Value::Null, "{row}");
 }
 
 #[test]

@@ -63,7 +63,7 @@ pub use foot::{Choices, Foot, TracedFilm};
 pub use influence::{Influence, Part, Sensitivity, Source};
 pub use lateral_side::side_from_bones;
 pub use normal_distribution::TWO_SIDED_95;
-pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark};
+pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark, Spread};
 pub use plausibility::{Implausible, implausible};
 pub use proximal_shaft::{PROXIMAL_LEVELS, head_offset_px, head_tilt};
 pub use repeats::{Repeatability, repeatability};

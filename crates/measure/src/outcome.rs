@@ -8,6 +8,7 @@ use crate::{
     construction::Construction,
     convention::AxisConvention,
     influence::{Influence, Sensitivity},
+    normal_distribution::TWO_SIDED_95,
 };
 
 /// What a measurement comes to.
@@ -225,6 +226,46 @@ pub struct Reading {
     /// What the reader should know beside the number.
     pub remarks: Vec<Remark>,
 }
+
+/// How the interval of a number is told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Spread {
+    /// It reaches as far to either side: half of it.
+    Even(f64),
+    /// A limit of what the number can be cuts it: its ends.
+    Cut(f64, f64),
+    /// All of it lies beyond a limit of what the number can be: a sesamoid lies clear of its line by more than the
+    /// tracing's spread. An interval of no width would look like a number that is known exactly.
+    Beyond,
+}
+
+impl Spread {
+    /// How an interval is told, given the number with its standard deviation, which no limit cuts.
+    #[must_use]
+    pub fn of(value: f64, sd: f64, (low, high): (f64, f64)) -> Self {
+        let half = TWO_SIDED_95 * sd;
+        let rounding = EVEN * half + f64::EPSILON * value.abs();
+        let reaches = |end: f64| ((end - value).abs() - half).abs() <= rounding;
+        if half <= 0.0 || (reaches(low) && reaches(high)) {
+            Self::Even((high - low) / 2.0)
+        } else if high > low {
+            Self::Cut(low, high)
+        } else {
+            Self::Beyond
+        }
+    }
+}
+
+impl Reading {
+    /// How its interval is told.
+    #[must_use]
+    pub fn spread(&self) -> Spread {
+        Spread::of(self.value, self.sd, self.interval)
+    }
+}
+
+/// How far rounding may put an end of an even interval, as a share of its half.
+const EVEN: f64 = 1e-6;
 
 /// What a reader should know beside a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -6,7 +6,7 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use plumbray_measure::{Foot as FootOnFilm, TracedFilm};
 use plumbray_phantom::{Exposure, Foot, FootParameters, truth_of_ap, truth_of_lateral};
-use plumbray_plan::{Extent, Plan, carry_out, suggest_pair};
+use plumbray_plan::{Extent, Goal, Plan, carry_out, held, suggest_pair};
 
 fn planning(criterion: &mut Criterion) {
     let foot = Foot::new(FootParameters::default()).expect("possible");
@@ -33,6 +33,11 @@ fn planning(criterion: &mut Criterion) {
     let plan = suggest_pair(&foot, &Plan::usual(true), Extent::Millimetres(4.0)).expect("a plan");
     criterion.bench_function("a plan carried out, with two screws", |bencher| {
         bencher.iter(|| carry_out(black_box(&foot), black_box(&plan)));
+    });
+    let mut at_goal = plan.clone();
+    at_goal.head.goal = Some(Goal::IntermetatarsalAngle(7.0));
+    criterion.bench_function("a shift found for the goal that is held", |bencher| {
+        bencher.iter(|| held(black_box(&foot), black_box(&at_goal)).expect("within reach"));
     });
     criterion.bench_function("a pair of screws suggested", |bencher| {
         bencher.iter(|| suggest_pair(black_box(&foot), black_box(&plan), Extent::Millimetres(4.0)));

@@ -8,6 +8,7 @@ use plumbray_measure::Foot;
 use crate::{
     error::PlanError,
     foot_before::FootBefore,
+    goal::held,
     ground::Ground,
     length_change::{LengthChange, length_change},
     plan::{Aim, CutDirection, Plan},
@@ -68,7 +69,8 @@ pub struct AimEffect {
     pub aim: Aim,
     /// The tilt of the cut in degrees from square to the shaft, positive where its lateral end lies more distal.
     pub tilt_degrees: f64,
-    /// What becomes of the length for the plan's shift.
+    /// What becomes of the length for the plan's shift, found again for this cut where it is held at a goal that can be
+    /// reached.
     pub length: LengthChange,
 }
 
@@ -83,6 +85,7 @@ pub fn aim_effects(foot: &Foot<'_>, plan: &Plan) -> Result<Vec<AimEffect>, PlanE
     let effect = |aim: Aim| {
         let mut plan = plan.clone();
         plan.cut.direction = CutDirection::Toward(aim);
+        let plan = held(foot, &plan).unwrap_or(plan);
         let cut = ground.cut(&plan.cut).ok()?;
         let shift = cut.of_width(plan.head.shift, "The shift").ok()?;
         Some(AimEffect {

@@ -22,9 +22,12 @@ mod cut;
 mod error;
 mod extent;
 mod foot_before;
+mod goal;
 mod ground;
 mod in_space;
+mod keep_length;
 mod length_change;
+mod length_steps;
 mod limits;
 mod motions;
 mod movement;
@@ -40,22 +43,25 @@ mod wedge;
 
 pub use aim::{AimEffect, aim_effects};
 pub use assumptions::{Assumption, assumptions};
-pub use check::{Check, Figure, Finding, USUAL_LEVEL_MM, USUAL_LEVEL_SHARE, Verdict};
+pub use check::{Bound, Check, Figure, Finding, USUAL_LEVEL_MM, USUAL_LEVEL_SHARE, Verdict};
 pub use cut::PlannedCut;
 pub use error::PlanError;
 pub use extent::{Extent, Length};
 pub use foot_before::{BonePlace, FootBefore, ViewBefore};
+pub use goal::{Goal, held};
+pub use keep_length::{NoTilt, keep_length};
 pub use length_change::{LengthChange, LengthParts};
+pub use length_steps::LengthSteps;
 pub use limits::{ExtentLimits, NumberLimits};
 pub use movement::Movement;
 pub use outline::{Edge, Outline};
 pub use pieces::{BoneParts, sesamoid_outlines};
 pub use plan::{
-    Aim, AimAt, Cut, CutDirection, CutForm, HeadMove, LengthSteps, MOST_SCREWS, Plan, Screw,
-    ScrewKind, Toe, ToeRule,
+    Aim, AimAt, Cut, CutDirection, CutForm, HeadMove, MOST_SCREWS, Plan, Screw, ScrewKind, Toe,
+    ToeRule,
 };
 pub use prediction::{PlannedOutcome, PredictedRow};
 pub use screw::{Cortex, Crossing, ScrewCourse, ScrewLength, suggest_pair};
-pub use solve::{Goal, NoSolution, solve_shift};
+pub use solve::{NoSolution, solve_shift};
 pub use undertaking::{Contact, Undertaking, carry_out};
 pub use wedge::{wedge_angle, wedge_base, wedge_base_isosceles};

@@ -86,6 +86,8 @@ impl NumberLimits {
     pub const WEDGE: Self = Self::new("The wedge of the phalanx", -25.0, 25.0);
     /// Of the hallux valgus angle to which a toe is brought, in degrees.
     pub const HALLUX_VALGUS: Self = Self::new("The hallux valgus angle aimed at", -20.0, 60.0);
+    /// Of the intermetatarsal angle at which a shift is held, in degrees.
+    pub const INTERMETATARSAL: Self = Self::new("The intermetatarsal angle aimed for", -20.0, 40.0);
     /// Of the share of the correction that may be lost; up to about three tenths has been reported (common
     /// practice, no source).
     pub const LOST: Self = Self::new("The share that may be lost", 0.0, 0.3);

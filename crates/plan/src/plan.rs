@@ -7,7 +7,9 @@ use crate::{
     error::PlanError,
     extent::Extent,
     foot_before::BonePlace,
-    limits::{ExtentLimits, NumberLimits, within},
+    goal::Goal,
+    length_steps::LengthSteps,
+    limits::{ExtentLimits, NumberLimits},
 };
 
 /// The most screws and wires that one plan holds.
@@ -32,6 +34,10 @@ pub struct Plan {
     pub step_trimmed: bool,
     /// Screws and wires, the first one first.
     pub screws: Vec<Screw>,
+    /// Whether the screws among them are the pair that [`suggest_pair`](crate::suggest_pair) found, untouched since:
+    /// then they may be looked for again when the plan changes.
+    #[serde(skip_serializing_if = "is_not")]
+    pub screws_suggested: bool,
     /// In which lengths screws are at hand.
     pub lengths: LengthSteps,
     /// How much of the correction may be lost while it heals, within [`NumberLimits::LOST`].
@@ -104,6 +110,10 @@ pub struct HeadMove {
     /// How far it comes to lie lateral, square to the shaft; as a share, of the shaft's width at the cut.
     /// What is lost or gained along the cut by its tilt and kerf follows from it.
     pub shift: Extent,
+    /// What the shift is held at, so that it is found again whenever the plan changes; nothing where it was
+    /// chosen as a number. [`held`](crate::held) gives the plan with its shift by it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub goal: Option<Goal>,
     /// By how many degrees it is turned about its own centre as seen from above, positive toward medial.
     pub medial_turn_degrees: f64,
     /// By how many degrees it is supinated about the shaft. No flat film shows what that does.
@@ -164,18 +174,6 @@ pub enum ScrewKind {
     Wire,
 }
 
-/// The lengths in which screws are at hand, in millimetres. Every surgeon states their own.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct LengthSteps {
-    /// The shortest.
-    pub shortest_mm: f64,
-    /// From one to the next.
-    pub step_mm: f64,
-    /// The longest.
-    pub longest_mm: f64,
-}
-
 impl Plan {
     /// The bone of which a plan without a calibration takes its shares, in millimetres: its length and the width of
     /// its shaft (ours).
@@ -208,6 +206,9 @@ impl Plan {
         ExtentLimits::LEVEL.check(self.cut.level)?;
         ExtentLimits::KERF.check(self.cut.kerf)?;
         ExtentLimits::SHIFT.check(self.head.shift)?;
+        if let Some(Goal::IntermetatarsalAngle(degrees)) = self.head.goal {
+            NumberLimits::INTERMETATARSAL.check(degrees)?;
+        }
         ExtentLimits::DORSAL_SHIFT.check(self.head.dorsal_shift)?;
         match self.cut.direction {
             CutDirection::TiltDegrees(tilt) => NumberLimits::TILT.check(tilt)?,
@@ -237,6 +238,15 @@ impl Plan {
     }
 }
 
+/// What is false is left out of a file.
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands a field over by reference"
+)]
+const fn is_not(value: &bool) -> bool {
+    !*value
+}
+
 impl Default for Plan {
     fn default() -> Self {
         Self {
@@ -246,6 +256,7 @@ impl Default for Plan {
             toe: Toe::default(),
             step_trimmed: false,
             screws: Vec::new(),
+            screws_suggested: false,
             lengths: LengthSteps::default(),
             lost_share: NumberLimits::LOST.range[1],
         }
@@ -267,6 +278,7 @@ impl Default for HeadMove {
     fn default() -> Self {
         Self {
             shift: Extent::Share(0.75),
+            goal: None,
             medial_turn_degrees: 0.0,
             supination_degrees: 0.0,
             dorsal_shift: Extent::Share(0.0),
@@ -280,17 +292,6 @@ impl Default for Toe {
         Self {
             rule: ToeRule::FollowsHead,
             wedge_degrees: 0.0,
-        }
-    }
-}
-
-impl Default for LengthSteps {
-    /// Every two millimetres from 20 to 60; ours, to be changed by whoever has others.
-    fn default() -> Self {
-        Self {
-            shortest_mm: 20.0,
-            step_mm: 2.0,
-            longest_mm: 60.0,
         }
     }
 }
@@ -329,40 +330,6 @@ impl Aim {
             .into_iter()
             .flat_map(|at| Self::BONES.map(|bone| Self { bone, at }))
             .collect()
-    }
-}
-
-impl LengthSteps {
-    /// The shortest length at hand that is not below `length_mm`; nothing where it exceeds the longest.
-    #[must_use]
-    pub fn at_least(&self, length_mm: f64) -> Option<f64> {
-        let steps = ((length_mm - self.shortest_mm) / self.step_mm)
-            .ceil()
-            .max(0.0);
-        let found = self.shortest_mm + steps * self.step_mm;
-        (found <= self.longest_mm + 1e-9).then_some(found)
-    }
-
-    /// The longest length at hand that is not above `length_mm`; nothing where it is below the shortest.
-    #[must_use]
-    pub fn at_most(&self, length_mm: f64) -> Option<f64> {
-        if length_mm < self.shortest_mm {
-            return None;
-        }
-        let most = length_mm.min(self.longest_mm);
-        let steps = ((most - self.shortest_mm) / self.step_mm + 1e-9).floor();
-        Some(self.shortest_mm + steps * self.step_mm)
-    }
-
-    fn validate(&self) -> Result<(), PlanError> {
-        let [least, most] = NumberLimits::SCREW_LENGTH.range;
-        within("The shortest screw in mm", self.shortest_mm, [least, most])?;
-        NumberLimits::LENGTH_STEP.check(self.step_mm)?;
-        within(
-            "The longest screw in mm",
-            self.longest_mm,
-            [self.shortest_mm, most],
-        )
     }
 }
 

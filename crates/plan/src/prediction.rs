@@ -2,7 +2,10 @@
 
 use plumbray_measure::{Foot, Measurement, Outcome, Unit, worksheet};
 
-use crate::{plan::Plan, undertaking::choices};
+use crate::{
+    plan::{Plan, ToeRule},
+    undertaking::choices,
+};
 
 /// A measurement before and as planned, both by head centre – base centre.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +31,8 @@ pub struct PredictedRow {
 pub enum PlannedOutcome {
     /// As the engine measures it on the moved landmarks.
     Measured(Outcome),
+    /// As the plan chooses it, measured in the same way: no prediction.
+    Chosen(Outcome),
     /// Nobody can tell from these films, for this reason.
     NotPredicted(&'static str),
 }
@@ -37,7 +42,9 @@ impl PlannedOutcome {
     #[must_use]
     pub fn value(&self) -> Option<f64> {
         match self {
-            Self::Measured(outcome) => outcome.reading().map(|reading| reading.value),
+            Self::Measured(outcome) | Self::Chosen(outcome) => {
+                outcome.reading().map(|reading| reading.value)
+            }
             Self::NotPredicted(_) => None,
         }
     }
@@ -63,6 +70,13 @@ fn unpredictable(measurement: Measurement, plan: &Plan) -> Option<&'static str> 
     }
 }
 
+/// Whether a plan states a measurement: a toe that is realigned has the hallux valgus angle that was chosen, less what a
+/// wedge turns.
+fn is_chosen(measurement: Measurement, plan: &Plan) -> bool {
+    measurement == Measurement::HalluxValgusAngle
+        && matches!(plan.toe.rule, ToeRule::Realigned { .. })
+}
+
 pub(crate) fn predicted(foot: &Foot<'_>, planned: &Foot<'_>, plan: &Plan) -> Vec<PredictedRow> {
     let (now, then) = (worksheet(foot, &choices()), worksheet(planned, &choices()));
     now.rows
@@ -70,10 +84,11 @@ pub(crate) fn predicted(foot: &Foot<'_>, planned: &Foot<'_>, plan: &Plan) -> Vec
         .zip(then.rows)
         .map(|(now, then)| {
             let measurement = now.measurement;
-            let planned = unpredictable(measurement, plan).map_or(
-                PlannedOutcome::Measured(then.outcome),
-                PlannedOutcome::NotPredicted,
-            );
+            let planned = match unpredictable(measurement, plan) {
+                Some(why) => PlannedOutcome::NotPredicted(why),
+                None if is_chosen(measurement, plan) => PlannedOutcome::Chosen(then.outcome),
+                None => PlannedOutcome::Measured(then.outcome),
+            };
             let with_loss = now
                 .outcome
                 .reading()

@@ -7,6 +7,7 @@ use crate::{
     error::PlanError,
     extent::Extent,
     foot_before::FootBefore,
+    goal::Goal,
     ground::Ground,
     motions::movement_of,
     movement::moved_ap,
@@ -14,17 +15,6 @@ use crate::{
     plan::Plan,
     undertaking::{choices, planned_foot},
 };
-
-/// What a shift is to reach.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Goal {
-    /// This 1–2 intermetatarsal angle in degrees, by head centre – base centre.
-    IntermetatarsalAngle(f64),
-    /// The first metatarsal's axis midway between the centres of the two sesamoids.
-    SesamoidsUnderHead,
-    /// The most that the bone allows: the shaft's lateral edge against the fragment's medial one.
-    MostThisBoneAllows,
-}
 
 /// Why no shift reaches a goal.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -143,7 +133,10 @@ fn intermetatarsal(foot: &Foot<'_>, ap: FilmTracing) -> Result<f64, NoSolution> 
 
 /// How far the middle between the sesamoids lies lateral of the line from the base's to the head's centre, in pixel
 /// widths.
-fn sesamoids_beside_axis(before: &FootBefore, ap: &FilmTracing) -> Result<f64, NoSolution> {
+pub(crate) fn sesamoids_beside_axis(
+    before: &FootBefore,
+    ap: &FilmTracing,
+) -> Result<f64, NoSolution> {
     let place = |landmark| {
         ap.point(landmark)
             .map(|at| before.ap.on_bone(before.ap.proportions.physical(at)))

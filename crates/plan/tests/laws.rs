@@ -8,7 +8,10 @@ use plumbray_measure::{Foot, Measurement, TracedFilm, Unit};
 use plumbray_phantom::{
     Exposure, FilmTruth, Foot as PhantomFoot, FootParameters, truth_of_ap, truth_of_lateral,
 };
-use plumbray_plan::{CutDirection, Extent, Plan, Undertaking, carry_out};
+use plumbray_plan::{
+    BonePlace, CutDirection, Extent, Goal, Plan, Screw, ScrewKind, Undertaking, Verdict, carry_out,
+    keep_length,
+};
 
 /// Both films of a foot, traced and calibrated at the patient.
 #[derive(Clone, Debug)]
@@ -218,4 +221,80 @@ fn millimetres_and_shares_of_the_same_amount_give_the_same_prediction() {
         }
     }
     assert_eq!(uncalibrated.shift.mm, None, "no millimetres");
+}
+
+#[test]
+fn a_cut_that_keeps_the_length_keeps_it_on_every_foot_and_its_mirror_image() {
+    for side in [Side::Left, Side::Right] {
+        let films = Films::of(side);
+        for (shift, kerf, goal) in [
+            (9.5, 2.0, None),
+            (12.0, 1.0, None),
+            (6.0, 0.0, None),
+            (9.5, 2.0, Some(Goal::IntermetatarsalAngle(7.0))),
+        ] {
+            let mut plan = whole_plan();
+            plan.head.shift = Extent::Millimetres(shift);
+            plan.cut.kerf = Extent::Millimetres(kerf);
+            plan.head.goal = goal;
+            let kept = keep_length(&films.foot(), &plan).expect("a tilt");
+            let done = films.carried_out(&kept);
+            let along_second = done.length.along_second.expect("M2").whole.mm;
+            let what = format!("{side:?}, {shift} mm, kerf {kerf} mm, {goal:?}");
+            assert_close(along_second.expect("calibrated"), 0.0, 0.01, &what);
+            let origin = PhysicalPoint::new(700.0, 900.0);
+            let mirrored = films.seen_through(&Similarity::new(origin, 1.0, 0.0, true));
+            let same = keep_length(&mirrored.foot(), &kept).expect("a tilt");
+            let (CutDirection::TiltDegrees(one), CutDirection::TiltDegrees(other)) =
+                (kept.cut.direction, same.cut.direction)
+            else {
+                panic!("{what}: a tilt in degrees");
+            };
+            // The mirror image has another calibration factor, and so the same tilt to rounding only.
+            assert_close(other, one, 1e-6, &format!("{what}: mirrored"));
+        }
+    }
+}
+
+#[test]
+fn a_check_with_a_number_outside_what_is_wanted_is_never_met() {
+    let films = Films::of(Side::Left);
+    let place = |along, lateral| BonePlace {
+        along,
+        lateral,
+        dorsal: 0.0,
+    };
+    let screw = |kind, entry, tip| Screw {
+        kind,
+        diameter: Extent::Millimetres(4.0),
+        entry,
+        tip,
+    };
+    let mut plan = whole_plan();
+    plan.screws = vec![
+        screw(ScrewKind::Screw, place(0.25, -0.12), place(1.0, 0.25)),
+        screw(ScrewKind::Screw, place(0.45, -0.12), place(1.0, 0.12)),
+        screw(ScrewKind::Wire, place(0.95, 0.0), place(1.0, 0.3)),
+    ];
+    let mut with_bound = 0;
+    for step in 0..12 {
+        let far = f64::from(step) * 0.02 - 0.1;
+        plan.head.shift = Extent::Millimetres(f64::from(step) * 1.5);
+        plan.head.goal = Some(Goal::IntermetatarsalAngle(f64::from(step)));
+        for screw in &mut plan.screws {
+            screw.tip.lateral += far;
+            screw.entry.along += far;
+        }
+        for check in films.carried_out(&plan).checks {
+            let Some((figure, wanted)) = check.figure.zip(check.wanted) else {
+                continue;
+            };
+            with_bound += 1;
+            assert!(
+                wanted.admits(figure) || check.verdict == Verdict::Open,
+                "step {step}: {check:?}"
+            );
+        }
+    }
+    assert!(with_bound > 100, "only {with_bound} checks were seen");
 }

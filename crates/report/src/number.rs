@@ -1,7 +1,7 @@
 //! Numbers and dates as they are printed.
 
 use jiff::civil::Date;
-use plumbray_measure::{Reading, Unit, UsualRange};
+use plumbray_measure::{Reading, Spread, Unit, UsualRange};
 
 /// A number with so many decimals and a true minus sign; never "−0".
 #[must_use]
@@ -52,7 +52,7 @@ pub fn day(date: Date) -> String {
 }
 
 /// A value and the half-width of its 95 % interval: "32.1°" and "± 3.4". A position or a grade has no
-/// half-width; its classes say how sure it is.
+/// half-width; its classes say how sure it is. A share of a sesamoid has none where 0 or 100 % cuts its interval.
 #[must_use]
 pub fn value_and_spread(unit: Unit, reading: &Reading) -> (String, String) {
     let half = (reading.interval.1 - reading.interval.0) / 2.0;
@@ -60,7 +60,10 @@ pub fn value_and_spread(unit: Unit, reading: &Reading) -> (String, String) {
     match unit {
         Unit::Degrees | Unit::Millimetres => (in_unit(unit, reading.value, 1), spread(1)),
         Unit::Ratio => (in_unit(unit, reading.value, 2), spread(2)),
-        Unit::PerCent => (in_unit(unit, reading.value, 0), spread(0)),
+        Unit::PerCent => (
+            in_unit(unit, reading.value, 0),
+            share_spread(reading.spread()),
+        ),
         Unit::Position => (
             format!("{} of VII", in_unit(unit, reading.value, 0)),
             String::new(),
@@ -69,6 +72,19 @@ pub fn value_and_spread(unit: Unit, reading: &Reading) -> (String, String) {
             format!("{} of 3", in_unit(unit, reading.value, 0)),
             String::new(),
         ),
+    }
+}
+
+/// How sure a share of a sesamoid is, in per cent: "± 7"; "(0 to 6)", rounded outward, where 0 or 100 % cuts the
+/// interval; "(clear)" where the sesamoid lies clear of its line by more than the tracing's spread.
+#[must_use]
+pub fn share_spread(spread: Spread) -> String {
+    match spread {
+        Spread::Even(half) => format!("± {}", plain(half, 0)),
+        Spread::Cut(low, high) => {
+            format!("({} to {})", plain(low.floor(), 0), plain(high.ceil(), 0))
+        }
+        Spread::Beyond => "(clear)".to_owned(),
     }
 }
 
@@ -138,6 +154,18 @@ mod tests {
             (Unit::Millimetres, -2.5, 2.0, "\u{2212}2.5 to 2.0\u{2009}mm"),
         ] {
             assert_eq!(usual(unit, range(low, high)), expected, "{unit:?}");
+        }
+    }
+
+    #[test]
+    fn a_share_that_a_limit_cuts_is_never_said_to_have_no_spread() {
+        for (spread, expected) in [
+            (Spread::Even(7.2), "± 7"),
+            (Spread::Cut(0.0, 0.3), "(0 to 1)"),
+            (Spread::Cut(93.6, 100.0), "(93 to 100)"),
+            (Spread::Beyond, "(clear)"),
+        ] {
+            assert_eq!(share_spread(spread), expected, "{spread:?}");
         }
     }
 

@@ -6,8 +6,8 @@ use plumbray_anatomy::{
     PixelSpacing, PlacedPoint, Proportions, Side, Tracing, View,
 };
 use plumbray_plan::{
-    Aim, AimAt, BonePlace, Cut, CutDirection, CutForm, Extent, HeadMove, LengthSteps, MOST_SCREWS,
-    Plan, Screw, ScrewKind, Toe, ToeRule,
+    Aim, AimAt, BonePlace, Cut, CutDirection, CutForm, Extent, Goal, HeadMove, LengthSteps,
+    MOST_SCREWS, Plan, Screw, ScrewKind, Toe, ToeRule,
 };
 use proptest::{collection, option, prelude::*, sample};
 
@@ -244,10 +244,16 @@ fn cut() -> impl Strategy<Value = Cut> {
 
 fn head_move() -> impl Strategy<Value = HeadMove> {
     let degrees = (-30.0..=30.0, -60.0..=60.0, -30.0..=30.0);
-    let shift = extent(-5.0..=25.0, -0.4..=1.5);
+    let goal = option::of(prop_oneof![
+        (-20.0..=40.0).prop_map(Goal::IntermetatarsalAngle),
+        Just(Goal::SesamoidsUnderHead),
+        Just(Goal::MostThisBoneAllows),
+    ]);
+    let shift = (extent(-5.0..=25.0, -0.4..=1.5), goal);
     (shift, extent(-10.0..=10.0, -0.8..=0.8), degrees).prop_map(
-        |(shift, dorsal_shift, (turn, supination, tilt))| HeadMove {
+        |((shift, goal), dorsal_shift, (turn, supination, tilt))| HeadMove {
             shift,
+            goal,
             medial_turn_degrees: turn,
             supination_degrees: supination,
             dorsal_shift,
@@ -299,7 +305,7 @@ fn plan() -> impl Strategy<Value = Plan> {
                 longest_mm,
             }
         });
-    let screws = collection::vec(screw(), 0..=MOST_SCREWS);
+    let screws = (collection::vec(screw(), 0..=MOST_SCREWS), any::<bool>());
     (
         any::<String>(),
         (cut(), head_move(), toe()),
@@ -309,13 +315,21 @@ fn plan() -> impl Strategy<Value = Plan> {
         0.0..=0.3,
     )
         .prop_map(
-            |(name, (cut, head, toe), step_trimmed, screws, lengths, lost_share)| Plan {
+            |(
+                name,
+                (cut, head, toe),
+                step_trimmed,
+                (screws, screws_suggested),
+                lengths,
+                lost_share,
+            )| Plan {
                 name,
                 cut,
                 head,
                 toe,
                 step_trimmed,
                 screws,
+                screws_suggested,
                 lengths,
                 lost_share,
             },

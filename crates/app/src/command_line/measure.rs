@@ -4,7 +4,7 @@ use std::{fs, io::Write, path::Path};
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::{FilmTracing, Proportions, Tracing, View};
-use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, TracedFilm};
+use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, Spread, TracedFilm};
 use plumbray_study::{landmark_table, load};
 
 use super::MeasureArguments;
@@ -153,22 +153,27 @@ pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyho
 pub(super) fn text_of(measured: &Measured) -> String {
     let MeasuredResult {
         value,
+        sd,
         interval,
         convention,
         calibration,
         reason,
         ..
     } = &measured.result;
-    let (Some(value), Some((low, high))) = (value, interval) else {
+    let (Some(value), Some(sd), Some(interval)) = (*value, *sd, *interval) else {
         return reason.clone().unwrap_or_default();
     };
     let decimals = if measured.unit == "ratio" { 3 } else { 1 };
     let number = match measured.unit {
         "position" | "grade" => format!("{value:.0}"),
-        unit => {
-            let half = (high - low) / 2.0;
-            format!("{value:.decimals$} ± {half:.decimals$} {unit}")
-        }
+        unit => match Spread::of(value, sd, interval) {
+            // A limit of what a share can be cuts its interval.
+            Spread::Cut(low, high) => {
+                format!("{value:.decimals$} ({low:.decimals$} to {high:.decimals$}) {unit}")
+            }
+            Spread::Beyond => format!("{value:.decimals$} (clear) {unit}"),
+            Spread::Even(half) => format!("{value:.decimals$} ± {half:.decimals$} {unit}"),
+        },
     };
     let by: Vec<&str> = [*convention, calibration.as_deref()]
         .into_iter()

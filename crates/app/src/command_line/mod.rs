@@ -170,6 +170,9 @@ struct PlanArguments {
     /// head over them), or most (all that the bone allows).
     #[arg(long, value_name = "GOAL", value_parser = plan::goal_from)]
     solve: Option<Goal>,
+    /// The tilt of the cut that keeps the length along the second metatarsal, kerf and shift included.
+    #[arg(long)]
+    keep_length: bool,
     /// Two screws, found by trying, in place of the plans' own; wires stay.
     #[arg(long)]
     suggest_screws: bool,

@@ -27,6 +27,7 @@ pub(super) fn plan(arguments: &PlanArguments, output: &mut dyn Write) -> anyhow:
     let changes = Changes {
         shift: arguments.shift,
         goal: arguments.solve,
+        keeps_length: arguments.keep_length,
         screws: arguments
             .suggest_screws
             .then(|| arguments.diameter.map_or(Diameter::Usual, Diameter::Stated)),

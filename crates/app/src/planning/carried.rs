@@ -4,7 +4,8 @@ use anyhow::Context as _;
 use plumbray_anatomy::View;
 use plumbray_compare::foot_of;
 use plumbray_plan::{
-    Extent, Goal, Plan, Screw, ScrewKind, Undertaking, carry_out, solve_shift, suggest_pair,
+    Extent, Goal, Plan, Screw, ScrewKind, Undertaking, carry_out, keep_length, solve_shift,
+    suggest_pair,
 };
 use plumbray_study::Study;
 
@@ -23,10 +24,12 @@ pub(crate) struct Carried {
 /// What is changed about plans before they are carried out.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Changes {
-    /// This lateral shift of the head in place of the plan's.
+    /// This lateral shift of the head in place of the plan's, held at no goal.
     pub shift: Option<Extent>,
-    /// The shift that reaches this in place of the plan's.
+    /// The shift that reaches this in place of the plan's, held at it.
     pub goal: Option<Goal>,
+    /// Whether the cut is tilted so that it keeps the length.
+    pub keeps_length: bool,
     /// The best pair of screws, of this diameter, in place of the plan's.
     pub screws: Option<Diameter>,
 }
@@ -37,6 +40,7 @@ impl Changes {
         [
             self.shift.map(|_| ", other shift"),
             self.goal.map(|_| ", shift solved for"),
+            self.keeps_length.then_some(", tilt that keeps the length"),
             self.screws.map(|_| ", screws suggested"),
         ]
         .into_iter()
@@ -86,9 +90,14 @@ pub(crate) fn carried(
         let mut plan = plan.clone();
         if let Some(shift) = changes.shift {
             plan.head.shift = shift;
+            plan.head.goal = None;
         }
         if let Some(goal) = changes.goal {
             plan.head.shift = solve_shift(&foot, &plan, goal)?;
+            plan.head.goal = Some(goal);
+        }
+        if changes.keeps_length {
+            plan = keep_length(&foot, &plan)?;
         }
         if let Some(diameter) = changes.screws {
             plan = suggest_pair(&foot, &plan, diameter.extent(is_calibrated(study)))?;

@@ -3,7 +3,7 @@
 use plumbray_anatomy::Side;
 use plumbray_measure::Outcome;
 use plumbray_plan::{
-    Check, Figure, Length, LengthParts, PlannedOutcome, PredictedRow, ScrewCourse, ScrewKind,
+    Check, Figure, Goal, Length, LengthParts, PlannedOutcome, PredictedRow, ScrewCourse, ScrewKind,
     Verdict, assumptions,
 };
 use plumbray_study::Study;
@@ -42,6 +42,8 @@ pub(crate) struct PlannedFigures {
     pub cut_tilt_degrees: f64,
     pub kerf: LengthFigure,
     pub shift: LengthFigure,
+    /// The goal at which the shift is held, in words; nothing where it was chosen as a number.
+    pub shift_held_at: Option<String>,
     pub travel: LengthFigure,
     pub contact: LengthFigure,
     /// As a share of the cut.
@@ -84,7 +86,10 @@ pub(crate) struct MeasurementFigure {
     pub before: Option<f64>,
     pub before_interval: Option<(f64, f64)>,
     pub planned: Option<f64>,
+    /// Nothing where it is chosen.
     pub planned_interval: Option<(f64, f64)>,
+    /// Whether the plan states it, so that it predicts nothing.
+    pub is_chosen: bool,
     pub with_loss: Option<f64>,
     /// Why one of the two numbers is missing.
     pub reason: Option<String>,
@@ -121,6 +126,12 @@ pub(crate) struct CheckFigure {
     pub verdict: &'static str,
     /// The number behind it, in words.
     pub figure: Option<String>,
+    /// What it has to be, in words.
+    pub wanted: Option<String>,
+    /// What the number is, where the name does not say.
+    pub figure_is: Option<&'static str>,
+    /// What it means where it is below 0.
+    pub below_zero_is: Option<&'static str>,
     pub length: Option<LengthFigure>,
     pub rule: &'static str,
 }
@@ -179,6 +190,7 @@ fn figures(carried: &Carried) -> PlannedFigures {
         cut_tilt_degrees: undertaking.cut.tilt.to_degrees(),
         kerf: undertaking.cut.length(undertaking.cut.kerf).into(),
         shift: undertaking.shift.into(),
+        shift_held_at: plan.head.goal.map(Goal::name),
         travel: undertaking.travel.into(),
         contact: undertaking.contact.overlap.into(),
         contact_share: undertaking.contact.share,
@@ -210,9 +222,12 @@ fn measurement(row: &PredictedRow) -> MeasurementFigure {
     let number = |outcome: &Outcome| outcome.reading().map(|reading| reading.value);
     let interval = |outcome: &Outcome| outcome.reading().map(|reading| reading.interval);
     let (planned, why) = match &row.planned {
-        PlannedOutcome::Measured(outcome) => (Some(outcome), outcome.why_not()),
+        PlannedOutcome::Measured(outcome) | PlannedOutcome::Chosen(outcome) => {
+            (Some(outcome), outcome.why_not())
+        }
         PlannedOutcome::NotPredicted(why) => (None, Some((*why).to_owned())),
     };
+    let is_chosen = matches!(row.planned, PlannedOutcome::Chosen(_));
     MeasurementFigure {
         identifier: row.measurement.identifier(),
         name: row.measurement.name(),
@@ -220,7 +235,8 @@ fn measurement(row: &PredictedRow) -> MeasurementFigure {
         before: number(&row.before),
         before_interval: interval(&row.before),
         planned: planned.and_then(number),
-        planned_interval: planned.and_then(interval),
+        planned_interval: planned.filter(|_| !is_chosen).and_then(interval),
+        is_chosen,
         with_loss: row.with_loss,
         reason: row.before.why_not().or(why),
     }
@@ -261,6 +277,9 @@ fn check_figure(check: &Check, is_calibrated: bool) -> CheckFigure {
             Verdict::CannotTell => "cannot_tell",
         },
         figure: words::figure(check),
+        wanted: words::wanted(check),
+        figure_is: check.figure.and_then(|_| check.finding.figure_is()),
+        below_zero_is: check.figure.and_then(|_| check.finding.below_zero_is()),
         length: match check.figure {
             Some(Figure::Length(length)) => Some(length.into()),
             _ => None,

@@ -60,7 +60,7 @@ fn of_cut(carried: &Carried) -> Vec<Line> {
     if turns.is_empty() {
         turns.push("none".to_owned());
     }
-    vec![
+    let mut lines = vec![
         line("Cut", "from the joint", words::cut_level(undertaking)),
         line("Cut", "tilt", words::cut_tilt(undertaking, plan)),
         line("Cut", "from the side", words::cut_form(plan.cut.form)),
@@ -70,6 +70,13 @@ fn of_cut(carried: &Carried) -> Vec<Line> {
             "lateral shift",
             words::length_and_share(undertaking.shift),
         ),
+    ];
+    lines.extend(
+        plan.head
+            .goal
+            .map(|goal| line("Head", "shift held at", goal.name())),
+    );
+    lines.extend([
         line(
             "Head",
             "travel along the cut",
@@ -77,7 +84,8 @@ fn of_cut(carried: &Carried) -> Vec<Line> {
         ),
         line("Head", "turns and other shifts", turns.join("; ")),
         line("Great toe", "with the head", words::toe(undertaking, plan)),
-    ]
+    ]);
+    lines
 }
 
 /// Each headline row: before, planned, and with a share of the correction lost.

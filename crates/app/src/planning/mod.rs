@@ -1,6 +1,7 @@
 //! Plans of an osteotomy as they leave the program: in words, as data, as a table, as a sheet for theatre.
 
 mod carried;
+mod check_words;
 mod data;
 mod lines;
 pub(crate) mod screw_words;

@@ -75,6 +75,10 @@ fn rows(plan: &PlannedFigures) -> Vec<Row> {
         plain("bone", "contact_share", "ratio", plan.contact_share),
         length("bone", "medial_step", plan.medial_step),
     ];
+    rows.extend(plan.shift_held_at.iter().map(|goal| Row {
+        remark: goal.clone(),
+        ..empty("head", "shift_held_at")
+    }));
     let along = [
         ("length_along_first", Some(&plan.length_along_first)),
         ("length_along_second", plan.length_along_second.as_ref()),
@@ -94,18 +98,30 @@ fn rows(plan: &PlannedFigures) -> Vec<Row> {
         value: row.planned,
         interval: row.planned_interval,
         with_loss: row.with_loss,
-        remark: row.reason.clone().unwrap_or_default(),
+        remark: if row.is_chosen {
+            "chosen".to_owned()
+        } else {
+            row.reason.clone().unwrap_or_default()
+        },
     }));
     for screw in &plan.screws {
         rows.extend(screw_rows(screw, calibration));
     }
     rows.extend(plan.checks.iter().map(|check| {
         let figure = check.figure.as_deref().unwrap_or_default();
+        let wanted = check
+            .wanted
+            .as_ref()
+            .map_or_else(String::new, |wanted| format!("(wanted {wanted})"));
         let about = check
             .screw
             .map_or_else(String::new, |letter| format!("{letter}: "));
         Row {
-            remark: [check.verdict, figure].join(" ").trim().to_owned(),
+            remark: [check.verdict, figure, &wanted]
+                .into_iter()
+                .filter(|part| !part.is_empty())
+                .collect::<Vec<_>>()
+                .join(" "),
             ..empty("check", &format!("{about}{}", check.name))
         }
     }));

@@ -338,7 +338,7 @@ fn open(carried: &Carried) -> Vec<String> {
 fn figures(checks: &[&Check]) -> String {
     let words = checks.iter().filter_map(|check| {
         let letter = check.screw.map(screw_words::letter);
-        let figure = words::figure(check);
+        let figure = words::figure_and_wanted(check);
         match (letter, figure) {
             (Some(letter), Some(figure)) => Some(format!(", {letter} {figure}")),
             (Some(letter), None) => Some(format!(", {letter}")),

@@ -6,10 +6,14 @@
 use plumbray_anatomy::{Angle, View};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_plan::{
-    Check, CutDirection, CutForm, Extent, Figure, Finding, Length, LengthParts, Plan,
-    PlannedOutcome, PredictedRow, ToeRule, Undertaking, Verdict, wedge_base,
+    CutDirection, CutForm, Extent, Length, LengthParts, Plan, PlannedOutcome, PredictedRow,
+    ToeRule, Undertaking, wedge_base,
 };
 use plumbray_report::number::{degrees, in_unit, millimetres, per_cent, signed, value_and_spread};
+
+pub(crate) use super::check_words::{
+    check_name, check_words, figure, figure_and_wanted, verdict, wanted, wanted_and_is,
+};
 
 /// The rows that a surgeon reads of every plan.
 pub(crate) const HEADLINE_ROWS: [Measurement; 5] = [
@@ -240,10 +244,17 @@ pub(crate) fn outcome(measurement: Measurement, outcome: &Outcome) -> String {
     )
 }
 
-/// What a measurement would be: "12.0° ± 3.4".
+/// What a measurement would be: "12.0° ± 3.4"; "12.0°, chosen" where the plan states it.
 pub(crate) fn planned(row: &PredictedRow) -> String {
     match &row.planned {
         PlannedOutcome::Measured(measured) => outcome(row.measurement, measured),
+        PlannedOutcome::Chosen(chosen) => chosen.reading().map_or_else(
+            || outcome(row.measurement, chosen),
+            |reading| {
+                let (value, _) = value_and_spread(row.measurement.unit(), reading);
+                format!("{value}, chosen")
+            },
+        ),
         PlannedOutcome::NotPredicted(why) => (*why).to_owned(),
     }
 }
@@ -258,59 +269,6 @@ pub(crate) fn with_loss(row: &PredictedRow) -> Option<String> {
 /// How much of the correction may be lost: "30 % lost".
 pub(crate) fn share_lost(plan: &Plan) -> String {
     format!("{} lost", per_cent(plan.lost_share))
-}
-
-/// What is checked, without a millimetre where nothing is calibrated.
-pub(crate) const fn check_name(finding: Finding, is_calibrated: bool) -> &'static str {
-    match finding {
-        Finding::LengthKept if !is_calibrated => "First ray not shortened by much",
-        _ => finding.name(),
-    }
-}
-
-/// Whether a check is met: "met", "open", "cannot tell".
-pub(crate) const fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Met => "met",
-        Verdict::Open => "open",
-        Verdict::CannotTell => "cannot tell",
-    }
-}
-
-/// The number behind a check, as it stands beside its name: "23.0 mm", "3 cortices".
-pub(crate) fn figure(check: &Check) -> Option<String> {
-    let words = match check.figure? {
-        Figure::Count(count) => {
-            let of = match check.finding {
-                Finding::TwoScrews => "screw",
-                _ => "cortex",
-            };
-            match (of, count) {
-                ("cortex", 1) => "1 cortex".to_owned(),
-                ("cortex", _) => format!("{count} cortices"),
-                (_, 1) => format!("1 {of}"),
-                _ => format!("{count} {of}s"),
-            }
-        }
-        Figure::Length(of) if check.finding == Finding::LengthKept => signed_length(of),
-        Figure::Length(of) => length(of),
-        Figure::Degrees(angle) => degrees(angle),
-        Figure::Share(share) => match check.finding {
-            Finding::LevelUsual => format!("{} of the bone", per_cent(share)),
-            Finding::ContactLeft => format!("{} of the cut", per_cent(share)),
-            _ => per_cent(share),
-        },
-    };
-    Some(words)
-}
-
-/// A check's verdict with its figure: "open, 3.1 mm".
-pub(crate) fn check_words(check: &Check) -> String {
-    let verdict = verdict(check.verdict);
-    figure(check).map_or_else(
-        || verdict.to_owned(),
-        |figure| format!("{verdict}, {figure}"),
-    )
 }
 
 /// Whose millimetres a plan's are, a sentence for each film; one that there are none, where there are none.

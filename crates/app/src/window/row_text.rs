@@ -2,6 +2,7 @@
 
 use plumbray_anatomy::{LongBone, View};
 use plumbray_measure::{Measurement, Need, Outcome, Reading, Row, Unit};
+use plumbray_report::number::share_spread;
 
 use super::number;
 use crate::workbench::{TraceStep, Workbench};
@@ -102,7 +103,7 @@ pub(super) fn value_texts(
         ),
         Unit::PerCent => (
             number::per_cent(reading.value / 100.0),
-            format!("± {}", number::plain(half, 0)),
+            share_spread(reading.spread()),
         ),
         Unit::Position | Unit::Grade => class_texts(workbench, measurement, reading),
     }
@@ -210,6 +211,11 @@ fn plain_row(workbench: &Workbench, row: &Row) -> String {
 pub(super) fn spoken_value(measurement: Measurement, reading: &Reading) -> String {
     match measurement.unit() {
         Unit::Position | Unit::Grade => class_label(measurement, reading),
+        Unit::PerCent => format!(
+            "{} {}",
+            number::plain(reading.value, 0),
+            share_spread(reading.spread())
+        ),
         unit => {
             let half = (reading.interval.1 - reading.interval.0) / 2.0;
             let decimals = if unit == Unit::Ratio { 2 } else { 1 };

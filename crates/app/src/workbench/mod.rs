@@ -85,7 +85,12 @@ enum Finished {
     SheetMade(Result<PathBuf, String>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
-    ScrewsSuggested(u64, Box<Plan>, Result<Box<Plan>, PlanError>),
+    ScrewsSuggested(
+        u64,
+        planning::Asked,
+        Box<Plan>,
+        Result<Box<Plan>, PlanError>,
+    ),
 }
 
 /// The whole state of the program.
@@ -366,9 +371,9 @@ impl Workbench {
             Ok(Finished::ComparisonWritten(file, result)) => {
                 self.comparison_was_written(file, result);
             }
-            Ok(Finished::ScrewsSuggested(foot, asked, found)) => {
+            Ok(Finished::ScrewsSuggested(foot, by, asked, found)) => {
                 if foot == self.foot_number {
-                    self.screws_were_suggested(&asked, found);
+                    self.screws_were_suggested(by, &asked, found);
                 }
             }
             Err(JobFailed { name }) => {

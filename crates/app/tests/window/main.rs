@@ -11,6 +11,7 @@ mod opening;
 #[path = "../planned/mod.rs"]
 mod planned;
 mod planning;
+mod planning_goals;
 mod proposing;
 mod rows;
 mod sample_truth;

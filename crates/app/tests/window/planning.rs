@@ -12,14 +12,14 @@ use plumbray_plan::{Extent, Goal};
 use crate::harness::{Desk, Window};
 
 /// A window with the traced sample foot, being planned.
-fn planning(desk: &Desk) -> Window {
+pub(crate) fn planning(desk: &Desk) -> Window {
     let mut window = Window::new(desk);
     window.apply(Command::OpenTracedSampleFoot);
     window.press_button("Plan");
     window
 }
 
-fn planned(window: &Window, measurement: Measurement) -> f64 {
+pub(crate) fn planned(window: &Window, measurement: Measurement) -> f64 {
     let workbench = window.workbench();
     let planning = workbench.planning().expect("planning");
     let done = planning.undertaking().expect("carried out");
@@ -27,20 +27,20 @@ fn planned(window: &Window, measurement: Measurement) -> f64 {
     row.planned.value().expect("predicted")
 }
 
-fn intermetatarsal(window: &Window) -> f64 {
+pub(crate) fn intermetatarsal(window: &Window) -> f64 {
     planned(window, Measurement::IntermetatarsalAngle12)
 }
 
-fn shift(window: &Window) -> f64 {
+pub(crate) fn shift(window: &Window) -> f64 {
     let workbench = window.workbench();
     workbench.plan().expect("a plan").head.shift.number()
 }
 
-fn set(edit: PlanEdit) -> Command {
+pub(crate) fn set(edit: PlanEdit) -> Command {
     Command::Plan(PlanCommand::Set(edit, true))
 }
 
-fn type_into(window: &mut Window, name: &str, text: &str) {
+pub(crate) fn type_into(window: &mut Window, name: &str, text: &str) {
     window.press_button(name);
     window.type_text(text);
     window.key(Key::Enter);

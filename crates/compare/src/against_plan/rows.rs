@@ -91,14 +91,16 @@ impl Held<'_> {
         let row = self.undertaking.row(measurement)?;
         let achieved = measured(&self.after, CONVENTION, measurement);
         let intended = match &row.planned {
-            PlannedOutcome::Measured(outcome) => told(outcome),
+            PlannedOutcome::Measured(outcome) | PlannedOutcome::Chosen(outcome) => told(outcome),
             PlannedOutcome::NotPredicted(why) => Err((*why).to_owned()),
         };
         if row.before.reading().is_none() && achieved.reading().is_none() {
             return None;
         }
         let difference = match &row.planned {
-            PlannedOutcome::Measured(outcome) => change(measurement, outcome, &achieved, None),
+            PlannedOutcome::Measured(outcome) | PlannedOutcome::Chosen(outcome) => {
+                change(measurement, outcome, &achieved, None)
+            }
             PlannedOutcome::NotPredicted(why) => Err(NoChange::Missing {
                 why: (*why).to_owned(),
             }),

@@ -7,7 +7,7 @@ use plumbray_anatomy::{
 };
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, Part, Question, ReaderError, Reading, Row, Source,
-    TracedFilm, Unit, head_offset_px, level_freedom, measure, worksheet,
+    Spread, TWO_SIDED_95, TracedFilm, Unit, head_offset_px, level_freedom, measure, worksheet,
 };
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -360,6 +360,51 @@ fn each_sesamoid_position_has_a_probability_and_they_add_up() {
 }
 
 #[test]
+fn a_share_beyond_a_limit_is_told_with_what_of_its_interval_is_left() {
+    let read = |share: f64| {
+        let tracing = ap_tracing(MadeAngles {
+            sesamoid_share: share,
+            ..MadeAngles::default()
+        });
+        reading(
+            &ap_only(&tracing),
+            &Choices::default(),
+            Measurement::TibialSesamoidShare,
+        )
+    };
+    let half = |reading: &Reading| TWO_SIDED_95 * reading.sd;
+    let middle = read(50.0);
+    let Spread::Even(told) = middle.spread() else {
+        panic!("nothing cuts it: {:?}", middle.spread());
+    };
+    assert_close(told, half(&middle), 1e-9, "half of the interval");
+    let at_limit = read(0.0);
+    assert!(half(&at_limit) > 1.0, "the spread goes on beyond the limit");
+    // Just beyond the limit, half of the spread and more is left on this side of it.
+    for (share, sign) in [(-1.0, 1.0), (101.0, -1.0)] {
+        let reading = read(share);
+        let limit = share.clamp(0.0, 100.0);
+        assert_close(reading.value, limit, 0.0, "the number at its limit");
+        let inner = share + sign * half(&reading);
+        let expected = if sign > 0.0 {
+            (limit, inner)
+        } else {
+            (inner, limit)
+        };
+        let Spread::Cut(low, high) = reading.spread() else {
+            panic!("{share} %: {:?}", reading.spread());
+        };
+        assert_close(low, expected.0, 1e-9, "lower end");
+        assert_close(high, expected.1, 1e-9, "upper end");
+    }
+    for share in [-60.0, 160.0] {
+        let reading = read(share);
+        assert_eq!(reading.spread(), Spread::Beyond, "{share} %");
+        assert!(reading.sd > 0.5, "no number that is known exactly");
+    }
+}
+
+#[test]
 fn a_tracing_without_spread_has_a_number_without_spread() {
     let mut tracing = lateral_tracing(30.0, 20.0, 15.0);
     for placed in tracing.points.values_mut() {
@@ -372,6 +417,7 @@ fn a_tracing_without_spread_has_a_number_without_spread() {
     );
     assert_close(reading.sd, 0.0, 0.0, "no spread");
     assert_close(reading.interval.0, reading.interval.1, 0.0, "no interval");
+    assert_eq!(reading.spread(), Spread::Even(0.0), "and is told so");
 }
 
 #[test]

@@ -9,8 +9,12 @@ pub enum Finding {
     ClearOfSesamoids,
     /// The faces still touch.
     ContactLeft,
+    /// The goal at which the shift is held is reached.
+    GoalReached,
     /// The great toe does not point medially.
     NoHalluxVarus,
+    /// The great toe does not stay in valgus.
+    ToeStraightened,
     /// The first ray is not shortened by more than is common to bear.
     LengthKept,
     /// Two screws, at least, hold the fragment.
@@ -51,7 +55,9 @@ impl Finding {
             Self::LevelUsual => "Cut at the usual distance from the joint",
             Self::ClearOfSesamoids => "Cut clear of the sesamoids",
             Self::ContactLeft => "Bone still on bone at the cut",
+            Self::GoalReached => "The goal that is held is reached",
             Self::NoHalluxVarus => "No hallux varus",
+            Self::ToeStraightened => "The toe does not stay in valgus",
             Self::LengthKept => "Shortened by less than 3 mm along M2",
             Self::TwoScrews => "Held by two screws",
             Self::LateralHeadGripped => "A screw grips the lateral cortex of the head",
@@ -85,6 +91,13 @@ impl Finding {
                  asked for (J Orthop Surg Res 2015, doi 10.1186/s13018-015-0304-7)."
             }
             Self::NoHalluxVarus => "The planned hallux valgus angle is not below 0°.",
+            Self::GoalReached => {
+                "The shift is held at a goal and found again whenever the plan changes; where no shift reaches it \
+                 the shift stays as it was. Ours."
+            }
+            Self::ToeStraightened => {
+                "The planned hallux valgus angle is at most 15°, the upper limit of what is usual (limit from memory)."
+            }
             Self::LengthKept => {
                 "Less than 3 mm along the second ray. Transfer pain in 6.1 % below 3 mm, 15 % from 3 to 4 mm, 27 % \
                  above (15 studies, 1550 patients, ACFAS 2025, abstract)."
@@ -136,6 +149,62 @@ impl Finding {
                 "Drawn on backward, it passes the base within a quarter of the shaft’s height of its middle, which \
                  faces the middle of the medial cuneiform. Common practice, no source; the amount is ours."
             }
+        }
+    }
+
+    /// What its number is, where its name does not say: from where to where a length is.
+    #[must_use]
+    pub const fn figure_is(self) -> Option<&'static str> {
+        Some(match self {
+            Self::ClearOfSesamoids => "from the cut to the sesamoids’ proximal edge",
+            Self::LateralHeadGripped => "from the tip to the lateral cortex of the head",
+            Self::LeavesBeforeCut => "from where it leaves the lateral cortex to the cut",
+            Self::InsideShaft => "of its length",
+            Self::TipInHead => "from the tip to the joint surface",
+            Self::ClearOfStep => "from the entry to the corner at the cut",
+            Self::Apart => "from its axis to the next one’s",
+            Self::EntryNearMidline => "from the midline to the entry",
+            Self::AimNotPlantar => "from half the head’s radius below its centre up to the tip",
+            Self::LevelWithCuneiform => "from the middle of the base to its line drawn on backward",
+            Self::InDistalHalf => "from the middle of the fragment to that of the wire",
+            Self::GoalReached
+            | Self::LevelUsual
+            | Self::ContactLeft
+            | Self::NoHalluxVarus
+            | Self::ToeStraightened
+            | Self::LengthKept
+            | Self::TwoScrews
+            | Self::ThreeCortices
+            | Self::LengthAtHand
+            | Self::AlongJoint => return None,
+        })
+    }
+
+    /// What it means that its number is below 0.
+    #[must_use]
+    pub const fn below_zero_is(self) -> Option<&'static str> {
+        match self {
+            Self::ClearOfSesamoids => Some("the cut passes beside them"),
+            Self::LateralHeadGripped => Some("the tip lies beyond it"),
+            Self::TipInHead => Some("the tip lies outside the head"),
+            Self::ClearOfStep => Some("it enters distal of the corner"),
+            Self::LeavesBeforeCut => Some("it leaves distal of the cut"),
+            Self::EntryNearMidline | Self::LevelWithCuneiform => Some("plantar of it"),
+            Self::InDistalHalf => Some("proximal of it"),
+            _ => None,
+        }
+    }
+
+    /// What may help where it is open, beyond what its rule says.
+    #[must_use]
+    pub const fn help(self) -> Option<&'static str> {
+        match self {
+            Self::ToeStraightened => Some(
+                "a wedge from the phalanx, a turn of the head that the toe follows, or a toe that is brought to an \
+                 angle by releasing the joint",
+            ),
+            Self::GoalReached => Some("another level, tilt or goal"),
+            _ => None,
         }
     }
 }

@@ -57,6 +57,7 @@ pub fn suggest_pair(foot: &Foot<'_>, plan: &Plan, diameter: Extent) -> Result<Pl
     };
     let mut found = bare.clone();
     found.screws = search.best_pair()?;
+    found.screws_suggested = !found.screws.is_empty();
     found.screws.extend(wires);
     Ok(found)
 }

@@ -221,6 +221,7 @@ fn the_suggested_pair_meets_its_checks() {
     let drawn = Schematic::default().drawn();
     let found = suggest_pair(&drawn.foot(), &plan(), Extent::Millimetres(4.0)).expect("a pair");
     assert_eq!(found.screws.len(), 2, "two");
+    assert!(found.screws_suggested, "the plan knows where they are from");
     let undertaking = carry_out(&drawn.foot(), &found).expect("a plan");
     let open: Vec<Finding> = undertaking
         .checks

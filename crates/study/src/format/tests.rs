@@ -3,7 +3,7 @@ use std::path::Path;
 use plumbray_anatomy::{
     CalibrationBasis, FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Side,
 };
-use plumbray_plan::{Aim, AimAt, CutDirection, Extent};
+use plumbray_plan::{Aim, AimAt, CutDirection, Extent, Goal};
 use proptest::prelude::*;
 
 use super::*;
@@ -113,6 +113,31 @@ fn a_stored_study_is_written_again_byte_for_byte() {
 }
 
 #[test]
+fn a_goal_that_is_held_is_kept_and_none_leaves_no_word() {
+    let sound = "format_version: 1,";
+    let plans =
+        "plans: [(head: (goal: Some(intermetatarsal_angle(6.0))), screws_suggested: true), ()],";
+    let text = SMALL.replacen(sound, &format!("{sound} {plans}"), 1);
+    let study = study_from_text(&text).expect("plans load");
+    let goals: Vec<Option<Goal>> = study.plans.iter().map(|plan| plan.head.goal).collect();
+    assert_eq!(
+        goals,
+        [Some(Goal::IntermetatarsalAngle(6.0)), None],
+        "the first one holds a goal"
+    );
+    let written = study_to_text(&study).expect("storable");
+    for (word, count) in [
+        ("goal: Some", 1),
+        ("goal", 1),
+        ("screws_suggested: true", 1),
+        ("screws_suggested", 1),
+    ] {
+        assert_eq!(written.matches(word).count(), count, "{word}: {written}");
+    }
+    assert_eq!(study_from_text(&written).ok(), Some(study), "and again");
+}
+
+#[test]
 fn a_plan_that_no_operation_can_be_is_refused_with_what_to_do() {
     let sound = "format_version: 1,";
     for (plan, reason) in [
@@ -121,6 +146,10 @@ fn a_plan_that_no_operation_can_be_is_refused_with_what_to_do() {
         ("(head: (shift: share(inf)))", "The shift"),
         ("(head: (shift: millimetres(NaN)))", "The shift"),
         ("(cut: (level: millimetres(500.0)))", "The level of the cut"),
+        (
+            "(head: (goal: Some(intermetatarsal_angle(70.0))))",
+            "The intermetatarsal angle aimed for",
+        ),
         (
             "(cut: (direction: tilt_degrees(90.0)))",
             "The tilt of the cut",

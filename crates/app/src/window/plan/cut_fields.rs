@@ -11,7 +11,7 @@ use super::{
     words::{signed_degrees, signed_length, usual_band},
 };
 use crate::planning::words::length;
-use crate::workbench::{Command, PlanEdit, Planning};
+use crate::workbench::{Command, PlanCommand, PlanEdit, Planning, Workbench};
 
 /// The angle at which a chevron begins, in degrees (ours).
 const FIRST_CHEVRON_DEGREES: f64 = 60.0;
@@ -19,6 +19,7 @@ const FIRST_CHEVRON_DEGREES: f64 = 60.0;
 /// Draws the fields of the cut.
 pub(super) fn cut_fields_ui(
     ui: &mut Ui,
+    workbench: &Workbench,
     planning: &Planning,
     plan: &Plan,
     commands: &mut Vec<Command>,
@@ -35,7 +36,7 @@ pub(super) fn cut_fields_ui(
     if let Some((level, finished)) = extent_ui(ui, &level, &words) {
         commands.push(set(PlanEdit::Level(level), finished));
     }
-    direction_ui(ui, planning, plan, commands);
+    direction_ui(ui, workbench, planning, plan, commands);
     form_ui(ui, plan, commands);
     let kerf = ExtentField {
         label: "Kerf",
@@ -65,7 +66,13 @@ fn level_words(plan: &Plan, done: Option<&Undertaking>) -> String {
     }
 }
 
-fn direction_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Vec<Command>) {
+fn direction_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    planning: &Planning,
+    plan: &Plan,
+    commands: &mut Vec<Command>,
+) {
     let done = planning.undertaking();
     let tilt = match plan.cut.direction {
         CutDirection::TiltDegrees(tilt) => tilt,
@@ -99,15 +106,16 @@ fn direction_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Ve
         let direction = CutDirection::TiltDegrees(tilt);
         commands.push(set(PlanEdit::Direction(direction), finished));
     }
-    if planning.aims().is_empty() {
-        return;
-    }
     ui.horizontal(|ui| {
         name_ui(ui, "");
-        let menu = ui.menu_button(
-            RichText::new("Aim at a lesser metatarsal…").size(size::SECONDARY),
-            |ui| aims_ui(ui, planning, plan, commands),
-        );
+        let keep = Command::Plan(PlanCommand::KeepLength);
+        widgets::small_button(ui, workbench, "Keep the length", keep, commands);
+        if planning.aims().is_empty() {
+            return;
+        }
+        let menu = ui.menu_button(RichText::new("Aim at…").size(size::SECONDARY), |ui| {
+            aims_ui(ui, planning, plan, commands);
+        });
         menu.response.widget_info(|| {
             WidgetInfo::labeled(Role::Button, true, "Aim the cut at a lesser metatarsal")
         });
@@ -116,10 +124,12 @@ fn direction_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Ve
 
 /// What each aim does to the length, all at once; a click takes it.
 fn aims_ui(ui: &mut Ui, planning: &Planning, plan: &Plan, commands: &mut Vec<Command>) {
-    ui.label(widgets::soft(
-        ui,
-        "What becomes of the length with the shift as it is",
-    ));
+    let with = if plan.head.goal.is_some() {
+        "What becomes of the length with the shift at its goal"
+    } else {
+        "What becomes of the length with the shift as it is"
+    };
+    ui.label(widgets::soft(ui, with));
     Grid::new("aims")
         .num_columns(4)
         .spacing([14.0, 4.0])

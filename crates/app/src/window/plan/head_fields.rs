@@ -3,13 +3,14 @@
 use egui::{ComboBox, RichText, Role, Ui, WidgetInfo};
 use plumbray_anatomy::Angle;
 use plumbray_plan::{
-    Extent, ExtentLimits, Goal, Length, NumberLimits, Plan, ToeRule, Undertaking, wedge_angle,
-    wedge_base,
+    Extent, ExtentLimits, Finding, Goal, Length, NumberLimits, Plan, ToeRule, Undertaking, Verdict,
+    wedge_angle, wedge_base,
 };
 
 use super::{
     super::{
         number::{millimetres, per_cent},
+        theme,
         theme::size,
         widgets,
     },
@@ -44,6 +45,7 @@ pub(super) fn head_fields_ui(
     if let Some((shift, finished)) = extent_ui(ui, &shift, &words) {
         commands.push(set(PlanEdit::Shift(shift), finished));
     }
+    goal_ui(ui, plan, done, commands);
     solving_ui(ui, workbench, planning, commands);
     let degrees = |label, name, value, limits: &NumberLimits| Field {
         label,
@@ -91,6 +93,30 @@ pub(super) fn head_fields_ui(
         commands.push(set(PlanEdit::PlantarTilt(value), finished));
     }
     trimming_ui(ui, plan, done, commands);
+}
+
+/// The goal at which the shift is held, whether it is reached, and a way to let go of it.
+fn goal_ui(ui: &mut Ui, plan: &Plan, done: Option<&Undertaking>, commands: &mut Vec<Command>) {
+    let Some(goal) = plan.head.goal else { return };
+    let is_missed = done.is_some_and(|done| {
+        let mut checks = done.checks.iter();
+        checks.any(|check| check.finding == Finding::GoalReached && check.verdict == Verdict::Open)
+    });
+    let tokens = theme::tokens(ui);
+    let (text, colour) = if is_missed {
+        (
+            format!("! Held: {}, not reached", goal.name()),
+            tokens.look_again,
+        )
+    } else {
+        (format!("Held: {}", goal.name()), tokens.ink)
+    };
+    ui.horizontal(|ui| {
+        name_ui(ui, "");
+        ui.label(RichText::new(text).size(size::SECONDARY).color(colour));
+        let command = Command::Plan(PlanCommand::LetGo);
+        widgets::text_action(ui, "Let go", command, commands);
+    });
 }
 
 fn shift_words(plan: &Plan, done: &Undertaking) -> String {

@@ -1,6 +1,7 @@
 //! Planning an operation: the films with what is moved, the plan's fields, and what it will do.
 
 mod alternatives;
+mod checks;
 mod cut_fields;
 mod field;
 mod films;

@@ -1,13 +1,8 @@
 //! What a plan will do: every number before and planned, and what it leaves open.
 
-use egui::{
-    Align2, Color32, FontId, Frame, Grid, Label, Response, RichText, Sense, Stroke, Ui, vec2,
-};
+use egui::{Frame, Grid, Label, RichText, Stroke, Ui};
 use plumbray_measure::{Measurement, Outcome, Unit};
-use plumbray_plan::{
-    Check, Figure, Finding, LengthParts, NumberLimits, Plan, PlannedOutcome, PredictedRow,
-    Undertaking, Verdict,
-};
+use plumbray_plan::{LengthParts, NumberLimits, Plan, PlannedOutcome, PredictedRow, Undertaking};
 use plumbray_report::number::{in_unit, value_and_spread};
 
 use super::{
@@ -19,10 +14,10 @@ use super::{
         widgets,
     },
     field::{Field, heading_ui, name_ui, number_ui, set, words_ui},
-    words::{figure, signed_length},
+    words::signed_length,
 };
 use crate::{
-    planning::words::{HEADLINE_ROWS, check_name, length, verdict, with_loss},
+    planning::words::{HEADLINE_ROWS, length, planned, with_loss},
     workbench::{Command, PlanEdit, Planning, Workbench},
 };
 
@@ -125,7 +120,12 @@ fn row_ui(ui: &mut Ui, row: &PredictedRow) {
     let name = RichText::new(name).size(size::SECONDARY);
     ui.label(name).on_hover_text(row.measurement.name());
     ui.label(widgets::soft(ui, outcome_text(unit, &row.before)));
-    let (planned, hover) = match &row.planned {
+    let is_chosen = matches!(row.planned, PlannedOutcome::Chosen(_));
+    let (shown, hover) = match &row.planned {
+        PlannedOutcome::Chosen(_) => (
+            planned(row),
+            Some("The plan brings the toe to this angle; it is no prediction.".to_owned()),
+        ),
         PlannedOutcome::Measured(outcome) => match outcome.reading() {
             Some(reading) => {
                 let (value, spread) = value_and_spread(unit, reading);
@@ -135,11 +135,13 @@ fn row_ui(ui: &mut Ui, row: &PredictedRow) {
         },
         PlannedOutcome::NotPredicted(why) => ("not predicted".to_owned(), Some((*why).to_owned())),
     };
-    let strong = RichText::new(planned)
-        .size(size::SECONDARY)
-        .family(theme::semibold())
-        .color(tokens.ink);
-    let label = ui.label(strong);
+    let text = RichText::new(shown).size(size::SECONDARY).color(tokens.ink);
+    // What is chosen does not stand out as what is worked out.
+    let label = ui.label(if is_chosen {
+        text
+    } else {
+        text.family(theme::semibold())
+    });
     if let Some(hover) = hover {
         label.on_hover_text(hover);
     }
@@ -218,72 +220,4 @@ fn parts_text(parts: &LengthParts, diverges: bool) -> String {
     } else {
         text
     }
-}
-
-/// Draws checks, each with its sign, its number and, where the pointer rests, the rule and its source.
-pub(super) fn checks_ui<'a>(
-    ui: &mut Ui,
-    done: &Undertaking,
-    checks: impl Iterator<Item = &'a Check>,
-) {
-    let is_calibrated = done.before.ap.mm_per_pixel_width.is_some();
-    for check in checks {
-        let tokens = theme::tokens(ui);
-        let colour = match check.verdict {
-            Verdict::Met => tokens.good,
-            Verdict::Open => tokens.look_again,
-            Verdict::CannotTell => tokens.soft,
-        };
-        ui.horizontal(|ui| {
-            let response = sign_ui(ui, check.verdict, colour);
-            let name = check_name(check.finding, is_calibrated);
-            response.widget_info(|| {
-                let spoken = format!("{name}: {}", verdict(check.verdict));
-                egui::WidgetInfo::labeled(egui::Role::Label, true, spoken)
-            });
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                let number = check.figure.map_or_else(
-                    || match check.verdict {
-                        Verdict::CannotTell => "cannot tell".to_owned(),
-                        Verdict::Met | Verdict::Open => String::new(),
-                    },
-                    |number| match number {
-                        Figure::Length(change) if check.finding == Finding::LengthKept => {
-                            signed_length(change)
-                        }
-                        other => figure(other),
-                    },
-                );
-                let number = RichText::new(number)
-                    .size(size::SECONDARY)
-                    .family(theme::semibold());
-                ui.label(number);
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-                    let text = RichText::new(name).size(size::SECONDARY);
-                    ui.add(Label::new(text).truncate())
-                        .on_hover_text(check.finding.rule());
-                });
-            });
-        });
-    }
-}
-
-/// The sign of a verdict: a tick that is drawn, since the typeface has none, an exclamation or a question mark.
-fn sign_ui(ui: &mut Ui, verdict: Verdict, colour: Color32) -> Response {
-    let (rect, response) = ui.allocate_exact_size(vec2(14.0, 18.0), Sense::hover());
-    let text = match verdict {
-        Verdict::Met => {
-            let middle = rect.center();
-            let tick = [vec2(-4.5, 0.5), vec2(-1.5, 3.5), vec2(4.5, -4.0)];
-            let tick = tick.map(|away| middle + away).to_vec();
-            ui.painter().line(tick, Stroke::new(2.0, colour));
-            return response;
-        }
-        Verdict::Open => "!",
-        Verdict::CannotTell => "?",
-    };
-    let font = FontId::new(size::BODY, theme::semibold());
-    ui.painter()
-        .text(rect.center(), Align2::CENTER_CENTER, text, font, colour);
-    response
 }

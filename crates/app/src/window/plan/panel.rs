@@ -9,10 +9,11 @@ use plumbray_plan::{PlanError, assumptions};
 use super::{
     super::{theme, theme::size, widgets},
     alternatives::alternatives_ui,
+    checks::checks_ui,
     cut_fields::cut_fields_ui,
     field::{heading_ui, name_ui},
     head_fields::{head_fields_ui, toe_fields_ui, units_ui},
-    outcome::{checks_ui, outcome_ui},
+    outcome::outcome_ui,
     screws::screws_ui,
 };
 use crate::{
@@ -133,7 +134,7 @@ fn contents_ui(
         );
         ui.add(Label::new(widgets::soft(ui, name).size(size::SMALLEST)).truncate());
     });
-    cut_fields_ui(ui, planning, plan, commands);
+    cut_fields_ui(ui, workbench, planning, plan, commands);
     head_fields_ui(ui, workbench, planning, plan, commands);
     toe_fields_ui(ui, planning, plan, commands);
     if let Some(done) = planning.undertaking() {

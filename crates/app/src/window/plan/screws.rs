@@ -13,8 +13,8 @@ use super::{
         theme::size,
         widgets,
     },
+    checks::checks_ui,
     field::{ExtentField, Field, extent_ui, heading_ui, name_ui, number_ui, set},
-    outcome::checks_ui,
 };
 use crate::{
     planning::{

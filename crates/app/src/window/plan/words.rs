@@ -4,7 +4,10 @@ use plumbray_plan::{Check, Extent, Figure, Length, Undertaking, Verdict};
 use plumbray_report::number::signed;
 
 use super::super::number::{degrees, millimetres, per_cent, plain};
-use crate::planning::{screw_words::letter, words::check_name};
+use crate::planning::{
+    screw_words::letter,
+    words::{check_name, wanted},
+};
 
 /// A length short enough for a table: in millimetres, or in per cent of the shaft's width.
 pub(super) fn short_length(length: Length) -> String {
@@ -31,7 +34,7 @@ pub(super) fn figure(figure: Figure) -> String {
     }
 }
 
-/// A check within a sentence: "A leaves the shaft before the cut (1.2 mm)".
+/// A check within a sentence: "A leaves the shaft before the cut (1.2 mm, wanted at least 4.0 mm)".
 pub(super) fn check_in_words(check: &Check, done: &Undertaking) -> String {
     let name = check_name(check.finding, done.before.ap.mm_per_pixel_width.is_some());
     let name = match check.screw {
@@ -44,9 +47,12 @@ pub(super) fn check_in_words(check: &Check, done: &Undertaking) -> String {
         }
         None => name.to_owned(),
     };
-    match check.figure {
-        Some(number) => format!("{name} ({})", figure(number)),
-        None => name,
+    let wanted = wanted(check).map(|wanted| format!("wanted {wanted}"));
+    let both: Vec<String> = check.figure.map(figure).into_iter().chain(wanted).collect();
+    if both.is_empty() {
+        name
+    } else {
+        format!("{name} ({})", both.join(", "))
     }
 }
 

@@ -7,6 +7,7 @@ use plumbray_plan::{
     Aim, CutDirection, CutForm, Extent, Goal, LengthSteps, Plan, ScrewKind, ToeRule,
 };
 
+use super::screws::by_hand;
 use crate::planning::screw_words::letter;
 
 /// One field of a plan, with what it is to be.
@@ -52,7 +53,11 @@ impl PlanEdit {
             Self::Direction(direction) => plan.cut.direction = direction,
             Self::Form(form) => plan.cut.form = form,
             Self::Kerf(kerf) => plan.cut.kerf = kerf,
-            Self::Shift(shift) => plan.head.shift = shift,
+            Self::Shift(shift) => {
+                plan.head.shift = shift;
+                // A shift that is stated is held at nothing.
+                plan.head.goal = None;
+            }
             Self::MedialTurn(degrees) => plan.head.medial_turn_degrees = degrees,
             Self::Supination(degrees) => plan.head.supination_degrees = degrees,
             Self::DorsalShift(shift) => plan.head.dorsal_shift = shift,
@@ -63,6 +68,7 @@ impl PlanEdit {
             Self::LostShare(share) => plan.lost_share = share,
             Self::Lengths(lengths) => plan.lengths = lengths,
             Self::Diameter(place, diameter) => {
+                by_hand(plan, place);
                 if let Some(screw) = plan.screws.get_mut(place) {
                     screw.diameter = diameter;
                 }
@@ -129,8 +135,12 @@ pub enum PlanCommand {
     Units(Units),
     /// The intermetatarsal angle to aim for, in degrees.
     AimFor(f64),
-    /// Find the shift that reaches this.
+    /// Find the shift that reaches this, and hold it there.
     Solve(Goal),
+    /// Hold the shift at no goal any more.
+    LetGo,
+    /// Tilt the cut so that it keeps the length along the second metatarsal.
+    KeepLength,
     /// Find the best pair of screws.
     SuggestScrews,
     /// Add a screw or a wire.
@@ -171,6 +181,8 @@ impl PlanCommand {
             Self::ShowFirstRay,
             Self::Solve(Goal::SesamoidsUnderHead),
             Self::Solve(Goal::MostThisBoneAllows),
+            Self::LetGo,
+            Self::KeepLength,
             Self::Units(Units::Millimetres),
             Self::Units(Units::PerCent),
             Self::Set(PlanEdit::StepTrimmed(true), true),
@@ -219,6 +231,8 @@ impl PlanCommand {
             Self::Solve(Goal::MostThisBoneAllows) => {
                 "Shift by the most that this bone allows".to_owned()
             }
+            Self::LetGo => "Let go of the goal of the shift".to_owned(),
+            Self::KeepLength => "Tilt the cut to keep the length along M2".to_owned(),
             Self::SuggestScrews => "Find the best screw pair".to_owned(),
             Self::AddScrew(ScrewKind::Screw) => "Add a screw".to_owned(),
             Self::AddScrew(ScrewKind::Wire) => "Add a wire".to_owned(),

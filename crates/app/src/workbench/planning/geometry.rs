@@ -9,6 +9,7 @@ use plumbray_plan::{
 use super::{
     command::{PlanEdit, PlanHandle, Units},
     planned::Planning,
+    screws::by_hand,
 };
 
 /// Where along the bone a screw that is added enters, as a share (ours: its ends are there to be dragged).
@@ -49,6 +50,7 @@ pub(super) fn dragged(
             PlanEdit::Direction(CutDirection::TiltDegrees(tilt)).apply_to(&mut dragged);
         }
         PlanHandle::ScrewEnd(view, place, end) => {
+            by_hand(&mut dragged, place);
             let screw = dragged.screws.get_mut(place)?;
             let end = if end == 0 {
                 &mut screw.entry

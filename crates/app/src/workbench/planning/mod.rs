@@ -4,20 +4,23 @@ mod command;
 mod geometry;
 mod looking;
 mod planned;
+mod screws;
 mod sheet;
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{View, capitalised};
 use plumbray_compare::foot_of;
 use plumbray_plan::{
-    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, Screw, ScrewKind, Verdict, solve_shift,
-    suggest_pair,
+    Extent, FootBefore, Goal, MOST_SCREWS, Plan, PlanError, held, keep_length, solve_shift,
 };
 use plumbray_study::Study;
 
 pub use command::{PlanCommand, PlanEdit, PlanHandle, Units};
 pub use planned::Planning;
 
-use super::{Command, Finished, Workbench};
+pub(super) use screws::Asked;
+use screws::by_hand;
+
+use super::{Command, Workbench};
 
 impl Workbench {
     /// The operation that is being planned, if any.
@@ -75,12 +78,15 @@ impl Workbench {
                 }
             }
             PlanCommand::Solve(goal) => self.solve(&what, goal),
-            PlanCommand::SuggestScrews => self.start_suggesting_screws(),
+            PlanCommand::LetGo => self.change_plan(&what, true, |plan| plan.head.goal = None),
+            PlanCommand::KeepLength => self.keep_length(&what),
+            PlanCommand::SuggestScrews => self.start_suggesting_screws(Asked::ByHand),
             PlanCommand::AddScrew(kind) => self.add_screw(&what, kind),
             PlanCommand::ShowFirstRay => self.show_first_ray(),
             PlanCommand::AskSheet => self.ask_where_to_put_plan(),
             PlanCommand::MakeSheet(path) => self.start_plan_sheet(path),
             PlanCommand::RemoveScrew(place) => self.change_plan(&what, true, |plan| {
+                by_hand(plan, place);
                 plan.screws.remove(place);
             }),
         }
@@ -158,26 +164,48 @@ impl Workbench {
             return;
         }
         self.notices.clear();
-        let edit = |study: &mut Study| {
-            if let Some(place) = study.plans.get_mut(chosen) {
-                *place = plan;
-            }
-        };
+        let plan = self.at_its_goal(plan);
         let before = self
             .before_drag
             .take()
             .unwrap_or_else(|| self.study.clone());
-        edit(&mut self.study);
+        if let Some(place) = self.study.plans.get_mut(chosen) {
+            *place = plan;
+        }
         if finished {
+            let former = before.plans.get(chosen).cloned();
             if self.study != before {
                 self.note_change(what);
                 self.undo.remember(what, before, &self.study);
             }
             self.follow_plans();
             self.save();
+            self.let_screws_follow(former.as_ref());
         } else {
             self.before_drag = Some(before);
             self.follow_plans();
+        }
+    }
+
+    /// A changed plan with its shift by the goal that it holds; where no shift reaches that, with the shift that it has,
+    /// which is told.
+    fn at_its_goal(&mut self, plan: Plan) -> Plan {
+        // No other field of a plan has a part in any goal.
+        let is_moved = self
+            .plan()
+            .is_none_or(|now| now.cut != plan.cut || now.head != plan.head);
+        let Some(goal) = plan.head.goal.filter(|_| is_moved) else {
+            return plan;
+        };
+        match held(&foot_of(&self.study), &plan) {
+            Ok(held) => held,
+            Err(problem) => {
+                self.note(format!(
+                    "{} is held and cannot be reached, so the shift stays as it was: {problem}.",
+                    capitalised(&goal.name())
+                ));
+                plan
+            }
         }
     }
 
@@ -203,89 +231,19 @@ impl Workbench {
     fn solve(&mut self, what: &str, goal: Goal) {
         let Some(plan) = self.plan() else { return };
         match solve_shift(&foot_of(&self.study), plan, goal) {
-            Ok(shift) => self.change_plan(what, true, |plan| plan.head.shift = shift),
+            Ok(shift) => self.change_plan(what, true, |plan| {
+                plan.head.shift = shift;
+                plan.head.goal = Some(goal);
+            }),
             Err(problem) => self.warn(format!("{what}: {problem}.")),
         }
     }
 
-    /// Looks for the best pair of screws on a worker's thread: it takes longer than a frame.
-    fn start_suggesting_screws(&mut self) {
-        let done = self.planning.as_ref().and_then(Planning::undertaking);
-        let (Some(done), Some(plan)) = (done, self.plan()) else {
-            return;
-        };
-        let screw = plan
-            .screws
-            .iter()
-            .find(|screw| screw.kind == ScrewKind::Screw);
-        let diameter = screw.map_or_else(
-            || {
-                Screw::usual_diameter(
-                    ScrewKind::Screw,
-                    done.before.ap.mm_per_pixel_width.is_some(),
-                )
-            },
-            |screw| screw.diameter,
-        );
-        let (asked, study, foot) = (plan.clone(), self.study.clone(), self.foot_number);
-        self.jobs.start("Looking for the best screw pair", move || {
-            let found = suggest_pair(&foot_of(&study), &asked, diameter);
-            Finished::ScrewsSuggested(foot, Box::new(asked), found.map(Box::new))
-        });
-    }
-
-    /// Whether a screw of the plan that is on leaves a check open.
-    fn leaves_a_screw_open(&self) -> bool {
-        let done = self.planning.as_ref().and_then(Planning::undertaking);
-        done.is_some_and(|done| {
-            done.checks
-                .iter()
-                .any(|check| check.screw.is_some() && check.verdict == Verdict::Open)
-        })
-    }
-
-    /// Takes the suggested screws in, unless the plan was changed while they were looked for.
-    pub(super) fn screws_were_suggested(
-        &mut self,
-        asked: &Plan,
-        found: Result<Box<Plan>, PlanError>,
-    ) {
-        if self.plan() != Some(asked) {
-            self.note("The plan was changed while screws were looked for. Ask again.".to_owned());
-            return;
-        }
-        match found {
-            Ok(plan) if plan.screws.iter().any(|screw| screw.kind == ScrewKind::Screw) => {
-                let what = PlanCommand::SuggestScrews.text();
-                self.replace_plan(&what, true, Some(*plan));
-                if self.leaves_a_screw_open() {
-                    self.note(
-                        "No pair meets every check on this plan; this one comes nearest. Another shift or level \
-                         may let one."
-                            .to_owned(),
-                    );
-                }
-            }
-            Ok(_) => self.warn(
-                "No screw leads from the medial cortex into this head. Shift it less, or place screws \
-                 by hand."
-                    .to_owned(),
-            ),
-            Err(problem) => self.warn(format!("No screws are suggested: {problem}.")),
-        }
-    }
-
-    fn add_screw(&mut self, what: &str, kind: ScrewKind) {
-        let screw = self
-            .planning
-            .as_ref()
-            .and_then(Planning::undertaking)
-            .and_then(|done| geometry::added_screw(done, kind));
-        match screw {
-            Some(screw) => self.change_plan(what, true, |plan| plan.screws.push(screw)),
-            None => self.warn(
-                "The joint surface of M1’s head is not traced, along which a wire runs.".to_owned(),
-            ),
+    fn keep_length(&mut self, what: &str) {
+        let Some(plan) = self.plan() else { return };
+        match keep_length(&foot_of(&self.study), plan) {
+            Ok(kept) => self.replace_plan(what, true, Some(kept)),
+            Err(problem) => self.warn(format!("{what}: {problem}.")),
         }
     }
 
@@ -320,8 +278,10 @@ impl Workbench {
                 is_carried_out && is_screw(*place)
             }
             PlanCommand::RemoveScrew(place) => is_screw(*place),
+            PlanCommand::LetGo => plan.is_some_and(|plan| plan.head.goal.is_some()),
             PlanCommand::Drag(..)
             | PlanCommand::Solve(_)
+            | PlanCommand::KeepLength
             | PlanCommand::SuggestScrews
             | PlanCommand::ShowFirstRay
             | PlanCommand::AskSheet
