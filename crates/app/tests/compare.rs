@@ -151,8 +151,13 @@ fn the_csv_has_a_line_for_each_measurement_and_columns_for_each_visit() {
     let printed = desk.printed(&[&["compare"], &STUDIES[..], &["--csv"]].concat());
     let mut table = csv::Reader::from_reader(printed.as_bytes());
     let heads = table.headers().expect("heads").clone();
-    assert_eq!(heads.len(), 3 + 2 * 3 + 6, "{heads:?}");
-    assert!(table.records().count() > 20, "rows");
+    assert_eq!(heads.len(), 6 + 2 * 3 + 4 + 17, "{heads:?}");
+    let lines: Vec<csv::StringRecord> = table.records().collect::<Result<_, _>>().expect("lines");
+    assert!(lines.len() > 20, "rows");
+    assert!(
+        lines.iter().all(|line| &line[0] == "change"),
+        "no plan, no line of one"
+    );
 }
 
 #[test]
@@ -237,6 +242,27 @@ fn a_plan_is_held_against_the_result() {
 }
 
 #[test]
+fn the_csv_is_one_rectangular_table_with_the_plan_below_the_changes() {
+    let desk = Desk::planned();
+    let printed = desk.printed(&[&["compare"], &STUDIES[..], &["--csv"]].concat());
+    let mut reader = csv::Reader::from_reader(printed.as_bytes());
+    // The reader refuses lines of other lengths than the first one.
+    let lines: Vec<csv::StringRecord> = reader
+        .records()
+        .collect::<Result<_, _>>()
+        .expect("as many cells in each line");
+    let of = |table: &str| lines.iter().filter(|line| &line[0] == table).count();
+    let first_of_plan = lines.iter().position(|line| &line[0] == "plan");
+    assert_eq!(
+        Some(of("change")),
+        first_of_plan,
+        "the changes stand above the plan"
+    );
+    assert!(of("plan") >= 6, "the plan's numbers: {}", of("plan"));
+    assert_eq!(of("change") + of("plan"), lines.len(), "nothing else");
+}
+
+#[test]
 fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
     let desk = Desk::planned();
     let first_days = ["--from", "1", "--to", "2", "--csv", "--plan"];
@@ -250,9 +276,13 @@ fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
     let shift = reader
         .records()
         .map(|record| record.expect("a line"))
-        .find(|record| &record[column("identifier")] == "head_shift_mm")
+        .find(|record| {
+            &record[column("table")] == "plan" && &record[column("identifier")] == "head_shift_mm"
+        })
         .expect("a line of the shift");
     assert_eq!(&shift[column("plan")], "Plan 2", "{shift:?}");
+    let visits = [column("from"), column("to")].map(|place| &shift[place]);
+    assert_eq!(visits, ["1", "2"], "{shift:?}");
     assert_eq!(&shift[column("is_beyond_error")], "true", "{shift:?}");
     let difference: f64 = shift[column("difference")].parse().expect("a number");
     assert!(

@@ -18,7 +18,6 @@ pub use foot_over_time::FootOverTime;
 pub use held_plan::HeldPlan;
 pub use opened_films::{Opened, OpenedFilms};
 pub(crate) use paper::comparison_pdf;
-pub(crate) use plan_table::plan_result_table;
 pub(crate) use plan_words::{
     estimate_words, plan_difference_words, plan_lines, plan_notes, plan_row_name,
 };

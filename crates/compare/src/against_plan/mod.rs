@@ -14,6 +14,7 @@ use crate::{
 };
 
 pub use number::PlannedNumber;
+pub use rows::PLAN_CONVENTION;
 
 /// A plan, what it intended, and what was achieved.
 #[derive(Clone, Debug, PartialEq)]

@@ -19,7 +19,7 @@ use crate::{
 };
 
 /// The axes by which a plan and its result are read.
-const CONVENTION: AxisConvention = AxisConvention::HeadBase;
+pub const PLAN_CONVENTION: AxisConvention = AxisConvention::HeadBase;
 
 /// Standard deviation, on one film of a foot that has not changed, of how far its head lies lateral of the proximal
 /// shaft, as a share of the shaft's width.
@@ -89,7 +89,7 @@ impl Held<'_> {
     /// A measurement of the engine; nothing where none of the three is there.
     fn measured(&self, measurement: Measurement) -> Option<PlanRow> {
         let row = self.undertaking.row(measurement)?;
-        let achieved = measured(&self.after, CONVENTION, measurement);
+        let achieved = measured(&self.after, PLAN_CONVENTION, measurement);
         let intended = match &row.planned {
             PlannedOutcome::Measured(outcome) => told(outcome),
             PlannedOutcome::NotPredicted(why) => Err((*why).to_owned()),
@@ -225,7 +225,7 @@ impl Held<'_> {
         let intended = self.plan.head.plantar_tilt_degrees;
         let achieved = told(&measured(
             &self.after,
-            CONVENTION,
+            PLAN_CONVENTION,
             Measurement::FragmentTilt,
         ));
         if achieved.is_err() && intended.abs() <= 0.0 {

@@ -82,7 +82,7 @@ impl WritingJob {
                     &films,
                 )?
             }
-            ComparisonFile::Table => comparison_table(&now.comparison)?,
+            ComparisonFile::Table => comparison_table(&now.comparison, now.held_plan())?,
             ComparisonFile::Plot => comparison_plot(&now.foot, &now.comparison)?,
         };
         let films = now.foot.film_paths();
