@@ -23,7 +23,7 @@ mod timeline;
 mod visit;
 
 pub use against_plan::{
-    NoPlanResult, PLAN_CONVENTION, PlanResult, PlanRow, PlannedNumber, against_plan,
+    FilmsLaidOver, NoPlanResult, PLAN_CONVENTION, PlanResult, PlanRow, PlannedNumber, against_plan,
 };
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{

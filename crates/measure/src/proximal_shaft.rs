@@ -70,6 +70,28 @@ pub fn head_offset_on_lateral_px(foot: &Foot<'_>) -> Outcome {
     })
 }
 
+/// How far the centre of the first metatarsal's head lies distal of the centre of its base along the line through the
+/// middle of the proximal shaft, on the film of a view, in pixel widths.
+///
+/// The line is that of [`head_offset_px`]. Ours: the difference between two visits is how far an osteotomy through the
+/// neck shortened or lengthened the bone as that film shows it.
+#[must_use]
+pub fn head_reach_px(foot: &Foot<'_>, view: View) -> Outcome {
+    told(foot, view, |film| {
+        let ends = both(
+            film.point(Landmark::BaseCentre(LongBone::M1)),
+            film.point(Landmark::HeadCentre),
+        );
+        let (shaft, (base, head)) = both(line(film, foot.operated), ends)?;
+        let reach = (head - base).dot(shaft.direction) / shaft.direction.length();
+        let mut finding = Finding::plain(reach);
+        finding.construction.lines = shaft.lines(film);
+        let ends = [base, head].map(|end| dropped(&shaft, end.value()));
+        finding.construction.mark_distance(film, ends[0], ends[1]);
+        Ok(finding)
+    })
+}
+
 /// How far a place lies from a line, positive on the side that lies clockwise (1) or counter-clockwise (−1) of its
 /// direction on the film.
 fn offset_of<'t>(

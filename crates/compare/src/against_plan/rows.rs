@@ -5,7 +5,7 @@ use plumbray_measure::{
 };
 use plumbray_plan::{Plan, PlannedOutcome, Undertaking};
 
-use super::{PlanRow, PlannedNumber};
+use super::{FilmsLaidOver, PlanRow, PlannedNumber, dorsal::Lateral};
 use crate::{
     change::{Change, NoChange, change, film_to_film_sd},
     comparison::measured,
@@ -38,7 +38,7 @@ pub(super) fn rows(
     plan: &Plan,
     undertaking: &Undertaking,
     after: &Visit<'_>,
-    laid_over: Result<&Registration, NotLaidOver>,
+    laid_over: FilmsLaidOver<'_>,
 ) -> Vec<PlanRow> {
     let mut intended = foot_with(before.study, &undertaking.tracing);
     intended.operated = true;
@@ -50,13 +50,30 @@ pub(super) fn rows(
         undertaking,
         is_same_stance: before.bears_weight() == after.bears_weight(),
     };
-    let shift = held.shift(laid_over);
+    let shift = held.shift(laid_over.ap.clone());
+    let bone = &undertaking.before;
+    let lengths = bone
+        .lateral
+        .as_ref()
+        .map(|lateral| (lateral.length, bone.ap.length));
+    let dorsal = Lateral {
+        before: &held.before,
+        intended: &held.intended,
+        after: &held.after,
+        laid_over,
+        lateral_by_ap: lengths.map(|(lateral, ap)| lateral / ap),
+        is_planned: plan.head.dorsal_shift.number().abs() > 0.0,
+    };
+    let dorsal = dorsal.row(|told| held.subtracted(told));
     PlannedNumber::ALL
         .into_iter()
         .filter_map(|what| match what {
             PlannedNumber::Measured(measurement) => held.measured(measurement),
             PlannedNumber::HeadShift => Some(held.shift_row(&shift)),
             PlannedNumber::HeadShiftMillimetres => held.shift_in_mm(shift.as_ref().ok()?),
+            PlannedNumber::HeadDorsalShift | PlannedNumber::HeadDorsalShiftMillimetres => {
+                dorsal.clone().filter(|row| row.what == what)
+            }
             PlannedNumber::HeadTurn => Some(held.turn()),
             PlannedNumber::HeadTilt => held.tilt(),
         })
@@ -251,7 +268,7 @@ impl Held<'_> {
     }
 }
 
-const UNMOVED: &str = "before the operation nothing was moved";
+pub(super) const UNMOVED: &str = "before the operation nothing was moved";
 
 const BY_SUPINATION: &str =
     "not predicted: no flat film shows what supination does to the joint surface";
@@ -270,7 +287,7 @@ fn both(
     Ok((intended.clone()?, achieved.clone()?))
 }
 
-fn judged(difference: Result<Estimate, String>) -> Result<Change, NoChange> {
+pub(super) fn judged(difference: Result<Estimate, String>) -> Result<Change, NoChange> {
     difference
         .map(|difference| Change::judged(difference.value, difference.sd))
         .map_err(|why| NoChange::Missing { why })
