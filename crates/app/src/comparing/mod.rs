@@ -10,6 +10,7 @@ mod plan_table;
 mod plan_words;
 mod table;
 mod visit_on_disk;
+mod wire_words;
 mod words;
 
 pub(crate) use course::{comparison_plot, courses};
@@ -23,6 +24,7 @@ pub(crate) use plan_words::{
 };
 pub(crate) use table::comparison_table;
 pub use visit_on_disk::VisitOnDisk;
+pub(crate) use wire_words::{WIRES_ARE, coarse_words, wire_lines};
 pub(crate) use words::{
     HEALING, answers, calibration_lines, change_words, corrected_words, lost_words, shift_lines,
     typical_drift, value_words,

@@ -2,7 +2,9 @@
 
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 
-use crate::workbench::{Command, Overlay, PlanCommand, ThemeChoice, Workbench};
+use crate::workbench::{
+    Command, CompareCommand, ComparisonFile, Overlay, PlanCommand, ThemeChoice, Workbench,
+};
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const NONE: Modifiers = Modifiers::NONE;
@@ -75,7 +77,22 @@ pub fn planning_commands() -> Vec<(KeyboardShortcut, Command)> {
     ]
 }
 
-/// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned.
+/// The commands that have a key while visits are compared, in place of those by which bones are traced.
+#[must_use]
+pub fn comparing_commands() -> Vec<(KeyboardShortcut, Command)> {
+    let key = KeyboardShortcut::new;
+    let compare = |keys, command| (keys, Command::Compare(command));
+    vec![
+        compare(key(NONE, Key::K), CompareCommand::MarkWire),
+        compare(
+            key(CTRL, Key::P),
+            CompareCommand::AskWhere(ComparisonFile::Sheet),
+        ),
+    ]
+}
+
+/// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned or visits are
+/// compared.
 const fn is_of_tracing(command: &Command) -> bool {
     matches!(
         command,
@@ -96,6 +113,7 @@ const fn is_of_tracing(command: &Command) -> bool {
 pub fn keys_text(ui: &Ui, command: &Command) -> Option<String> {
     let mut keyed = keyed_commands();
     keyed.extend(planning_commands());
+    keyed.extend(comparing_commands());
     let (keys, _) = keyed.iter().find(|(_, other)| other == command)?;
     Some(ui.ctx().format_shortcut(keys))
 }
@@ -116,6 +134,9 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     if workbench.planning().is_some() {
         keyed.retain(|(_, command)| !is_of_tracing(command));
         keyed.extend(planning_commands());
+    } else if workbench.comparing().is_some() {
+        keyed.retain(|(_, command)| !is_of_tracing(command));
+        keyed.extend(comparing_commands());
     }
     for (keys, command) in keyed {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
@@ -143,6 +164,8 @@ fn escaped(workbench: &Workbench) -> Command {
     let view = workbench.view();
     if view.overlay.is_some() {
         Command::Show(None)
+    } else if workbench.comparing().is_some() {
+        Command::Compare(CompareCommand::ForgetWire)
     } else if view.calibrating.is_some() {
         Command::CancelCalibration
     } else if view.first_click.is_some() {
@@ -163,8 +186,11 @@ mod tests {
         no_two_share(&keyed_commands());
         let mut planning = keyed_commands();
         planning.retain(|(_, command)| !is_of_tracing(command));
+        let mut comparing = planning.clone();
         planning.extend(planning_commands());
         no_two_share(&planning);
+        comparing.extend(comparing_commands());
+        no_two_share(&comparing);
     }
 
     fn no_two_share(keyed: &[(KeyboardShortcut, Command)]) {

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{FilmPoint, View};
 use plumbray_compare::{Occasion, Pair, Recurrence};
 use plumbray_measure::AxisConvention;
 
@@ -48,6 +48,12 @@ impl CompareView {
             Self::Outlines => "outlines",
             Self::Difference => "difference",
         }
+    }
+
+    /// Whether the later film is seen by itself, with what was planned drawn on it.
+    #[must_use]
+    pub const fn shows_later_with_plan(self) -> bool {
+        matches!(self, Self::SideBySide | Self::Outlines)
     }
 }
 
@@ -135,6 +141,14 @@ pub enum CompareCommand {
     Place(Placement),
     /// Hold the plan at this place against the result.
     HoldPlan(usize),
+    /// Begin to mark a wire or screw as it lies on the later film: first where it enters, then its tip.
+    MarkWire,
+    /// Mark the next end of that wire here, in the later film's own coordinates.
+    WireAt(FilmPoint),
+    /// Mark no wire after all.
+    ForgetWire,
+    /// Take the marked wire at this place away.
+    TakeWire(usize),
     /// Count the deformity as being back by this limit.
     Recur(Recurrence),
     /// Ask where to write the comparison.
@@ -150,6 +164,7 @@ impl CompareCommand {
             Self::Begin,
             Self::AskForVisits,
             Self::AskForMoreVisits,
+            Self::MarkWire,
             Self::Leave,
         ]
         .into_iter()
@@ -181,6 +196,9 @@ impl CompareCommand {
             Self::Show(shown) => format!("Show both films: {}", shown.name()),
             Self::Cover(_) | Self::Look(..) | Self::Place(_) => "Look".to_owned(),
             Self::HoldPlan(place) => format!("Hold plan {} against the result", place + 1),
+            Self::MarkWire | Self::WireAt(_) => "Mark a wire as it lies".to_owned(),
+            Self::ForgetWire => "Mark no wire".to_owned(),
+            Self::TakeWire(place) => format!("Take wire {} away", place + 1),
             Self::Recur(limit) => format!("Recurrence: {}", limit.name()),
             Self::AskWhere(file) | Self::Write(file, _) => match file {
                 ComparisonFile::Sheet => "Print this comparison…".to_owned(),

@@ -4,12 +4,12 @@ use std::sync::Arc;
 
 use plumbray_anatomy::View;
 use plumbray_compare::{
-    Comparison, LaidByShaft, NotLaidOver, Pair, PlanResult, Recurrence, Registration, foot_of,
+    Comparison, LaidByShaft, NotLaidOver, Pair, PlanResult, Recurrence, Registration,
 };
 use plumbray_film::Pyramid;
 use plumbray_measure::AxisConvention;
 
-use super::CompareView;
+use super::{CompareView, Wires};
 use crate::{
     canvas::{FilmLook, Placement},
     comparing::{FootOverTime, HeldPlan, OpenedFilms, VisitOnDisk},
@@ -58,6 +58,8 @@ pub struct Looking {
     pub placement: Placement,
     /// Which of the plans is held against the result, by its place.
     pub plan: usize,
+    /// Which wires were marked as they lie.
+    pub wires: Wires,
 }
 
 impl Default for Looking {
@@ -68,6 +70,7 @@ impl Default for Looking {
             looks: [None, None],
             placement: Placement::Fit,
             plan: 0,
+            wires: Wires::default(),
         }
     }
 }
@@ -190,14 +193,10 @@ impl Comparing {
     /// the films are not laid over each other: so that the plan can be drawn on a film from theatre.
     #[must_use]
     pub fn plan_on_later(&self) -> Option<(&PlanResult, LaidByShaft)> {
-        let held = self.held_plan()?;
-        let result = held.result.as_ref().ok()?;
         if self.laid.is_some() || self.view != View::Ap {
             return None;
         }
-        let [before, after] = [held.visit, held.against].map(|place| self.foot.visits.get(place));
-        let [before, after] = [&before?.study, &after?.study].map(foot_of);
-        let laid = LaidByShaft::of(&result.undertaking.before, &before, &after).ok()?;
+        let (_, result, laid) = self.laid_by_shaft().ok()?;
         Some((result, laid))
     }
 

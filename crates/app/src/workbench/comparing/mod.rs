@@ -3,6 +3,7 @@
 mod command;
 mod compared;
 mod time_line;
+mod wires;
 mod writing;
 
 use std::{path::Path, sync::Arc};
@@ -13,6 +14,7 @@ use plumbray_measure::AxisConvention;
 pub use command::{CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
 use compared::{Asked, Known};
 pub use compared::{Comparing, Looking};
+pub use wires::{MarkedWire, WireAgainstPlan, WireMarking, Wires};
 
 use super::{Finished, Workbench, state::Request};
 use crate::{
@@ -52,6 +54,10 @@ impl Workbench {
             | CompareCommand::Look(..)
             | CompareCommand::Place(_)
             | CompareCommand::HoldPlan(_)
+            | CompareCommand::MarkWire
+            | CompareCommand::WireAt(_)
+            | CompareCommand::ForgetWire
+            | CompareCommand::TakeWire(_)
             | CompareCommand::Recur(_) => self.look_at_comparison(command),
         }
     }
@@ -62,7 +68,12 @@ impl Workbench {
             return;
         };
         match command {
-            CompareCommand::Show(shown) => now.looking.shown = shown,
+            CompareCommand::Show(shown) => {
+                now.looking.shown = shown;
+                if !shown.shows_later_with_plan() {
+                    now.looking.wires.marking = WireMarking::Nothing;
+                }
+            }
             CompareCommand::Cover(cover) => now.looking.cover = cover.clamp(0.0, 1.0),
             CompareCommand::Look(place, look) => {
                 if let Some(one) = now.looking.looks.get_mut(place) {
@@ -71,6 +82,12 @@ impl Workbench {
             }
             CompareCommand::Place(placement) => now.looking.placement = placement,
             CompareCommand::HoldPlan(place) => now.looking.plan = place,
+            CompareCommand::MarkWire => now.begin_wire(),
+            CompareCommand::WireAt(at) => now.mark_wire_at(at),
+            CompareCommand::ForgetWire => now.looking.wires.marking = WireMarking::Nothing,
+            CompareCommand::TakeWire(place) => {
+                now.looking.wires.marked.remove(place);
+            }
             CompareCommand::Recur(limit) => now.limit = limit,
             _ => {}
         }
@@ -149,6 +166,11 @@ impl Workbench {
         }
         match result {
             Ok(mut comparing) => {
+                // The first of two clicks was on a film that may be gone.
+                if let Some(before) = &mut self.comparing {
+                    before.looking.wires.marking = WireMarking::Nothing;
+                }
+                comparing.looking.wires.marking = WireMarking::Nothing;
                 for problem in comparing.films.problems() {
                     self.warn(problem.to_owned());
                 }
@@ -217,6 +239,13 @@ impl Workbench {
             CompareCommand::HoldPlan(place) => {
                 *place < now.plans.len() && now.looking.plan != *place
             }
+            CompareCommand::MarkWire => {
+                now.looking.wires.marking == WireMarking::Nothing && now.marks_wires().is_ok()
+            }
+            CompareCommand::WireAt(_) | CompareCommand::ForgetWire => {
+                now.looking.wires.marking != WireMarking::Nothing
+            }
+            CompareCommand::TakeWire(place) => *place < now.looking.wires.marked.len(),
             CompareCommand::Films(view) => now.view != *view && now.has_both(*view),
             CompareCommand::Edit(edit) => match edit {
                 TimeLineEdit::TakeOut(_) => now.edited.visits.len() > 2,
