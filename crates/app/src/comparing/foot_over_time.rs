@@ -18,7 +18,7 @@ use plumbray_study::{STUDY_ENDING, study_stem};
 use super::{Opened, OpenedFilms, VisitOnDisk};
 
 /// The visits of one foot, in their order.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct FootOverTime {
     /// The visits.
     pub visits: Vec<VisitOnDisk>,
@@ -106,6 +106,25 @@ impl FootOverTime {
             usual_place(folder.unwrap_or(Path::new("")), &first.path)
         });
         Ok(Self { visits, time_line })
+    }
+
+    /// Whether the visits whose days are known stand in the order of those.
+    #[must_use]
+    pub fn is_by_days(&self) -> bool {
+        let days = self.visits.iter().filter_map(|visit| visit.visit().date());
+        days.is_sorted()
+    }
+
+    /// Puts the visits whose days are known into the order of those; the others keep their places.
+    pub fn put_by_days(&mut self) {
+        let has_day = |place: &usize| self.visits[*place].visit().date().is_some();
+        let places: Vec<usize> = (0..self.visits.len()).filter(has_day).collect();
+        let known = places.iter().map(|place| self.visits[*place].clone());
+        let mut known: Vec<VisitOnDisk> = known.collect();
+        known.sort_by_key(|visit| visit.visit().date());
+        for (place, visit) in places.into_iter().zip(known) {
+            self.visits[place] = visit;
+        }
     }
 
     /// The visits as a time line for a file in `folder`.

@@ -140,7 +140,13 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     }
     for (keys, command) in keyed {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
-        if types_a_letter && (writing || page_is_open || !workbench.has_foot()) {
+        let has_films = workbench.has_foot() || workbench.comparing().is_some();
+        if types_a_letter && (writing || page_is_open || !has_films) {
+            continue;
+        }
+        // The name of a visit that is being written has an undo of its own.
+        let goes_back = matches!(command, Command::Undo | Command::Redo);
+        if goes_back && writing && workbench.comparing().is_some() {
             continue;
         }
         // In a text it deletes a word; and Enter, which the film zone also takes for a click, is the

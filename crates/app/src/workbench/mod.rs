@@ -183,6 +183,7 @@ impl Workbench {
             return;
         }
         self.leave_planning_for(&command);
+        let command = self.while_comparing(command);
         match command {
             Command::AskForFilms => self.requests.push(Request::AskForFilms),
             Command::AskForAnotherFilm => self.requests.push(Request::AskForAnotherFilm),

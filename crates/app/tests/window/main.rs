@@ -18,5 +18,6 @@ mod sample_truth;
 #[path = "../samples/mod.rs"]
 mod samples;
 mod tracing_a_foot;
+mod visit_list;
 #[path = "../visits/mod.rs"]
 mod visits;
