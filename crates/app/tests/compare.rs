@@ -1,6 +1,6 @@
 //! `plumbray compare`: what it prints, what it refuses.
 
-use plumbray_study::UserFolders;
+use plumbray_study::{StudyFile, UserFolders};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -205,6 +205,31 @@ fn the_sheet_names_the_side_the_caution_and_every_calibration() {
     ] {
         assert!(text.contains(word), "{word}: {text}");
     }
+}
+
+#[test]
+fn the_sheet_shows_the_lateral_films_where_both_visits_have_one() {
+    let desk = Desk::new();
+    let pictures = |desk: &Desk| {
+        desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
+        let text = desk.words_of_pdf("oak.pdf");
+        let captions = ["AP film, standing", "Lateral film, standing"]
+            .map(|caption| text.matches(caption).count());
+        (captions, text)
+    };
+    let ([ap, lateral], text) = pictures(&desk);
+    assert_eq!(ap, 2, "both AP films: {text}");
+    assert_eq!(lateral, 2, "both lateral films: {text}");
+    let last = desk.folder.path().join(STUDIES[0]);
+    let folders = UserFolders::below(desk.folder.path());
+    let (mut file, found) = StudyFile::open_with(&last, &folders).expect("a study's file");
+    let mut study = found.expect("the last visit");
+    study.lateral = None;
+    file.save(&study).expect("writable");
+    drop(file);
+    let ([ap, lateral], text) = pictures(&desk);
+    assert_eq!(ap, 2, "both AP films: {text}");
+    assert_eq!(lateral, 0, "one alone is not shown: {text}");
 }
 
 #[test]

@@ -30,6 +30,7 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
     let plans = foot.held_plans(pair, &laid, &mut films);
     let plan = plan(arguments, &plans)?;
     if let Some(path) = &arguments.sheet {
+        foot.open_both(pair, &mut films);
         let bytes = comparison_pdf(&foot, &comparison, plan, limit, &clinic_rows(), &films)?;
         write_beside(path, &bytes, foot.film_paths().iter().map(PathBuf::as_path))?;
     }

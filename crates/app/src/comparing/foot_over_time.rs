@@ -174,6 +174,15 @@ impl FootOverTime {
         Some([self.visits.get(pair.earlier)?, self.visits.get(pair.later)?])
     }
 
+    /// Opens the films of both visits of a pair, as the sheet shows them; one that cannot be opened is named there.
+    pub fn open_both(&self, pair: Pair, films: &mut OpenedFilms) {
+        for visit in self.both(pair).into_iter().flatten() {
+            for view in View::ALL {
+                films.open(visit, view);
+            }
+        }
+    }
+
     /// The two visits that are subtracted where nobody chose.
     #[must_use]
     pub fn usual_pair(&self) -> Option<Pair> {
