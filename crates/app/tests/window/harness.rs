@@ -273,6 +273,11 @@ impl Window {
         self.harness.get_by_label(name).rect()
     }
 
+    /// Where what has an accessible name or a text with these words lies in the window.
+    pub(crate) fn rect_of_text(&self, text: &str) -> Rect {
+        self.harness.get_by_label_contains(text).rect()
+    }
+
     /// The middle of what has this accessible name.
     pub(crate) fn place_of(&self, name: &str) -> Pos2 {
         self.rect_of(name).center()

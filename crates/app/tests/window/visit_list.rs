@@ -1,8 +1,12 @@
 //! The list of visits that are compared: changed, taken back, put in order; and keys that act on both films.
 
-use egui::{Key, Modifiers};
+use std::path::PathBuf;
+
+use egui::{Key, Modifiers, Rect, pos2, vec2};
+use jiff::ToSpan as _;
 use plumbray::workbench::{Command, CompareCommand, TimeLineEdit};
 use plumbray_compare::Timeline;
+use plumbray_study::{SideChoice, StudyFile};
 
 use crate::{
     harness::{Desk, Window},
@@ -24,6 +28,72 @@ fn order(window: &Window) -> Vec<String> {
     let comparing = workbench.comparing().expect("comparing");
     let visits = comparing.comparison.visits.iter();
     visits.map(|visit| visit.name.short.clone()).collect()
+}
+
+/// Studies of so many visits, each a month after the one before; the foot's side is proposed by nobody but the file.
+fn many_visits(desk: &Desk, count: i32) -> Vec<PathBuf> {
+    let studies = oak_at_three_visits(&desk.film(""), &desk.folders());
+    let (_, found) = StudyFile::open_with(&studies[2], &desk.folders()).expect("a study's file");
+    let last = found.expect("the last visit");
+    let visit = |number: i32| {
+        let mut study = last.clone();
+        study.side = study.side.map(|side| SideChoice {
+            confirmed: false,
+            ..side
+        });
+        for film in [&mut study.ap, &mut study.lateral].into_iter().flatten() {
+            let first: jiff::civil::Date = "2026-02-01".parse().expect("a day");
+            film.date = Some(first.saturating_add(number.months()));
+        }
+        let path = desk.film(&format!("visit-{number}.dcm.study.ron"));
+        let (mut file, _) = StudyFile::open_with(&path, &desk.folders()).expect("a new study");
+        file.save(&study).expect("writable");
+        path
+    };
+    (1..=count).map(visit).collect()
+}
+
+#[test]
+fn many_visits_stand_beside_the_question_for_the_side_in_a_small_window() {
+    for (count, all_are_seen) in [(3, true), (9, true), (24, false)] {
+        let desk = Desk::new();
+        let studies = many_visits(&desk, count);
+        let mut window = Window::of_size(&desk, vec2(1280.0, 800.0));
+        window.apply(Command::Open(vec![studies[0].clone()]));
+        window.apply(Command::Compare(CompareCommand::Open(studies)));
+        assert!(
+            window.shows("Which foot?"),
+            "{count}: the side is asked for"
+        );
+        let question = window.rect_of_text("Which foot?");
+        let visits: Vec<Rect> = (1..=count)
+            .map(|number| window.rect_of_text(&format!("Visit {number}: ")))
+            .collect();
+        for pair in visits.windows(2) {
+            assert!(
+                pair[0].right() <= pair[1].left() + 0.5,
+                "{count}: visits do not overlap: {pair:?}"
+            );
+        }
+        let last = visits.last().expect("some visits");
+        assert!(
+            last.width() >= 40.0,
+            "{count}: wide enough to hit: {last:?}"
+        );
+        assert_eq!(
+            last.right() <= question.left(),
+            all_are_seen,
+            "{count}: {last:?} beside {question:?}"
+        );
+        if !all_are_seen {
+            // What is scrolled away is not pressed through the question.
+            let under = pos2(question.center().x, last.center().y);
+            let before = window.workbench().comparing().expect("comparing").pair();
+            window.click_at(under);
+            let after = window.workbench().comparing().expect("comparing").pair();
+            assert_eq!(before, after, "no visit lies under the question");
+        }
+    }
 }
 
 /// The studies of the list that is kept on disk, in its order.

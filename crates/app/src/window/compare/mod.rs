@@ -148,7 +148,7 @@ fn help_of(comparing: &Comparing) -> &'static str {
     match (comparing.looking.shown, comparing.laid.is_some()) {
         (_, false) => "The films are not laid over each other; each is shown by itself.",
         (CompareView::SideBySide, _) => {
-            "The wheel zooms both, a drag moves both; the right button changes the window."
+            "The wheel zooms both, a drag moves both; the right button changes the window, W puts it back."
         }
         (CompareView::Blend, _) => {
             "The later film over the earlier one; the slider says how strongly."
