@@ -66,7 +66,8 @@ pub use normal_distribution::TWO_SIDED_95;
 pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark};
 pub use plausibility::{Implausible, implausible};
 pub use proximal_shaft::{
-    PROXIMAL_LEVELS, head_offset_on_lateral_px, head_offset_px, head_reach_px, head_tilt,
+    PROXIMAL_LEVELS, ProximalShaft, head_offset_on_lateral_px, head_offset_px, head_reach_px,
+    head_tilt, proximal_shaft,
 };
 pub use repeats::{Repeatability, repeatability};
 pub use severity::{

@@ -1,7 +1,7 @@
 //! Where the head of the first metatarsal lies against the proximal half of its shaft, which an osteotomy
 //! through the neck does not move.
 
-use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, View};
+use plumbray_anatomy::{Landmark, LongBone, PhysicalPoint, PhysicalVector, View};
 
 use crate::{
     axis::{self, Axis, Shaft},
@@ -128,6 +128,45 @@ pub fn head_tilt(foot: &Foot<'_>) -> Outcome {
         finding.construction.lines = shaft.lines(film);
         Ok(finding)
     })
+}
+
+/// The proximal half of the first metatarsal's shaft on one film, in physical proportions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ProximalShaft {
+    /// A point of the line through its middle.
+    pub through: PhysicalPoint,
+    /// Along that line from the base toward the tip, of length one.
+    pub along: PhysicalVector,
+    /// Its width at each of [`PROXIMAL_LEVELS`], in pixel widths.
+    pub widths: [f64; PROXIMAL_LEVELS.len()],
+}
+
+/// The proximal half of the first metatarsal's shaft on the film of a view, without its spread.
+///
+/// The line is that of [`head_offset_px`]; its levels are square to the line from the base to the tip.
+///
+/// # Errors
+/// The outcome that a measurement with this line would have: what is missing, refused or broken.
+pub fn proximal_shaft(foot: &Foot<'_>, view: View) -> Result<ProximalShaft, Outcome> {
+    let tape = Tape::default();
+    let found = PlacedFilm::of(foot, view, &tape).and_then(|film| {
+        let shaft = line(&film, foot.operated)?;
+        let along = shaft.direction.value().unit();
+        let along = along.ok_or_else(|| Gap::Degenerate {
+            landmarks: vec![format!("Cortices of the {}", LongBone::M1.name())],
+            reason: "the line through the shaft has no direction; sweep it again".to_owned(),
+        })?;
+        let mut widths = [0.0; PROXIMAL_LEVELS.len()];
+        for (width, [one, other]) in widths.iter_mut().zip(&shaft.levels) {
+            *width = (*other - *one).length();
+        }
+        Ok(ProximalShaft {
+            through: shaft.through.value(),
+            along,
+            widths,
+        })
+    });
+    found.map_err(Outcome::from)
 }
 
 fn told(

@@ -1,7 +1,7 @@
 //! Where the first metatarsal's head lies against its proximal shaft on a lateral film that is worked by hand.
 
 use plumbray_anatomy::{FilmTracing, Landmark, LongBone, View, testing::assert_close};
-use plumbray_measure::{head_offset_on_lateral_px, head_reach_px};
+use plumbray_measure::{head_offset_on_lateral_px, head_reach_px, proximal_shaft};
 
 use crate::made_feet::{direction, lateral_only, put, put_bone, step};
 
@@ -53,4 +53,20 @@ fn a_lateral_film_without_the_head_or_the_floor_names_what_it_needs() {
         let outcome = head_offset_on_lateral_px(&lateral_only(&tracing));
         assert_eq!(outcome.status(), "needs", "{missing:?}: {outcome:?}");
     }
+}
+
+#[test]
+fn the_proximal_shaft_points_distal_and_is_as_wide_as_it_was_made() {
+    let tracing = falling_shaft();
+    let shaft = proximal_shaft(&lateral_only(&tracing), View::Lateral).expect("a swept shaft");
+    let [x, y] = direction(110.0);
+    assert_close(shaft.along.x, x, 1e-9, "toward the tip");
+    assert_close(shaft.along.y, y, 1e-9, "toward the tip");
+    for width in shaft.widths {
+        assert_close(width, 60.0, 1e-6, "at each level");
+    }
+    let mut unswept = tracing;
+    unswept.cortices.clear();
+    let why = proximal_shaft(&lateral_only(&unswept), View::Lateral).expect_err("no cortices");
+    assert_eq!(why.status(), "needs", "{why:?}");
 }
