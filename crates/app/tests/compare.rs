@@ -1,6 +1,6 @@
 //! `plumbray compare`: what it prints, what it refuses.
 
-use plumbray_study::UserFolders;
+use plumbray_study::{StudyFile, UserFolders};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -151,8 +151,13 @@ fn the_csv_has_a_line_for_each_measurement_and_columns_for_each_visit() {
     let printed = desk.printed(&[&["compare"], &STUDIES[..], &["--csv"]].concat());
     let mut table = csv::Reader::from_reader(printed.as_bytes());
     let heads = table.headers().expect("heads").clone();
-    assert_eq!(heads.len(), 3 + 2 * 3 + 6, "{heads:?}");
-    assert!(table.records().count() > 20, "rows");
+    assert_eq!(heads.len(), 6 + 2 * 3 + 4 + 17, "{heads:?}");
+    let lines: Vec<csv::StringRecord> = table.records().collect::<Result<_, _>>().expect("lines");
+    assert!(lines.len() > 20, "rows");
+    assert!(
+        lines.iter().all(|line| &line[0] == "change"),
+        "no plan, no line of one"
+    );
 }
 
 #[test]
@@ -203,6 +208,31 @@ fn the_sheet_names_the_side_the_caution_and_every_calibration() {
 }
 
 #[test]
+fn the_sheet_shows_the_lateral_films_where_both_visits_have_one() {
+    let desk = Desk::new();
+    let pictures = |desk: &Desk| {
+        desk.printed(&[&["compare"], &STUDIES[..], &["--sheet", "oak.pdf"]].concat());
+        let text = desk.words_of_pdf("oak.pdf");
+        let captions = ["AP film, standing", "Lateral film, standing"]
+            .map(|caption| text.matches(caption).count());
+        (captions, text)
+    };
+    let ([ap, lateral], text) = pictures(&desk);
+    assert_eq!(ap, 2, "both AP films: {text}");
+    assert_eq!(lateral, 2, "both lateral films: {text}");
+    let last = desk.folder.path().join(STUDIES[0]);
+    let folders = UserFolders::below(desk.folder.path());
+    let (mut file, found) = StudyFile::open_with(&last, &folders).expect("a study's file");
+    let mut study = found.expect("the last visit");
+    study.lateral = None;
+    file.save(&study).expect("writable");
+    drop(file);
+    let ([ap, lateral], text) = pictures(&desk);
+    assert_eq!(ap, 2, "both AP films: {text}");
+    assert_eq!(lateral, 0, "one alone is not shown: {text}");
+}
+
+#[test]
 fn a_plan_is_held_against_the_result() {
     let desk = Desk::planned();
     let printed = desk.printed(&[&["compare"], &STUDIES[..]].concat());
@@ -237,6 +267,27 @@ fn a_plan_is_held_against_the_result() {
 }
 
 #[test]
+fn the_csv_is_one_rectangular_table_with_the_plan_below_the_changes() {
+    let desk = Desk::planned();
+    let printed = desk.printed(&[&["compare"], &STUDIES[..], &["--csv"]].concat());
+    let mut reader = csv::Reader::from_reader(printed.as_bytes());
+    // The reader refuses lines of other lengths than the first one.
+    let lines: Vec<csv::StringRecord> = reader
+        .records()
+        .collect::<Result<_, _>>()
+        .expect("as many cells in each line");
+    let of = |table: &str| lines.iter().filter(|line| &line[0] == table).count();
+    let first_of_plan = lines.iter().position(|line| &line[0] == "plan");
+    assert_eq!(
+        Some(of("change")),
+        first_of_plan,
+        "the changes stand above the plan"
+    );
+    assert!(of("plan") >= 6, "the plan's numbers: {}", of("plan"));
+    assert_eq!(of("change") + of("plan"), lines.len(), "nothing else");
+}
+
+#[test]
 fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
     let desk = Desk::planned();
     let first_days = ["--from", "1", "--to", "2", "--csv", "--plan"];
@@ -250,9 +301,13 @@ fn another_plan_is_chosen_by_name_or_number_and_written_as_csv() {
     let shift = reader
         .records()
         .map(|record| record.expect("a line"))
-        .find(|record| &record[column("identifier")] == "head_shift_mm")
+        .find(|record| {
+            &record[column("table")] == "plan" && &record[column("identifier")] == "head_shift_mm"
+        })
         .expect("a line of the shift");
     assert_eq!(&shift[column("plan")], "Plan 2", "{shift:?}");
+    let visits = [column("from"), column("to")].map(|place| &shift[place]);
+    assert_eq!(visits, ["1", "2"], "{shift:?}");
     assert_eq!(&shift[column("is_beyond_error")], "true", "{shift:?}");
     let difference: f64 = shift[column("difference")].parse().expect("a number");
     assert!(

@@ -12,7 +12,7 @@ use crate::{
 
 /// Where along the first metatarsal the width of its shaft is taken, as a share of its length from the base:
 /// about where a percutaneous osteotomy crosses it, 22 mm behind the tip of a bone of 66 mm.
-const LEVEL_OF_WIDTH: f64 = 2.0 / 3.0;
+pub(crate) const LEVEL_OF_WIDTH: f64 = 2.0 / 3.0;
 /// The same where the earlier film shows an operated foot: proximal of the cut.
 const LEVEL_OF_WIDTH_OPERATED: f64 = 0.4;
 

@@ -22,7 +22,9 @@ mod registration;
 mod timeline;
 mod visit;
 
-pub use against_plan::{NoPlanResult, PlanResult, PlanRow, PlannedNumber, against_plan};
+pub use against_plan::{
+    FilmsLaidOver, NoPlanResult, PLAN_CONVENTION, PlanResult, PlanRow, PlannedNumber, against_plan,
+};
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
     ChangeRow, Comparison, Direction, FOLLOWED, HeadMove, Pair, VisitColumn, VisitFilm,

@@ -7,8 +7,8 @@ use plumbray_anatomy::{
     PlacedPoint, Proportions, Side, View, testing::assert_close,
 };
 use plumbray_compare::{
-    FilmToLay, NoChange, NoPlanResult, NotLaidOver, Occasion, PlanResult, PlanRow, PlannedNumber,
-    Registration, Visit, against_plan, foot_of, lay_over,
+    FilmToLay, FilmsLaidOver, NoChange, NoPlanResult, NotLaidOver, Occasion, PlanResult, PlanRow,
+    PlannedNumber, Registration, Visit, against_plan, foot_of, lay_over,
 };
 use plumbray_measure::{Measurement, Unit};
 use plumbray_phantom::{
@@ -122,12 +122,15 @@ fn visit(study: &Study, occasion: Occasion) -> Visit<'_> {
     }
 }
 
-fn laid(before: &Study, after: &Study) -> Result<Registration, NotLaidOver> {
-    let [one, other] = [before, after].map(|study| FilmToLay {
-        traced: foot_of(study).ap.expect("an AP film"),
-        grey: None,
+fn laid(before: &Study, after: &Study, view: View) -> Result<Registration, NotLaidOver> {
+    let [one, other] = [before, after].map(|study| {
+        let traced = foot_of(study).film(view);
+        traced.map(|traced| FilmToLay { traced, grey: None })
     });
-    lay_over(View::Ap, one, other)
+    match (one, other) {
+        (Some(one), Some(other)) => lay_over(view, one, other),
+        _ => Err(NotLaidOver::NoFilm { view }),
+    }
 }
 
 fn held(
@@ -136,12 +139,15 @@ fn held(
     after: &Study,
     occasion: Occasion,
 ) -> Result<PlanResult, NoPlanResult> {
-    let laid = laid(before, after);
+    let [ap, lateral] = View::ALL.map(|view| laid(before, after, view));
     against_plan(
         &visit(before, Occasion::Before),
         plan,
         &visit(after, occasion),
-        laid.as_ref().map_err(Clone::clone),
+        FilmsLaidOver {
+            ap: ap.as_ref().map_err(Clone::clone),
+            lateral: lateral.as_ref().map_err(Clone::clone),
+        },
     )
 }
 
@@ -176,6 +182,7 @@ fn what_was_done_as_planned_is_within_measurement_error() {
         (ARTICULAR, 0.6),
         (PlannedNumber::HeadShift, 4.0),
         (PlannedNumber::HeadShiftMillimetres, 0.6),
+        (PlannedNumber::HeadDorsalShiftMillimetres, 0.6),
         (PlannedNumber::HeadTurn, 0.8),
         (LENGTH, 0.012),
     ] {
@@ -271,7 +278,7 @@ fn without_a_calibration_there_are_no_millimetres_and_two_calibrations_are_not_m
         "whose millimetres"
     );
     for study in [&mut before, &mut after] {
-        if let Some(film) = &mut study.ap {
+        for film in [&mut study.ap, &mut study.lateral].into_iter().flatten() {
             film.calibration = None;
         }
     }
@@ -351,6 +358,100 @@ fn a_fragment_that_lies_flat_on_its_cut_was_not_tilted_as_planned() {
         let told = difference(&result, PlannedNumber::HeadTilt);
         assert_close(told, -intended, 1e-6, "tilt");
     }
+}
+
+/// How far plantar the head is shifted where that is asked, in millimetres of the foot.
+const PLANTAR_MM: f64 = 3.0;
+
+/// The foot before, and after the operation with a plantar shift of the head.
+fn both_with_a_plantar_shift() -> (Study, Study) {
+    static AFTER: LazyLock<Study> = LazyLock::new(|| {
+        let operation = Operation {
+            plantar_shift_mm: PLANTAR_MM,
+            ..operation()
+        };
+        let operated = FootParameters {
+            operation: Some(operation),
+            ..deformed()
+        };
+        study(operated, 0.0)
+    });
+    (both().0, AFTER.clone())
+}
+
+#[test]
+fn a_plantar_shift_is_held_against_the_lateral_films() {
+    let (before, after) = both_with_a_plantar_shift();
+    let what = PlannedNumber::HeadDorsalShiftMillimetres;
+    for (planned_mm, verdict) in [
+        (-PLANTAR_MM, "within measurement error"),
+        (PLANTAR_MM, "beyond measurement error"),
+    ] {
+        let mut plan = plan();
+        plan.head.dorsal_shift = Extent::Millimetres(planned_mm);
+        let result = held(&before, &plan, &after, Occasion::After).expect("a result");
+        let row = row(&result, what);
+        let [intended, achieved] =
+            [&row.intended, &row.achieved].map(|told| *told.as_ref().expect("told"));
+        assert_close(intended.value, planned_mm, 0.4, "as it was planned");
+        assert_close(achieved.value, -PLANTAR_MM, 0.5, "as it was done");
+        assert!(achieved.sd > 0.0, "with the spread of the tracing: {row:?}");
+        assert_eq!(row.verdict(), Some(verdict), "{row:?}");
+        assert_eq!(
+            row.calibration.as_deref(),
+            Some("at the detector"),
+            "whose millimetres"
+        );
+        assert!(
+            result.row(PlannedNumber::HeadDorsalShift).is_none(),
+            "told once"
+        );
+    }
+}
+
+#[test]
+fn a_dorsal_shift_without_a_calibration_is_a_share_of_the_shafts_height() {
+    let (mut before, after) = both_with_a_plantar_shift();
+    if let Some(film) = &mut before.lateral {
+        film.calibration = None;
+    }
+    let result = held(&before, &plan(), &after, Occasion::After).expect("a result");
+    let row = row(&result, PlannedNumber::HeadDorsalShift);
+    let achieved = row.achieved.as_ref().expect("told");
+    // Shafts are 10 to 15 mm high.
+    assert!(
+        (-30.0..=-20.0).contains(&achieved.value),
+        "3 mm of the height: {row:?}"
+    );
+    assert_eq!(row.what.unit(), Unit::PerCent, "{row:?}");
+    assert_eq!(row.calibration, None, "no millimetres");
+    assert!(
+        result
+            .row(PlannedNumber::HeadDorsalShiftMillimetres)
+            .is_none(),
+        "no millimetres"
+    );
+}
+
+#[test]
+fn a_planned_dorsal_shift_that_no_lateral_film_shows_says_why() {
+    let (before, mut after) = both();
+    after.tracing.lateral.points.remove(&Landmark::HeadCentre);
+    let mut plan = plan();
+    let result = held(&before, &plan, &after, Occasion::After).expect("a result");
+    assert!(
+        result.row(PlannedNumber::HeadDorsalShift).is_none(),
+        "neither planned nor told"
+    );
+    plan.head.dorsal_shift = Extent::Share(0.2);
+    let result = held(&before, &plan, &after, Occasion::After).expect("a result");
+    let row = row(&result, PlannedNumber::HeadDorsalShift);
+    let why = row.difference.as_ref().expect_err("not told").to_string();
+    assert!(
+        why.contains("lateral films") && why.contains("head"),
+        "{why}"
+    );
+    assert_eq!(row.verdict(), None, "{row:?}");
 }
 
 #[test]

@@ -65,7 +65,10 @@ pub use lateral_side::side_from_bones;
 pub use normal_distribution::TWO_SIDED_95;
 pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark, Spread};
 pub use plausibility::{Implausible, implausible};
-pub use proximal_shaft::{PROXIMAL_LEVELS, head_offset_px, head_tilt};
+pub use proximal_shaft::{
+    PROXIMAL_LEVELS, ProximalShaft, head_offset_on_lateral_px, head_offset_px, head_reach_px,
+    head_tilt, proximal_shaft,
+};
 pub use repeats::{Repeatability, repeatability};
 pub use severity::{
     Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,

@@ -19,6 +19,8 @@ pub struct ComparisonContent {
     pub visits: String,
     /// The AP film of the earlier and of the later visit; either may be absent.
     pub films: Vec<SheetFilm>,
+    /// The lateral films of both, where both visits have one; else empty.
+    pub lateral_films: Vec<SheetFilm>,
     /// The short name of every visit, in their order.
     pub columns: Vec<String>,
     /// The chosen rows.

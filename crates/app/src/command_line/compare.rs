@@ -10,7 +10,7 @@ use super::CompareArguments;
 use crate::{
     comparing::{
         FootOverTime, HeldPlan, OpenedFilms, answers, change_words, compared_foot, comparison_pdf,
-        comparison_table, plan_lines, plan_notes, plan_result_table, value_words,
+        comparison_table, plan_lines, plan_notes, value_words,
     },
     printing::write_beside,
     window::CAUTION,
@@ -30,6 +30,7 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
     let plans = foot.held_plans(pair, &laid, &mut films);
     let plan = plan(arguments, &plans)?;
     if let Some(path) = &arguments.sheet {
+        foot.open_both(pair, &mut films);
         let bytes = comparison_pdf(&foot, &comparison, plan, limit, &clinic_rows(), &films)?;
         write_beside(path, &bytes, foot.film_paths().iter().map(PathBuf::as_path))?;
     }
@@ -37,11 +38,7 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
         serde_json::to_writer_pretty(&mut *output, &compared_foot(&comparison, limit, plan))?;
         writeln!(output)?;
     } else if arguments.csv {
-        let table = match plan.filter(|_| arguments.plan.is_some()) {
-            Some(plan) => plan_result_table(plan)?,
-            None => comparison_table(&comparison)?,
-        };
-        output.write_all(&table)?;
+        output.write_all(&comparison_table(&comparison, plan)?)?;
     } else {
         write_text(&comparison, plan, limit, output)?;
     }

@@ -97,13 +97,13 @@ struct CompareArguments {
     #[arg(long, value_name = "IDENTIFIER", help = compare::recurrence_help())]
     recurrence: Option<String>,
     /// Which plan of the earlier visit to hold against the later one, by its name or its number, counted from 1.
-    /// Usually the first one. With --csv, the table is that of the plan.
+    /// Usually the first one.
     #[arg(long, value_name = "NAME OR NUMBER")]
     plan: Option<String>,
     /// As JSON.
     #[arg(long, conflicts_with = "csv")]
     json: bool,
-    /// As CSV: one line for each measurement.
+    /// As CSV: one line for each measurement, then one for each number of the plan against the result.
     #[arg(long)]
     csv: bool,
     /// Also make a sheet to print, as PDF: both films, every visit's numbers, what changed.

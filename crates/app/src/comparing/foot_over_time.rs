@@ -18,7 +18,7 @@ use plumbray_study::{STUDY_ENDING, study_stem};
 use super::{Opened, OpenedFilms, VisitOnDisk};
 
 /// The visits of one foot, in their order.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct FootOverTime {
     /// The visits.
     pub visits: Vec<VisitOnDisk>,
@@ -108,6 +108,25 @@ impl FootOverTime {
         Ok(Self { visits, time_line })
     }
 
+    /// Whether the visits whose days are known stand in the order of those.
+    #[must_use]
+    pub fn is_by_days(&self) -> bool {
+        let days = self.visits.iter().filter_map(|visit| visit.visit().date());
+        days.is_sorted()
+    }
+
+    /// Puts the visits whose days are known into the order of those; the others keep their places.
+    pub fn put_by_days(&mut self) {
+        let has_day = |place: &usize| self.visits[*place].visit().date().is_some();
+        let places: Vec<usize> = (0..self.visits.len()).filter(has_day).collect();
+        let known = places.iter().map(|place| self.visits[*place].clone());
+        let mut known: Vec<VisitOnDisk> = known.collect();
+        known.sort_by_key(|visit| visit.visit().date());
+        for (place, visit) in places.into_iter().zip(known) {
+            self.visits[place] = visit;
+        }
+    }
+
     /// The visits as a time line for a file in `folder`.
     ///
     /// # Errors
@@ -153,6 +172,15 @@ impl FootOverTime {
     #[must_use]
     pub fn both(&self, pair: Pair) -> Option<[&VisitOnDisk; 2]> {
         Some([self.visits.get(pair.earlier)?, self.visits.get(pair.later)?])
+    }
+
+    /// Opens the films of both visits of a pair, as the sheet shows them; one that cannot be opened is named there.
+    pub fn open_both(&self, pair: Pair, films: &mut OpenedFilms) {
+        for visit in self.both(pair).into_iter().flatten() {
+            for view in View::ALL {
+                films.open(visit, view);
+            }
+        }
     }
 
     /// The two visits that are subtracted where nobody chose.

@@ -2,7 +2,8 @@
 
 use plumbray_anatomy::View;
 use plumbray_compare::{
-    NoPlanResult, NotLaidOver, Occasion, Pair, PlanResult, Registration, against_plan,
+    FilmsLaidOver, NoPlanResult, NotLaidOver, Occasion, Pair, PlanResult, Registration,
+    against_plan,
 };
 use plumbray_plan::Plan;
 
@@ -61,6 +62,7 @@ impl FootOverTime {
         } else {
             self.laid_over(from, View::Ap, films)
         };
+        let lateral = self.laid_over(from, View::Lateral, films);
         let Some([before, after]) = self.both(from) else {
             return Vec::new();
         };
@@ -75,7 +77,10 @@ impl FootOverTime {
                     &before.visit(),
                     plan,
                     &after.visit(),
-                    laid.as_ref().map_err(Clone::clone),
+                    FilmsLaidOver {
+                        ap: laid.as_ref().map_err(Clone::clone),
+                        lateral: lateral.as_ref().map_err(Clone::clone),
+                    },
                 ),
             })
             .collect()

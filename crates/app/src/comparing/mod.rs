@@ -10,6 +10,7 @@ mod plan_table;
 mod plan_words;
 mod table;
 mod visit_on_disk;
+mod wire_words;
 mod words;
 
 pub(crate) use course::{comparison_plot, courses};
@@ -18,12 +19,12 @@ pub use foot_over_time::FootOverTime;
 pub use held_plan::HeldPlan;
 pub use opened_films::{Opened, OpenedFilms};
 pub(crate) use paper::comparison_pdf;
-pub(crate) use plan_table::plan_result_table;
 pub(crate) use plan_words::{
     estimate_words, plan_difference_words, plan_lines, plan_notes, plan_row_name,
 };
 pub(crate) use table::comparison_table;
 pub use visit_on_disk::VisitOnDisk;
+pub(crate) use wire_words::{WIRES_ARE, coarse_words, wire_lines};
 pub(crate) use words::{
     HEALING, answers, calibration_lines, change_words, corrected_words, lost_words, shift_lines,
     typical_drift, value_words,

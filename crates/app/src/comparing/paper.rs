@@ -36,6 +36,15 @@ pub(crate) fn comparison_pdf(
             .get(place)
             .map_or_else(String::new, words_of)
     };
+    let pictures = |view: View| {
+        let shown = compared.into_iter();
+        shown
+            .filter_map(|place| film(visit(place)?, view, comparison, films))
+            .collect()
+    };
+    let has_lateral =
+        |place: usize| visit(place).is_some_and(|visit| visit.study.film(View::Lateral).is_some());
+    let has_both_laterals = compared.into_iter().all(has_lateral);
     let content = ComparisonContent {
         paper: Paper::A4,
         side,
@@ -45,10 +54,12 @@ pub(crate) fn comparison_pdf(
             named(pair.earlier),
             comparison.convention.name()
         ),
-        films: compared
-            .into_iter()
-            .filter_map(|place| film(visit(place)?, comparison, films))
-            .collect(),
+        films: pictures(View::Ap),
+        lateral_films: if has_both_laterals {
+            pictures(View::Lateral)
+        } else {
+            Vec::new()
+        },
         columns: comparison
             .visits
             .iter()
@@ -122,7 +133,12 @@ fn words_of(visit: &VisitColumn) -> String {
     format!("“{}” ({day})", visit.name.long)
 }
 
-fn film(visit: &VisitOnDisk, comparison: &Comparison, films: &OpenedFilms) -> Option<SheetFilm> {
+fn film(
+    visit: &VisitOnDisk,
+    view: View,
+    comparison: &Comparison,
+    films: &OpenedFilms,
+) -> Option<SheetFilm> {
     let choices = Choices {
         convention: Some(comparison.convention),
         ..Choices::default()
@@ -132,12 +148,12 @@ fn film(visit: &VisitOnDisk, comparison: &Comparison, films: &OpenedFilms) -> Op
     // A film from theatre bears no weight, whatever its study says.
     study.visit.stance = compared.stance();
     let sheet = worksheet(&foot_of(&study), &choices);
-    let record = visit.study.film(View::Ap)?;
-    let found = match films.get(visit, View::Ap) {
+    let record = visit.study.film(view)?;
+    let found = match films.get(visit, view) {
         Some(film) => FoundFilm::of(film, record),
         None => FoundFilm::Absent("its file is not where the study expects it"),
     };
-    let mut film = SheetFilm::of_visit(&study, &sheet, View::Ap, found)?;
+    let mut film = SheetFilm::of_visit(&study, &sheet, view, found)?;
     film.caption = format!("“{}”: {}", compared.name().long, film.caption);
     Some(film)
 }

@@ -1,6 +1,6 @@
-//! A plan held against its result as data and as a table, documented in `docs/command-line.md`.
+//! A plan held against its result as data and as lines of a table, documented in `docs/command-line.md`.
 
-use plumbray_compare::{Change, Estimate, PlanResult, PlanRow};
+use plumbray_compare::{Change, Estimate, PLAN_CONVENTION, PlanResult, PlanRow};
 use serde::Serialize;
 
 use super::HeldPlan;
@@ -13,6 +13,8 @@ pub(crate) struct ComparedPlan {
     pub from: usize,
     /// The place of the visit that it is held against.
     pub to: usize,
+    /// By which axes the plan and its result are read.
+    pub convention: &'static str,
     pub rows: Vec<ComparedPlanRow>,
     /// What the plan's model takes for granted.
     pub assumptions: Vec<String>,
@@ -55,6 +57,7 @@ pub(crate) fn compared_plan(held: &HeldPlan) -> ComparedPlan {
         name: held.name.clone(),
         from: held.visit + 1,
         to: held.against + 1,
+        convention: PLAN_CONVENTION.identifier(),
         rows: result.map_or_else(Vec::new, rows),
         assumptions: result.map_or_else(Vec::new, |result| {
             let assumptions = result.assumptions.iter();
@@ -97,54 +100,46 @@ fn number(told: &Result<Estimate, String>) -> PlanNumber {
     }
 }
 
-/// A line for each number of a plan held against its result; UTF-8.
-///
-/// # Errors
-/// When the plan is not held against the result.
-pub(crate) fn plan_result_table(held: &HeldPlan) -> anyhow::Result<Vec<u8>> {
-    if let Err(why) = &held.result {
-        return Err(why.clone().into());
+/// A plan's own columns of the table of a comparison, in the order of [`PLAN_HEADS`].
+pub(super) fn plan_cells(plan: &ComparedPlan, row: &ComparedPlanRow) -> Vec<String> {
+    let mut cells = vec![
+        plan.name.clone(),
+        row.calibration.clone().unwrap_or_default(),
+    ];
+    for told in [&row.before, &row.intended, &row.achieved] {
+        let (low, high) = told.interval.unzip();
+        cells.extend([told.value, low, high].map(cell));
     }
-    let data = compared_plan(held);
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(HEADS)?;
-    for row in &data.rows {
-        let mut record = vec![
-            data.name.clone(),
-            data.from.to_string(),
-            data.to.to_string(),
-            row.identifier.to_owned(),
-            row.unit.to_owned(),
-            row.calibration.clone().unwrap_or_default(),
-        ];
-        for told in [&row.before, &row.intended, &row.achieved] {
-            let (low, high) = told.interval.unzip();
-            record.extend([told.value, low, high].map(cell));
-        }
-        let (low, high) = row.difference_interval.unzip();
-        let smallest = row.smallest_detectable_difference;
-        record.extend([row.difference, low, high, smallest].map(cell));
-        record.extend([
-            row.is_beyond_error
-                .map(|is_beyond| is_beyond.to_string())
-                .unwrap_or_default(),
-            row.why_no_difference.clone().unwrap_or_default(),
-        ]);
-        table.write_record(&record)?;
-    }
-    Ok(table.into_inner()?)
+    let (low, high) = row.difference_interval.unzip();
+    let smallest = row.smallest_detectable_difference;
+    cells.extend([row.difference, low, high, smallest].map(cell));
+    cells.extend([
+        row.is_beyond_error
+            .map(|is_beyond| is_beyond.to_string())
+            .unwrap_or_default(),
+        row.why_no_difference.clone().unwrap_or_default(),
+    ]);
+    cells
 }
 
-fn cell(number: Option<f64>) -> String {
+/// A plan's own columns where it is not held against the result: its name, and why.
+pub(super) fn refused_cells(plan: &ComparedPlan, why: &str) -> Vec<String> {
+    let mut cells = vec![String::new(); PLAN_HEADS.len()];
+    if let [name, .., reason] = cells.as_mut_slice() {
+        name.clone_from(&plan.name);
+        why.clone_into(reason);
+    }
+    cells
+}
+
+/// A number as it stands in a table; empty where there is none.
+pub(super) fn cell(number: Option<f64>) -> String {
     number.map(|number| number.to_string()).unwrap_or_default()
 }
 
-const HEADS: [&str; 21] = [
+/// The heads of a plan's own columns.
+pub(super) const PLAN_HEADS: [&str; 17] = [
     "plan",
-    "from",
-    "to",
-    "identifier",
-    "unit",
     "calibration",
     "before",
     "before_low",

@@ -7,7 +7,7 @@ use plumbray_compare::{Occasion, Visit};
 use plumbray_study::{Study, load};
 
 /// A visit of a foot as it lies on disk. Its films are opened when they are looked at.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct VisitOnDisk {
     /// The study's file.
     pub path: PathBuf,

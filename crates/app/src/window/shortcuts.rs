@@ -2,7 +2,9 @@
 
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 
-use crate::workbench::{Command, Overlay, PlanCommand, ThemeChoice, Workbench};
+use crate::workbench::{
+    Command, CompareCommand, ComparisonFile, Overlay, PlanCommand, ThemeChoice, Workbench,
+};
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const NONE: Modifiers = Modifiers::NONE;
@@ -76,7 +78,22 @@ pub fn planning_commands() -> Vec<(KeyboardShortcut, Command)> {
     ]
 }
 
-/// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned.
+/// The commands that have a key while visits are compared, in place of those by which bones are traced.
+#[must_use]
+pub fn comparing_commands() -> Vec<(KeyboardShortcut, Command)> {
+    let key = KeyboardShortcut::new;
+    let compare = |keys, command| (keys, Command::Compare(command));
+    vec![
+        compare(key(NONE, Key::K), CompareCommand::MarkWire),
+        compare(
+            key(CTRL, Key::P),
+            CompareCommand::AskWhere(ComparisonFile::Sheet),
+        ),
+    ]
+}
+
+/// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned or visits are
+/// compared.
 const fn is_of_tracing(command: &Command) -> bool {
     matches!(
         command,
@@ -97,6 +114,7 @@ const fn is_of_tracing(command: &Command) -> bool {
 pub fn keys_text(ui: &Ui, command: &Command) -> Option<String> {
     let mut keyed = keyed_commands();
     keyed.extend(planning_commands());
+    keyed.extend(comparing_commands());
     let (keys, _) = keyed.iter().find(|(_, other)| other == command)?;
     Some(ui.ctx().format_shortcut(keys))
 }
@@ -117,10 +135,19 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     if workbench.planning().is_some() {
         keyed.retain(|(_, command)| !is_of_tracing(command));
         keyed.extend(planning_commands());
+    } else if workbench.comparing().is_some() {
+        keyed.retain(|(_, command)| !is_of_tracing(command));
+        keyed.extend(comparing_commands());
     }
     for (keys, command) in keyed {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
-        if types_a_letter && (writing || page_is_open || !workbench.has_foot()) {
+        let has_films = workbench.has_foot() || workbench.comparing().is_some();
+        if types_a_letter && (writing || page_is_open || !has_films) {
+            continue;
+        }
+        // The name of a visit that is being written has an undo of its own.
+        let goes_back = matches!(command, Command::Undo | Command::Redo);
+        if goes_back && writing && workbench.comparing().is_some() {
             continue;
         }
         // In a text it deletes a word; and Enter, which the film zone also takes for a click, is the
@@ -144,6 +171,8 @@ fn escaped(workbench: &Workbench) -> Command {
     let view = workbench.view();
     if view.overlay.is_some() {
         Command::Show(None)
+    } else if workbench.comparing().is_some() {
+        Command::Compare(CompareCommand::ForgetWire)
     } else if view.calibrating.is_some() {
         Command::CancelCalibration
     } else if view.first_click.is_some() {
@@ -164,8 +193,11 @@ mod tests {
         no_two_share(&keyed_commands());
         let mut planning = keyed_commands();
         planning.retain(|(_, command)| !is_of_tracing(command));
+        let mut comparing = planning.clone();
         planning.extend(planning_commands());
         no_two_share(&planning);
+        comparing.extend(comparing_commands());
+        no_two_share(&comparing);
     }
 
     fn no_two_share(keyed: &[(KeyboardShortcut, Command)]) {

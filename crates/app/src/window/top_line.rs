@@ -7,6 +7,9 @@ use plumbray_study::{SideSource, Stance};
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{Command, CompareCommand, Overlay, PlanCommand, Workbench};
 
+/// Room between the visits and which foot it is.
+const BESIDE_TIME_LINE: f32 = 14.0;
+
 /// Draws the top line.
 pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let whole = ui.max_rect();
@@ -23,13 +26,20 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
             {
                 commands.push(visits);
             }
-            let middle = ui.available_rect_before_wrap();
+            // The foot stands first, so that the visits get what it leaves, however much it asks.
+            let rest = ui.available_rect_before_wrap();
+            let layout = Layout::right_to_left(Align::Center);
+            let mut right = ui.new_child(egui::UiBuilder::new().max_rect(rest).layout(layout));
+            foot_ui(&mut right, workbench, commands);
+            let end = (right.min_rect().left() - BESIDE_TIME_LINE).max(rest.left());
+            let middle = rest.with_max_x(end).shrink2(vec2(0.0, 2.0));
             let mut middle = ui.new_child(
                 egui::UiBuilder::new()
-                    .max_rect(middle.shrink2(vec2(0.0, 2.0)))
+                    .max_rect(middle)
                     .layout(Layout::top_down(Align::Center)),
             );
             time_line_ui(&mut middle, comparing, commands);
+            return;
         } else if workbench.has_foot() {
             ui.add_space(16.0);
             foot_menu_ui(ui, workbench, commands);
@@ -41,13 +51,18 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
             visit_ui(middle, workbench, commands);
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if workbench.has_foot() {
-                side_ui(ui, workbench, commands);
-            } else if ui.button("About").clicked() {
-                commands.push(Command::Show(Some(Overlay::About)));
-            }
+            foot_ui(ui, workbench, commands);
         });
     });
+}
+
+/// Which foot it is, from right to left.
+fn foot_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    if workbench.has_foot() {
+        side_ui(ui, workbench, commands);
+    } else if ui.button("About").clicked() {
+        commands.push(Command::Show(Some(Overlay::About)));
+    }
 }
 
 /// The activities; the one that is on is underlined.

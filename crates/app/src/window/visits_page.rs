@@ -39,6 +39,15 @@ pub(crate) fn visits_ui(
         "In their order, the first one first. A film from theatre bears no weight: it is shown, and no result \
          is held against it.",
     ));
+    if !foot.is_by_days() {
+        ui.horizontal(|ui| {
+            let word = RichText::new("They are not in the order of their days.");
+            let word = word.size(size::SECONDARY);
+            ui.label(word.color(theme::tokens(ui).look_again));
+            let order = Command::Compare(CompareCommand::Edit(TimeLineEdit::ByDays));
+            widgets::text_action(ui, &order.text(), order, commands);
+        });
+    }
     ui.add_space(8.0);
     let room = ui.ctx().content_rect().height() * 0.5;
     ScrollArea::vertical().max_height(room).show(ui, |ui| {
@@ -62,6 +71,9 @@ pub(crate) fn visits_ui(
         let more = CompareCommand::AskForMoreVisits;
         if ui.button(more.text()).clicked() {
             commands.push(Command::Compare(more));
+        }
+        for step in [Command::Undo, Command::Redo] {
+            widgets::small_button(ui, workbench, &step.text(), step, commands);
         }
         if ui.button("Close").clicked() {
             commands.push(Command::Show(None));
@@ -144,9 +156,13 @@ fn name_ui(
         let name = format!("Name of visit {}", place + 1);
         egui::WidgetInfo::labeled(egui::Role::TextInput, true, name)
     });
-    if response.lost_focus() && field.text != visit.name.clone().unwrap_or_default() {
+    let kept = visit.name.clone().unwrap_or_default();
+    if response.lost_focus() && field.text != kept {
         let edit = TimeLineEdit::Name(place, field.text.clone());
         commands.push(Command::Compare(CompareCommand::Edit(edit)));
+    } else if !response.has_focus() {
+        // The name may have been taken back.
+        field.text = kept;
     }
 }
 

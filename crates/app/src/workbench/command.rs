@@ -321,7 +321,14 @@ impl Command {
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         let foot_is_open = workbench.has_foot();
+        let compares = workbench.comparing().is_some();
         match self {
+            Self::NextWindow | Self::Invert | Self::WholeFilm if compares => true,
+            Self::Activate(view) if compares => {
+                workbench.can_compare(&CompareCommand::Films(*view))
+            }
+            // They would turn the film that is traced, which nobody sees then.
+            Self::Zoom(_) | Self::Turn(_) | Self::Mirror if compares => false,
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {

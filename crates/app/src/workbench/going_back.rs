@@ -5,8 +5,22 @@ use plumbray_study::{FilmRecord, Study};
 
 use super::Workbench;
 
+/// Which way through what was changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    /// The last change is taken back.
+    Back,
+    /// The change that was taken back is made again.
+    Forth,
+}
+
 impl Workbench {
+    /// Takes the last change back: of the study, or of the list of visits while they are compared.
     pub(super) fn undo(&mut self) {
+        if self.comparing.is_some() {
+            self.step_through_list(Way::Back);
+            return;
+        }
         let now = self.study.clone();
         if let Ok((what, before)) = self.undo.undo(now) {
             self.go_back_to(before, "Undo", &what);
@@ -14,7 +28,12 @@ impl Workbench {
         }
     }
 
+    /// Makes the change again that was taken back.
     pub(super) fn redo(&mut self) {
+        if self.comparing.is_some() {
+            self.step_through_list(Way::Forth);
+            return;
+        }
         let now = self.study.clone();
         if let Ok((what, after)) = self.undo.redo(now) {
             self.go_back_to(after, "Redo", &what);

@@ -50,7 +50,8 @@ use plumbray_trace::{CircleFit, TraceError};
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
 pub use comparing::{
-    CompareCommand, CompareView, Comparing, ComparisonFile, Looking, TimeLineEdit,
+    CompareCommand, CompareView, Comparing, ComparisonFile, Looking, MarkedWire, TimeLineEdit,
+    WireAgainstPlan, WireMarking, Wires,
 };
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
@@ -187,6 +188,7 @@ impl Workbench {
             return;
         }
         self.leave_planning_for(&command);
+        let command = self.while_comparing(command);
         match command {
             Command::AskForFilms => self.requests.push(Request::AskForFilms),
             Command::AskForAnotherFilm => self.requests.push(Request::AskForAnotherFilm),

@@ -126,16 +126,22 @@ impl Workbench {
         &self.settings
     }
 
-    /// The name of the change that undo takes back.
+    /// The name of the change that undo takes back: of the study, or of the list of visits while they are compared.
     #[must_use]
     pub fn next_undo(&self) -> Option<&str> {
-        self.undo.next_undo()
+        match &self.comparing {
+            Some(now) => now.next_undo(),
+            None => self.undo.next_undo(),
+        }
     }
 
     /// The name of the change that redo makes again.
     #[must_use]
     pub fn next_redo(&self) -> Option<&str> {
-        self.undo.next_redo()
+        match &self.comparing {
+            Some(now) => now.next_redo(),
+            None => self.undo.next_redo(),
+        }
     }
 
     /// What the window has to do, once.

@@ -1,6 +1,8 @@
 //! Three visits of one foot, opened, compared and looked at in every way.
 
+use clap::Parser as _;
 use egui::vec2;
+use plumbray::command_line::CommandLine;
 use plumbray::workbench::{Command, CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
 use plumbray_anatomy::{LongBone, View};
 use plumbray_compare::{NoChange, Occasion, Pair};
@@ -209,8 +211,12 @@ fn a_comparison_is_printed_beside_its_studies() {
     window.wait_until("a table", |_| table.is_file());
     let text = std::fs::read_to_string(&table).expect("a file");
     assert!(
-        text.contains("hallux_valgus_angle,degrees,head_base"),
+        text.contains("change,hallux_valgus_angle,degrees,head_base"),
         "{text}"
+    );
+    assert!(
+        !text.contains("\nplan,"),
+        "nothing was planned for this foot: {text}"
     );
     let plot = desk.film("oak.compared.png");
     window.lay_out(plot.clone());
@@ -284,6 +290,34 @@ fn a_plan_stands_beside_its_result_and_is_drawn_over_the_later_film() {
             view.name()
         );
     }
+}
+
+#[test]
+fn the_table_holds_the_chosen_plan_against_the_result_as_the_command_line_does() {
+    let desk = Desk::new();
+    let studies = oak_at_three_visits(&desk.film(""), &desk.folders());
+    oak_is_planned(&studies[0], &desk.folders());
+    let mut window = Window::with(&desk, vec![studies[2].clone()]);
+    window.press_button("Compare");
+    window.apply(Command::Compare(CompareCommand::HoldPlan(1)));
+    let table = desk.film("oak.compared.csv");
+    window.lay_out(table.clone());
+    window.press_button("Write CSV…");
+    window.wait_until("a table", |_| table.is_file());
+    let written = std::fs::read_to_string(&table).expect("a file");
+    let mut arguments = vec!["plumbray".into(), "compare".into()];
+    arguments.extend(studies.iter().map(|study| study.as_os_str().to_owned()));
+    arguments.extend(["--csv", "--plan", "2"].map(Into::into));
+    let mut printed = Vec::new();
+    CommandLine::parse_from(arguments)
+        .run(&mut printed)
+        .expect("a table");
+    let printed = String::from_utf8(printed).expect("text");
+    assert_eq!(written, printed, "one table, wherever it is written");
+    assert!(
+        written.contains("\nplan,head_shift_mm,millimetres,head_base"),
+        "{written}"
+    );
 }
 
 #[test]

@@ -9,10 +9,10 @@ use std::{
     time::Duration,
 };
 
-use egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2, vec2};
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, Vec2, vec2};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use plumbray::{
-    canvas::{FilmExtent, ScreenFromFilm},
+    canvas::{FilmExtent, Orientation, Placement, ScreenFromFilm},
     window::{Application, AskFiles},
     workbench::{Command, FilmView, Places, Request, Seen, Workbench},
 };
@@ -268,9 +268,35 @@ impl Window {
         self.settle();
     }
 
+    /// Where what has this accessible name lies in the window.
+    pub(crate) fn rect_of(&self, name: &str) -> Rect {
+        self.harness.get_by_label(name).rect()
+    }
+
+    /// Where what has an accessible name or a text with these words lies in the window.
+    pub(crate) fn rect_of_text(&self, text: &str) -> Rect {
+        self.harness.get_by_label_contains(text).rect()
+    }
+
     /// The middle of what has this accessible name.
     pub(crate) fn place_of(&self, name: &str) -> Pos2 {
-        self.harness.get_by_label(name).rect().center()
+        self.rect_of(name).center()
+    }
+
+    /// Where the later of two films that are compared lies on the screen, while both are shown whole.
+    pub(crate) fn map_of_later(&self, name: &str) -> ScreenFromFilm {
+        let zone = self.rect_of(name);
+        let workbench = self.workbench();
+        let comparing = workbench.comparing().expect("comparing");
+        let films = comparing.both_films().expect("both films");
+        let shown = comparing.laid.as_ref().unwrap_or(films[1]).film();
+        let extent = FilmExtent::of_film(shown, shown.proportions());
+        ScreenFromFilm::new(
+            extent,
+            zone.shrink2(FILM_MARGIN),
+            Orientation::default(),
+            Placement::Fit,
+        )
     }
 
     /// Whether anything in the window has this accessible name or text.

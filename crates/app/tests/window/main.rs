@@ -7,6 +7,7 @@ mod few_gestures;
 mod harness;
 mod keyboard;
 mod looks;
+mod marking_wires;
 mod opening;
 #[path = "../planned/mod.rs"]
 mod planned;
@@ -18,5 +19,6 @@ mod sample_truth;
 #[path = "../samples/mod.rs"]
 mod samples;
 mod tracing_a_foot;
+mod visit_list;
 #[path = "../visits/mod.rs"]
 mod visits;

@@ -1,5 +1,6 @@
 //! What was planned for a foot held against what was achieved.
 
+mod dorsal;
 mod number;
 mod rows;
 
@@ -14,6 +15,7 @@ use crate::{
 };
 
 pub use number::PlannedNumber;
+pub use rows::PLAN_CONVENTION;
 
 /// A plan, what it intended, and what was achieved.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +67,15 @@ pub enum NoPlanResult {
     OtherFoot,
 }
 
+/// The later films laid over those before, or why they are not.
+#[derive(Clone, Debug)]
+pub struct FilmsLaidOver<'a> {
+    /// The AP film.
+    pub ap: Result<&'a Registration, NotLaidOver>,
+    /// The lateral film.
+    pub lateral: Result<&'a Registration, NotLaidOver>,
+}
+
 /// Said of what is more than the error of measuring.
 const BEYOND_ERROR: &str = "beyond measurement error";
 
@@ -102,7 +113,7 @@ pub fn against_plan(
     before: &Visit<'_>,
     plan: &Plan,
     after: &Visit<'_>,
-    laid_over: Result<&Registration, NotLaidOver>,
+    laid_over: FilmsLaidOver<'_>,
 ) -> Result<PlanResult, NoPlanResult> {
     if after.occasion == Occasion::Before {
         return Err(NoPlanResult::NotOperated);

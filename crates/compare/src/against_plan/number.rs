@@ -12,6 +12,11 @@ pub enum PlannedNumber {
     HeadShift,
     /// The same in millimetres of the film before.
     HeadShiftMillimetres,
+    /// How far the head was shifted dorsally on the lateral film, in per cent of the height of the shaft; negative where
+    /// plantar. Told in place of the millimetres where the lateral film before is not calibrated.
+    HeadDorsalShift,
+    /// The same in millimetres of the lateral film before.
+    HeadDorsalShiftMillimetres,
     /// The angle of the head's joint surface against the proximal shaft on the AP film
     /// ([`plumbray_measure::head_tilt`]), positive where it faces laterally.
     HeadTurn,
@@ -22,13 +27,15 @@ pub enum PlannedNumber {
 
 impl PlannedNumber {
     /// Every one, in the order in which they are told.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 12] = [
         Self::Measured(Measurement::HalluxValgusAngle),
         Self::Measured(Measurement::IntermetatarsalAngle12),
         Self::Measured(Measurement::DistalMetatarsalArticularAngle),
         Self::Measured(Measurement::TibialSesamoidShare),
         Self::HeadShift,
         Self::HeadShiftMillimetres,
+        Self::HeadDorsalShift,
+        Self::HeadDorsalShiftMillimetres,
         Self::HeadTurn,
         Self::HeadTilt,
         Self::Measured(Measurement::RelativeFirstMetatarsalLengthRatio),
@@ -42,6 +49,8 @@ impl PlannedNumber {
             Self::Measured(measurement) => measurement.name(),
             Self::HeadShift => "Shift of the head, of the shaft’s width",
             Self::HeadShiftMillimetres => "Shift of the head",
+            Self::HeadDorsalShift => "Dorsal shift of the head, of the shaft’s height",
+            Self::HeadDorsalShiftMillimetres => "Dorsal shift of the head",
             Self::HeadTurn => "Joint surface of the head against the shaft",
             Self::HeadTilt => Measurement::FragmentTilt.name(),
         }
@@ -54,6 +63,8 @@ impl PlannedNumber {
             Self::Measured(measurement) => measurement.identifier(),
             Self::HeadShift => "head_shift_per_cent_of_width",
             Self::HeadShiftMillimetres => "head_shift_mm",
+            Self::HeadDorsalShift => "head_dorsal_shift_per_cent_of_height",
+            Self::HeadDorsalShiftMillimetres => "head_dorsal_shift_mm",
             Self::HeadTurn => "head_turn",
             Self::HeadTilt => Measurement::FragmentTilt.identifier(),
         }
@@ -64,8 +75,8 @@ impl PlannedNumber {
     pub const fn unit(self) -> Unit {
         match self {
             Self::Measured(measurement) => measurement.unit(),
-            Self::HeadShift => Unit::PerCent,
-            Self::HeadShiftMillimetres => Unit::Millimetres,
+            Self::HeadShift | Self::HeadDorsalShift => Unit::PerCent,
+            Self::HeadShiftMillimetres | Self::HeadDorsalShiftMillimetres => Unit::Millimetres,
             Self::HeadTurn | Self::HeadTilt => Unit::Degrees,
         }
     }

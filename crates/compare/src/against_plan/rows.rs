@@ -5,7 +5,7 @@ use plumbray_measure::{
 };
 use plumbray_plan::{Plan, PlannedOutcome, Undertaking};
 
-use super::{PlanRow, PlannedNumber};
+use super::{FilmsLaidOver, PlanRow, PlannedNumber, dorsal::Lateral};
 use crate::{
     change::{Change, NoChange, change, film_to_film_sd},
     comparison::measured,
@@ -19,7 +19,7 @@ use crate::{
 };
 
 /// The axes by which a plan and its result are read.
-const CONVENTION: AxisConvention = AxisConvention::HeadBase;
+pub const PLAN_CONVENTION: AxisConvention = AxisConvention::HeadBase;
 
 /// Standard deviation, on one film of a foot that has not changed, of how far its head lies lateral of the proximal
 /// shaft, as a share of the shaft's width.
@@ -38,7 +38,7 @@ pub(super) fn rows(
     plan: &Plan,
     undertaking: &Undertaking,
     after: &Visit<'_>,
-    laid_over: Result<&Registration, NotLaidOver>,
+    laid_over: FilmsLaidOver<'_>,
 ) -> Vec<PlanRow> {
     let mut intended = foot_with(before.study, &undertaking.tracing);
     intended.operated = true;
@@ -50,13 +50,30 @@ pub(super) fn rows(
         undertaking,
         is_same_stance: before.bears_weight() == after.bears_weight(),
     };
-    let shift = held.shift(laid_over);
+    let shift = held.shift(laid_over.ap.clone());
+    let bone = &undertaking.before;
+    let lengths = bone
+        .lateral
+        .as_ref()
+        .map(|lateral| (lateral.length, bone.ap.length));
+    let dorsal = Lateral {
+        before: &held.before,
+        intended: &held.intended,
+        after: &held.after,
+        laid_over,
+        lateral_by_ap: lengths.map(|(lateral, ap)| lateral / ap),
+        is_planned: plan.head.dorsal_shift.number().abs() > 0.0,
+    };
+    let dorsal = dorsal.row(|told| held.subtracted(told));
     PlannedNumber::ALL
         .into_iter()
         .filter_map(|what| match what {
             PlannedNumber::Measured(measurement) => held.measured(measurement),
             PlannedNumber::HeadShift => Some(held.shift_row(&shift)),
             PlannedNumber::HeadShiftMillimetres => held.shift_in_mm(shift.as_ref().ok()?),
+            PlannedNumber::HeadDorsalShift | PlannedNumber::HeadDorsalShiftMillimetres => {
+                dorsal.clone().filter(|row| row.what == what)
+            }
             PlannedNumber::HeadTurn => Some(held.turn()),
             PlannedNumber::HeadTilt => held.tilt(),
         })
@@ -89,7 +106,7 @@ impl Held<'_> {
     /// A measurement of the engine; nothing where none of the three is there.
     fn measured(&self, measurement: Measurement) -> Option<PlanRow> {
         let row = self.undertaking.row(measurement)?;
-        let achieved = measured(&self.after, CONVENTION, measurement);
+        let achieved = measured(&self.after, PLAN_CONVENTION, measurement);
         let intended = match &row.planned {
             PlannedOutcome::Measured(outcome) | PlannedOutcome::Chosen(outcome) => told(outcome),
             PlannedOutcome::NotPredicted(why) => Err((*why).to_owned()),
@@ -227,7 +244,7 @@ impl Held<'_> {
         let intended = self.plan.head.plantar_tilt_degrees;
         let achieved = told(&measured(
             &self.after,
-            CONVENTION,
+            PLAN_CONVENTION,
             Measurement::FragmentTilt,
         ));
         if achieved.is_err() && intended.abs() <= 0.0 {
@@ -253,7 +270,7 @@ impl Held<'_> {
     }
 }
 
-const UNMOVED: &str = "before the operation nothing was moved";
+pub(super) const UNMOVED: &str = "before the operation nothing was moved";
 
 const BY_SUPINATION: &str =
     "not predicted: no flat film shows what supination does to the joint surface";
@@ -272,7 +289,7 @@ fn both(
     Ok((intended.clone()?, achieved.clone()?))
 }
 
-fn judged(difference: Result<Estimate, String>) -> Result<Change, NoChange> {
+pub(super) fn judged(difference: Result<Estimate, String>) -> Result<Change, NoChange> {
     difference
         .map(|difference| Change::judged(difference.value, difference.sd))
         .map_err(|why| NoChange::Missing { why })

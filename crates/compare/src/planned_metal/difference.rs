@@ -33,6 +33,25 @@ pub struct EndDifference {
 }
 
 impl LaidByShaft {
+    /// The planned screw or wire that lies nearest to a marked one, by the sum of how far entry and tip lie apart: its
+    /// place among `screws`, and by how much the marked one lies otherwise ([`Self::difference`]). Nothing without a
+    /// planned one, or where the two marks are one place.
+    #[must_use]
+    pub fn nearest(
+        &self,
+        screws: &[Screw],
+        cut: &PlannedCut,
+        marked: [FilmPoint; 2],
+    ) -> Option<(usize, MetalDifference)> {
+        let apart =
+            |told: &MetalDifference| told.entry.apart.pixel_widths + told.tip.apart.pixel_widths;
+        screws
+            .iter()
+            .enumerate()
+            .filter_map(|(place, screw)| Some((place, self.difference(screw, cut, marked)?)))
+            .min_by(|(_, one), (_, other)| apart(one).total_cmp(&apart(other)))
+    }
+
     /// By how much a screw or wire, of which a reader marked both ends on the later film in either order, lies
     /// otherwise than planned; nothing where the two marks are one place.
     ///

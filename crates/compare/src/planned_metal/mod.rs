@@ -9,7 +9,7 @@ use plumbray_anatomy::{
 use plumbray_measure::{Foot, TracedFilm};
 use plumbray_plan::{BonePlace, FootBefore, Outline};
 
-use self::shaft::ProximalShaft;
+use self::shaft::PlacedShaft;
 
 pub use difference::{EndDifference, MetalDifference};
 
@@ -65,9 +65,9 @@ impl LaidByShaft {
     ) -> Result<Self, NotLaidByShaft> {
         let films = foot.film(View::Ap).zip(later.film(View::Ap));
         let (earlier, later) = films.ok_or(NotLaidByShaft::NoFilm)?;
-        let was = ProximalShaft::before(earlier, before.bone_length)?;
+        let was = PlacedShaft::before(earlier, before.bone_length)?;
         let lesser = scale_of_lesser(earlier, later);
-        let is = ProximalShaft::later(later, &was, lesser)?;
+        let is = PlacedShaft::later(later, &was, lesser)?;
         let mirrored = is_mirrored([earlier, later], [&was, &is])?;
         let (scale, scale_by) = match lesser {
             Some(scale) => (scale, ScaleBy::LesserMetatarsals),
@@ -164,7 +164,7 @@ fn beside(tracing: &FilmTracing) -> impl Iterator<Item = (Landmark, FilmPoint)> 
 /// Whether one film shows the foot as in a mirror of the other.
 fn is_mirrored(
     films: [TracedFilm<'_>; 2],
-    shafts: [&ProximalShaft; 2],
+    shafts: [&PlacedShaft; 2],
 ) -> Result<bool, NotLaidByShaft> {
     let [earlier, later] = films;
     let shared = beside(earlier.tracing).find_map(|(landmark, one)| {
@@ -177,6 +177,6 @@ fn is_mirrored(
     let [one, other] = shared.ok_or(NotLaidByShaft::Missing {
         what: "a base or a tip of a lesser metatarsal that is traced on the film before as well",
     })?;
-    let side = |shaft: &ProximalShaft, at: PhysicalPoint| shaft.along.cross(at - shaft.base);
+    let side = |shaft: &PlacedShaft, at: PhysicalPoint| shaft.along.cross(at - shaft.base);
     Ok(side(shafts[0], one) * side(shafts[1], other) < 0.0)
 }

@@ -5,6 +5,7 @@ mod coverage;
 mod further_examples;
 mod invariance;
 mod known_angles;
+mod lateral_head;
 mod made_feet;
 mod plausibility;
 mod severity_limits;

@@ -1,4 +1,4 @@
-//! The pages of a comparison: two films, every visit's numbers, the answers.
+//! The pages of a comparison: two films or two pairs of them, every visit's numbers, the answers.
 
 use crate::{
     comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultTable},
@@ -21,8 +21,10 @@ const HEADING: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
 const WARNING: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
 const ANSWER: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
 
-/// The height of the films.
+/// The height of the AP films.
 const FILM_HEIGHT: f64 = 205.0;
+/// The height of the lateral films, which are wide.
+const LATERAL_HEIGHT: f64 = 140.0;
 /// Shares of the width: of the names, and of the change with its verdict.
 const NAME_SHARE: f64 = 0.3;
 const CHANGE_SHARE: f64 = 0.34;
@@ -58,9 +60,14 @@ pub(crate) fn comparison_pages(content: &ComparisonContent) -> Vec<Page> {
 fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
     let piece = |block, kind| Piece { block, kind };
     let mut pieces = Vec::new();
-    if let [earlier, later] = content.films.as_slice() {
-        let films = films::two_films([earlier, later], width, FILM_HEIGHT);
-        pieces.push(piece(films, Kind::Other));
+    for (films, height) in [
+        (&content.films, FILM_HEIGHT),
+        (&content.lateral_films, LATERAL_HEIGHT),
+    ] {
+        if let [earlier, later] = films.as_slice() {
+            let films = films::two_films([earlier, later], width, height);
+            pieces.push(piece(films, Kind::Other));
+        }
     }
     pieces.extend(content.warnings.iter().map(|warning| {
         let mut block = Block::default();

@@ -14,11 +14,11 @@ use super::{
         pen::{Manner, OUTLINE, Pen, colour_of_bone, colour_of_landmark},
         theme::{self, film, size},
     },
-    plan,
+    plan, wires,
 };
 use crate::{
     canvas::{FilmLook, Orientation, Placement, ScreenFromFilm},
-    workbench::{Command, CompareCommand, CompareView, Comparing},
+    workbench::{Command, CompareCommand, CompareView, Comparing, WireMarking},
 };
 
 /// How long each film is seen while they blink, in seconds.
@@ -125,6 +125,9 @@ impl Zone<'_> {
             } else {
                 None
             };
+            if shown.place == 1 {
+                self.wires(rect, &painter, &map);
+            }
             let caption = planned.unwrap_or_default();
             self.caption(rect, &format!("{}{caption}", shown.caption));
             let name = if shown.place == 0 { "Earlier" } else { "Later" };
@@ -202,12 +205,25 @@ impl Zone<'_> {
         self.tracing(&painter, &map, films[1], true, Manner::Accepted);
         self.tracing(&painter, &map, films[0], false, Manner::Proposed);
         let planned = self.planned(&painter, &map);
+        self.wires(rect, &painter, &map);
         let caption = format!(
             "{}; broken: {}{planned}",
             films[1].caption, films[0].caption
         );
         self.caption(rect, &caption);
         self.hand(rect, &map, &films[1..], "Both");
+    }
+
+    /// The wires that were marked on the later film.
+    fn wires(&self, rect: Rect, painter: &Painter, map: &ScreenFromFilm) {
+        let pen = Pen {
+            painter,
+            map,
+            manner: Manner::Accepted,
+        };
+        let pointer = self.ui.input(|input| input.pointer.hover_pos());
+        let pointer = pointer.filter(|pointer| rect.contains(*pointer));
+        wires::draw_wires(&pen, self.comparing, pointer.map(|at| map.film_point(at)));
     }
 
     /// What was planned on the earlier film, over both; what the caption says of it.
@@ -312,6 +328,16 @@ impl Zone<'_> {
         );
     }
 
+    /// A click while a wire is being marked.
+    fn mark(&mut self, response: &egui::Response, map: &ScreenFromFilm) {
+        let at = response
+            .interact_pointer_pos()
+            .filter(|_| response.clicked());
+        let at = at.map(|at| self.comparing.on_later_film(map.film_point(at)));
+        let mark = at.map(|at| Command::Compare(CompareCommand::WireAt(at)));
+        self.commands.extend(mark);
+    }
+
     /// Wheel: zoom. Drag: move. Right button: window and level of the films it lies upon. Both go together.
     fn hand(&mut self, rect: Rect, map: &ScreenFromFilm, films: &[&Shown<'_>], which: &str) {
         let films_word = if which == "Both" { "films" } else { "film" };
@@ -326,7 +352,11 @@ impl Zone<'_> {
         {
             placement = panned;
         }
-        if response.double_clicked() {
+        let shows_later = films.iter().any(|shown| shown.place == 1);
+        let marks = self.comparing.looking.wires.marking != WireMarking::Nothing && shows_later;
+        if marks {
+            self.mark(&response, map);
+        } else if response.double_clicked() {
             placement = Placement::Fit;
         }
         if placement != now {

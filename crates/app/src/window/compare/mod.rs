@@ -6,6 +6,7 @@ mod plan;
 mod plot;
 mod table;
 mod time_line;
+mod wires;
 
 use egui::{CentralPanel, Frame, Margin, Panel, RichText, ScrollArea, Ui};
 
@@ -57,6 +58,7 @@ pub(super) fn compare_ui(
                                     table::table_ui(ui, workbench, comparing, commands);
                                     ui.add_space(12.0);
                                     plan::plan_ui(ui, comparing, commands);
+                                    wires::wires_ui(ui, workbench, comparing, commands);
                                     answers::head_ui(ui, comparing);
                                     plot::plots_ui(ui, comparing, commands);
                                 });
@@ -85,9 +87,10 @@ pub(super) fn prompt_ui(
         ui.add_space(16.0);
         ui.vertical(|ui| {
             ui.add_space(14.0);
-            let prompt = match workbench.awaited_work() {
-                Some(work) => format!("{work}…"),
-                None => format!("“{}” against “{}”.", name(pair.later), name(pair.earlier)),
+            let prompt = match (workbench.awaited_work(), wires::prompt(comparing)) {
+                (Some(work), _) => format!("{work}…"),
+                (None, Some(prompt)) => prompt.to_owned(),
+                (None, None) => format!("“{}” against “{}”.", name(pair.later), name(pair.earlier)),
             };
             let prompt = RichText::new(prompt)
                 .size(size::PROMPT)
@@ -145,7 +148,7 @@ fn help_of(comparing: &Comparing) -> &'static str {
     match (comparing.looking.shown, comparing.laid.is_some()) {
         (_, false) => "The films are not laid over each other; each is shown by itself.",
         (CompareView::SideBySide, _) => {
-            "The wheel zooms both, a drag moves both; the right button changes the window."
+            "The wheel zooms both, a drag moves both; the right button changes the window, W puts it back."
         }
         (CompareView::Blend, _) => {
             "The later film over the earlier one; the slider says how strongly."

@@ -193,6 +193,7 @@ fn hover_text(row: &PlanRow) -> String {
 fn short_name(what: PlannedNumber) -> &'static str {
     match what {
         PlannedNumber::HeadShift => "Shift, of the width",
+        PlannedNumber::HeadDorsalShift => "Dorsal shift, of the height",
         PlannedNumber::HeadTurn => "Head against shaft",
         PlannedNumber::HeadTilt => "Plantar tilt of the head",
         PlannedNumber::Measured(Measurement::TibialSesamoidShare) => "Tibial sesamoid",
@@ -203,7 +204,9 @@ fn short_name(what: PlannedNumber) -> &'static str {
             "Length to the second"
         }
         PlannedNumber::Measured(measurement) => row_name(measurement),
-        PlannedNumber::HeadShiftMillimetres => what.name(),
+        PlannedNumber::HeadShiftMillimetres | PlannedNumber::HeadDorsalShiftMillimetres => {
+            what.name()
+        }
     }
 }
 

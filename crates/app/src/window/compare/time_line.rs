@@ -1,78 +1,103 @@
 //! The visits of a foot as dots on a line.
 
-use egui::{Align2, FontId, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{FontId, Pos2, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, text::LayoutJob, vec2};
 use plumbray_compare::Pair;
 
-use super::super::{theme, theme::size};
+use super::super::{theme, theme::size, widgets};
 use crate::workbench::{Command, CompareCommand, Comparing};
 
-/// Room for a visit in points.
+/// Room for a visit in points, where there is enough.
 const ROOM: f32 = 104.0;
+/// The least room in which a visit can be told from its neighbours; more of them are scrolled.
+const NARROWEST: f32 = 48.0;
+/// How high the line with its names is.
+const HEIGHT: f32 = 40.0;
 
 /// Draws the visits. A click puts a visit in the place of the nearer of the two that are compared, with Shift in
-/// that of the other one.
+/// that of the other one. They stand closer where there are many, and can be scrolled where that is not enough.
 pub(in super::super) fn time_line_ui(
     ui: &mut Ui,
     comparing: &Comparing,
     commands: &mut Vec<Command>,
 ) {
+    let count = comparing.comparison.visits.len();
+    if count == 0 {
+        ui.label(widgets::soft(ui, "no visits"));
+        return;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "some visits")]
+    let room = (ui.available_width() / count as f32).clamp(NARROWEST, ROOM);
+    egui::ScrollArea::horizontal()
+        .id_salt("time line")
+        .auto_shrink([true, false])
+        .show(ui, |ui| visits_ui(ui, comparing, room, commands));
+}
+
+fn visits_ui(ui: &mut Ui, comparing: &Comparing, room: f32, commands: &mut Vec<Command>) {
+    let visits = &comparing.comparison.visits;
+    #[expect(clippy::cast_precision_loss, reason = "some visits")]
+    let width = room * visits.len() as f32;
+    let (whole, _) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
+    let line = whole.top() + 14.0;
+    let ends = [whole.left() + room * 0.5, whole.right() - room * 0.5];
+    let stroke = Stroke::new(2.0, theme::tokens(ui).line);
+    ui.painter().hline(ends[0]..=ends[1], line, stroke);
+    for place in 0..visits.len() {
+        #[expect(clippy::cast_precision_loss, reason = "some visits")]
+        let at = pos2(ends[0] + room * place as f32, line);
+        visit_ui(ui, comparing, place, (at, room), commands);
+    }
+}
+
+/// One visit: a dot with its name below.
+fn visit_ui(
+    ui: &Ui,
+    comparing: &Comparing,
+    place: usize,
+    (at, room): (Pos2, f32),
+    commands: &mut Vec<Command>,
+) {
     let tokens = theme::tokens(ui);
     let visits = &comparing.comparison.visits;
     let pair = comparing.pair();
-    #[expect(clippy::cast_precision_loss, reason = "some visits")]
-    let count = visits.len() as f32;
-    let room = ROOM.min(ui.available_width() / count.max(1.0));
-    let (whole, _) = ui.allocate_exact_size(vec2(room * count, 40.0), Sense::hover());
-    let line = whole.top() + 14.0;
-    let ends = [whole.left() + room * 0.5, whole.right() - room * 0.5];
-    ui.painter()
-        .hline(ends[0]..=ends[1], line, Stroke::new(2.0, tokens.line));
-    for (place, visit) in visits.iter().enumerate() {
-        #[expect(clippy::cast_precision_loss, reason = "some visits")]
-        let at = pos2(ends[0] + room * place as f32, line);
-        let is_chosen = place == pair.earlier || place == pair.later;
-        let zone = egui::Rect::from_center_size(at + vec2(0.0, 8.0), vec2(room, 38.0));
-        let response = ui.interact(zone, ui.scope_id().with(("visit", place)), Sense::click());
-        let name = format!("Visit {}: {}", place + 1, visit.name.long);
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-        if is_chosen {
-            ui.painter().circle_filled(at, 5.0, tokens.accent);
-        } else {
-            ui.painter().circle_filled(at, 5.0, tokens.panel);
-            ui.painter()
-                .circle_stroke(at, 5.0, Stroke::new(2.0, tokens.soft));
-        }
-        let ink = if is_chosen { tokens.ink } else { tokens.soft };
-        let font = FontId::proportional(size::SMALLEST);
-        let text = ui
-            .painter()
-            .layout(visit.name.short.clone(), font, ink, room - 4.0);
-        let clipped = ui.painter().with_clip_rect(zone);
-        let below = at + vec2(-0.5 * text.size().x, 9.0);
-        clipped.galley(below, text, ink);
-        let date = visit
-            .date
-            .map_or_else(|| "day unknown".to_owned(), |date| date.to_string());
-        let other_end = ui.input(|input| input.modifiers.shift);
-        let hover = format!(
-            "{} ({date}). Click: this visit instead of the nearer of the two. With Shift: instead of the other one.",
-            visit.name.long
-        );
-        if response.on_hover_text(hover).clicked()
-            && let Some(pair) = chosen(pair, place, other_end, visits.len())
-        {
-            commands.push(Command::Compare(CompareCommand::Between(pair)));
-        }
+    let visit = &visits[place];
+    let is_chosen = place == pair.earlier || place == pair.later;
+    let zone = Rect::from_center_size(at + vec2(0.0, 8.0), vec2(room, 38.0));
+    let response = ui.interact(zone, ui.scope_id().with(("visit", place)), Sense::click());
+    let name = format!("Visit {}: {}", place + 1, visit.name.long);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    if is_chosen {
+        ui.painter().circle_filled(at, 5.0, tokens.accent);
+    } else {
+        ui.painter().circle_filled(at, 5.0, tokens.panel);
+        ui.painter()
+            .circle_stroke(at, 5.0, Stroke::new(2.0, tokens.soft));
     }
-    if visits.is_empty() {
-        let font = FontId::proportional(size::SMALLEST);
-        ui.painter().text(
-            whole.center(),
-            Align2::CENTER_CENTER,
-            "no visits",
-            font,
-            tokens.soft,
-        );
+    let ink = if is_chosen { tokens.ink } else { tokens.soft };
+    let mut text = LayoutJob::simple(
+        visit.name.short.clone(),
+        FontId::proportional(size::SMALLEST),
+        ink,
+        room - 4.0,
+    );
+    // A name that is longer than its room ends in dots; the whole one is told under the pointer.
+    text.wrap.max_rows = 1;
+    text.wrap.break_anywhere = true;
+    let text = ui.painter().layout_job(text);
+    let below = at + vec2(-0.5 * text.size().x, 9.0);
+    ui.painter().galley(below, text, ink);
+    let date = visit
+        .date
+        .map_or_else(|| "day unknown".to_owned(), |date| date.to_string());
+    let other_end = ui.input(|input| input.modifiers.shift);
+    let hover = format!(
+        "{} ({date}). Click: this visit instead of the nearer of the two. With Shift: instead of the other one.",
+        visit.name.long
+    );
+    if response.on_hover_text(hover).clicked()
+        && let Some(pair) = chosen(pair, place, other_end, visits.len())
+    {
+        commands.push(Command::Compare(CompareCommand::Between(pair)));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{FilmPoint, View};
 use plumbray_compare::{Occasion, Pair, Recurrence};
 use plumbray_measure::AxisConvention;
 
@@ -48,6 +48,12 @@ impl CompareView {
             Self::Outlines => "outlines",
             Self::Difference => "difference",
         }
+    }
+
+    /// Whether the later film is seen by itself, with what was planned drawn on it.
+    #[must_use]
+    pub const fn shows_later_with_plan(self) -> bool {
+        matches!(self, Self::SideBySide | Self::Outlines)
     }
 }
 
@@ -98,10 +104,28 @@ pub enum TimeLineEdit {
     Earlier(usize),
     /// Move the visit at a place one place toward the end.
     Later(usize),
+    /// Put the visits whose days are known into the order of those; the others keep their places.
+    ByDays,
     /// Take the visit at a place out of the list; its files stay.
     TakeOut(usize),
     /// Add the visits of these studies at the end.
     Add(Vec<PathBuf>),
+}
+
+impl TimeLineEdit {
+    /// What it does, in a few words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Name(place, _) => format!("Name visit {}", place + 1),
+            Self::When(place, _) => format!("Say when visit {} was", place + 1),
+            Self::Earlier(place) => format!("Move visit {} up", place + 1),
+            Self::Later(place) => format!("Move visit {} down", place + 1),
+            Self::ByDays => "Put the visits in the order of their days".to_owned(),
+            Self::TakeOut(place) => format!("Take visit {} out of the list", place + 1),
+            Self::Add(_) => "Add a visit".to_owned(),
+        }
+    }
 }
 
 /// What a person can do while visits are compared.
@@ -131,10 +155,22 @@ pub enum CompareCommand {
     Cover(f32),
     /// Show the earlier (0) or the later (1) film through another window.
     Look(usize, Box<FilmLook>),
+    /// Show both films through the next of their own windows: the first one again where a hand has changed it.
+    NextWindow,
+    /// Exchange dark and bright on both films.
+    Invert,
     /// Which part of the films is shown, and how large.
     Place(Placement),
     /// Hold the plan at this place against the result.
     HoldPlan(usize),
+    /// Begin to mark a wire or screw as it lies on the later film: first where it enters, then its tip.
+    MarkWire,
+    /// Mark the next end of that wire here, in the later film's own coordinates.
+    WireAt(FilmPoint),
+    /// Mark no wire after all.
+    ForgetWire,
+    /// Take the marked wire at this place away.
+    TakeWire(usize),
     /// Count the deformity as being back by this limit.
     Recur(Recurrence),
     /// Ask where to write the comparison.
@@ -150,6 +186,10 @@ impl CompareCommand {
             Self::Begin,
             Self::AskForVisits,
             Self::AskForMoreVisits,
+            Self::Edit(TimeLineEdit::ByDays),
+            Self::MarkWire,
+            Self::NextWindow,
+            Self::Invert,
             Self::Leave,
         ]
         .into_iter()
@@ -167,7 +207,7 @@ impl CompareCommand {
             Self::Begin => "Compare this foot with its other visits".to_owned(),
             Self::AskForVisits | Self::Open(_) => "Compare studies of one foot…".to_owned(),
             Self::Leave => "Go back to measuring".to_owned(),
-            Self::Edit(_) => "Change the list of visits".to_owned(),
+            Self::Edit(edit) => edit.text(),
             Self::AskForMoreVisits => "Add a visit…".to_owned(),
             Self::Between(pair) => {
                 format!(
@@ -179,8 +219,13 @@ impl CompareCommand {
             Self::By(convention) => format!("Read every visit by {}", convention.name()),
             Self::Films(view) => format!("Compare the {} films", view.name_in_sentence()),
             Self::Show(shown) => format!("Show both films: {}", shown.name()),
+            Self::NextWindow => "Next window of both films".to_owned(),
+            Self::Invert => "Exchange dark and bright on both films".to_owned(),
             Self::Cover(_) | Self::Look(..) | Self::Place(_) => "Look".to_owned(),
             Self::HoldPlan(place) => format!("Hold plan {} against the result", place + 1),
+            Self::MarkWire | Self::WireAt(_) => "Mark a wire as it lies".to_owned(),
+            Self::ForgetWire => "Mark no wire".to_owned(),
+            Self::TakeWire(place) => format!("Take wire {} away", place + 1),
             Self::Recur(limit) => format!("Recurrence: {}", limit.name()),
             Self::AskWhere(file) | Self::Write(file, _) => match file {
                 ComparisonFile::Sheet => "Print this comparison…".to_owned(),

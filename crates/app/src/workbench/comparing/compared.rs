@@ -4,15 +4,16 @@ use std::sync::Arc;
 
 use plumbray_anatomy::View;
 use plumbray_compare::{
-    Comparison, LaidByShaft, NotLaidOver, Pair, PlanResult, Recurrence, Registration, foot_of,
+    Comparison, LaidByShaft, NotLaidOver, Pair, PlanResult, Recurrence, Registration,
 };
 use plumbray_film::Pyramid;
 use plumbray_measure::AxisConvention;
 
-use super::CompareView;
+use super::{CompareView, Wires};
 use crate::{
     canvas::{FilmLook, Placement},
     comparing::{FootOverTime, HeldPlan, OpenedFilms, VisitOnDisk},
+    workbench::undo::UndoHistory,
 };
 
 /// How strongly the later film covers the earlier one at first.
@@ -43,6 +44,8 @@ pub struct Comparing {
     pub looking: Looking,
     /// By which limit the deformity counts as being back.
     pub limit: Recurrence,
+    /// What was changed about the list of visits, to be taken back.
+    pub(super) edits: UndoHistory<Arc<FootOverTime>>,
 }
 
 /// How the person looks at two films.
@@ -58,6 +61,8 @@ pub struct Looking {
     pub placement: Placement,
     /// Which of the plans is held against the result, by its place.
     pub plan: usize,
+    /// Which wires were marked as they lie.
+    pub wires: Wires,
 }
 
 impl Default for Looking {
@@ -68,6 +73,7 @@ impl Default for Looking {
             looks: [None, None],
             placement: Placement::Fit,
             plan: 0,
+            wires: Wires::default(),
         }
     }
 }
@@ -83,6 +89,7 @@ pub(super) struct Asked {
     pub films: OpenedFilms,
     pub looking: Looking,
     pub limit: Recurrence,
+    pub edits: UndoHistory<Arc<FootOverTime>>,
     /// What was found of the same visits by the same axes already, where only other films are shown.
     pub known: Option<Known>,
 }
@@ -133,6 +140,7 @@ impl Asked {
             films: self.films,
             looking: self.looking,
             limit: self.limit,
+            edits: self.edits,
         }
     }
 
@@ -164,6 +172,18 @@ impl Asked {
 }
 
 impl Comparing {
+    /// The name of the change of the list of visits that undo takes back.
+    #[must_use]
+    pub fn next_undo(&self) -> Option<&str> {
+        self.edits.next_undo()
+    }
+
+    /// The name of the change of the list of visits that redo makes again.
+    #[must_use]
+    pub fn next_redo(&self) -> Option<&str> {
+        self.edits.next_redo()
+    }
+
     /// Which two visits are subtracted.
     #[must_use]
     pub fn pair(&self) -> Pair {
@@ -190,14 +210,10 @@ impl Comparing {
     /// the films are not laid over each other: so that the plan can be drawn on a film from theatre.
     #[must_use]
     pub fn plan_on_later(&self) -> Option<(&PlanResult, LaidByShaft)> {
-        let held = self.held_plan()?;
-        let result = held.result.as_ref().ok()?;
         if self.laid.is_some() || self.view != View::Ap {
             return None;
         }
-        let [before, after] = [held.visit, held.against].map(|place| self.foot.visits.get(place));
-        let [before, after] = [&before?.study, &after?.study].map(foot_of);
-        let laid = LaidByShaft::of(&result.undertaking.before, &before, &after).ok()?;
+        let (_, result, laid) = self.laid_by_shaft().ok()?;
         Some((result, laid))
     }
 
@@ -216,6 +232,39 @@ impl Comparing {
         both.is_some_and(|both| both.iter().all(|visit| visit.study.film(view).is_some()))
     }
 
+    /// Shows both films through the next of their own windows, the first one where a hand has changed it.
+    pub(super) fn next_windows(&mut self) {
+        let films = self.both_films().map(|films| films.map(Arc::clone));
+        for (look, film) in self.looking.looks.iter_mut().zip(films.iter().flatten()) {
+            let film = film.film();
+            let now = look.clone().unwrap_or_else(|| FilmLook::of_film(film));
+            let windows = film.grey().windows.iter();
+            let own: Vec<FilmLook> = windows.map(FilmLook::of_window).collect();
+            let upright = FilmLook {
+                inverted: false,
+                ..now.clone()
+            };
+            let at = own.iter().position(|one| *one == upright);
+            let next = at.map_or(0, |at| (at + 1) % own.len());
+            *look = own.into_iter().nth(next).map(|own| FilmLook {
+                inverted: now.inverted,
+                ..own
+            });
+        }
+    }
+
+    /// Exchanges dark and bright on both films.
+    pub(super) fn invert(&mut self) {
+        let films = self.both_films().map(|films| films.map(Arc::clone));
+        for (look, film) in self.looking.looks.iter_mut().zip(films.iter().flatten()) {
+            let mut inverted = look
+                .clone()
+                .unwrap_or_else(|| FilmLook::of_film(film.film()));
+            inverted.inverted = !inverted.inverted;
+            *look = Some(inverted);
+        }
+    }
+
     /// What it was made of, to be compared anew after a change.
     pub(super) fn asked(&self) -> Asked {
         Asked {
@@ -226,6 +275,7 @@ impl Comparing {
             films: self.films.clone(),
             looking: self.looking.clone(),
             limit: self.limit,
+            edits: self.edits.clone(),
             known: None,
         }
     }

@@ -3,6 +3,7 @@
 mod command;
 mod compared;
 mod time_line;
+mod wires;
 mod writing;
 
 use std::{path::Path, sync::Arc};
@@ -13,8 +14,9 @@ use plumbray_measure::AxisConvention;
 pub use command::{CompareCommand, CompareView, ComparisonFile, TimeLineEdit};
 use compared::{Asked, Known};
 pub use compared::{Comparing, Looking};
+pub use wires::{MarkedWire, WireAgainstPlan, WireMarking, Wires};
 
-use super::{Finished, Workbench, state::Request};
+use super::{Command, Finished, Workbench, going_back::Way, state::Request, undo::UndoHistory};
 use crate::{
     canvas::Placement,
     comparing::{FootOverTime, OpenedFilms},
@@ -52,6 +54,12 @@ impl Workbench {
             | CompareCommand::Look(..)
             | CompareCommand::Place(_)
             | CompareCommand::HoldPlan(_)
+            | CompareCommand::NextWindow
+            | CompareCommand::Invert
+            | CompareCommand::MarkWire
+            | CompareCommand::WireAt(_)
+            | CompareCommand::ForgetWire
+            | CompareCommand::TakeWire(_)
             | CompareCommand::Recur(_) => self.look_at_comparison(command),
         }
     }
@@ -62,7 +70,12 @@ impl Workbench {
             return;
         };
         match command {
-            CompareCommand::Show(shown) => now.looking.shown = shown,
+            CompareCommand::Show(shown) => {
+                now.looking.shown = shown;
+                if !shown.shows_later_with_plan() {
+                    now.looking.wires.marking = WireMarking::Nothing;
+                }
+            }
             CompareCommand::Cover(cover) => now.looking.cover = cover.clamp(0.0, 1.0),
             CompareCommand::Look(place, look) => {
                 if let Some(one) = now.looking.looks.get_mut(place) {
@@ -71,6 +84,14 @@ impl Workbench {
             }
             CompareCommand::Place(placement) => now.looking.placement = placement,
             CompareCommand::HoldPlan(place) => now.looking.plan = place,
+            CompareCommand::NextWindow => now.next_windows(),
+            CompareCommand::Invert => now.invert(),
+            CompareCommand::MarkWire => now.begin_wire(),
+            CompareCommand::WireAt(at) => now.mark_wire_at(at),
+            CompareCommand::ForgetWire => now.looking.wires.marking = WireMarking::Nothing,
+            CompareCommand::TakeWire(place) => {
+                now.looking.wires.marked.remove(place);
+            }
             CompareCommand::Recur(limit) => now.limit = limit,
             _ => {}
         }
@@ -102,6 +123,7 @@ impl Workbench {
                 films: OpenedFilms::default(),
                 looking: Looking::default(),
                 limit: plumbray_compare::Recurrence::default(),
+                edits: UndoHistory::default(),
                 known: None,
             };
             Ok(asked.compared())
@@ -149,6 +171,11 @@ impl Workbench {
         }
         match result {
             Ok(mut comparing) => {
+                // The first of two clicks was on a film that may be gone.
+                if let Some(before) = &mut self.comparing {
+                    before.looking.wires.marking = WireMarking::Nothing;
+                }
+                comparing.looking.wires.marking = WireMarking::Nothing;
                 for problem in comparing.films.problems() {
                     self.warn(problem.to_owned());
                 }
@@ -168,30 +195,84 @@ impl Workbench {
         }
     }
 
-    /// Changes the list of visits, keeps it on disk and compares again.
+    /// Changes the list of visits as one step that can be taken back, keeps it on disk and compares again.
     fn edit_time_line(&mut self, edit: &TimeLineEdit) {
-        let Some(now) = &mut self.comparing else {
+        let Some(now) = &self.comparing else {
             return;
         };
-        let foot = match time_line::edited(&now.edited, edit) {
-            Ok(foot) => Arc::new(foot),
-            Err(problem) => {
-                self.warn(problem);
-                return;
+        match time_line::edited(&now.edited, edit) {
+            Ok(foot) => {
+                let old = Arc::clone(&now.edited);
+                let foot = Arc::new(foot);
+                if self.compare_list(Arc::clone(&foot), |edits| {
+                    edits.remember(&edit.text(), old, &foot);
+                }) {
+                    self.keep_list();
+                }
             }
+            Err(problem) => self.warn(problem),
+        }
+    }
+
+    /// Takes the last change of the list of visits back, or makes it again.
+    pub(super) fn step_through_list(&mut self, way: Way) {
+        let Some(now) = &self.comparing else {
+            return;
         };
-        let old = std::mem::replace(&mut now.edited, Arc::clone(&foot));
+        let mut edits = now.edits.clone();
+        let left = Arc::clone(&now.edited);
+        let (stepped, said) = match way {
+            Way::Back => (edits.undo(left), "Taken back"),
+            Way::Forth => (edits.redo(left), "Made again"),
+        };
+        let Ok((what, foot)) = stepped else { return };
+        if self.compare_list(foot, |known| *known = edits) {
+            self.say_instead(format!("{said}: {what}."));
+            self.keep_list();
+        }
+    }
+
+    /// Compares the visits of another list; tells whether that list has two to compare.
+    fn compare_list(
+        &mut self,
+        foot: Arc<FootOverTime>,
+        note: impl FnOnce(&mut UndoHistory<Arc<FootOverTime>>),
+    ) -> bool {
+        let Some(now) = &mut self.comparing else {
+            return false;
+        };
         let pair = time_line::same_pair(&now.foot, now.pair(), &foot);
         let Some(pair) = pair.or_else(|| foot.usual_pair()) else {
-            now.edited = old;
-            return;
+            return false;
         };
-        if let Err(problem) = foot.keep_in(&foot.time_line) {
+        now.edited = foot;
+        note(&mut now.edits);
+        self.compare_again(|asked| asked.pair = pair);
+        true
+    }
+
+    /// Keeps the list of visits on disk.
+    fn keep_list(&mut self) {
+        let Some(now) = &self.comparing else { return };
+        if let Err(problem) = now.edited.keep_in(&now.edited.time_line) {
             self.warn(format!(
                 "The list of visits holds for now and is not kept: {problem}"
             ));
         }
-        self.compare_again(|asked| asked.pair = pair);
+    }
+
+    /// What a command about the film that is traced does while visits are compared: the same to both films.
+    pub(super) fn while_comparing(&self, command: Command) -> Command {
+        if self.comparing.is_none() {
+            return command;
+        }
+        match command {
+            Command::NextWindow => Command::Compare(CompareCommand::NextWindow),
+            Command::Invert => Command::Compare(CompareCommand::Invert),
+            Command::WholeFilm => Command::Compare(CompareCommand::Place(Placement::Fit)),
+            Command::Activate(view) => Command::Compare(CompareCommand::Films(view)),
+            other => other,
+        }
     }
 
     /// Whether what a command does can be done now.
@@ -217,9 +298,17 @@ impl Workbench {
             CompareCommand::HoldPlan(place) => {
                 *place < now.plans.len() && now.looking.plan != *place
             }
+            CompareCommand::MarkWire => {
+                now.looking.wires.marking == WireMarking::Nothing && now.marks_wires().is_ok()
+            }
+            CompareCommand::WireAt(_) | CompareCommand::ForgetWire => {
+                now.looking.wires.marking != WireMarking::Nothing
+            }
+            CompareCommand::TakeWire(place) => *place < now.looking.wires.marked.len(),
             CompareCommand::Films(view) => now.view != *view && now.has_both(*view),
             CompareCommand::Edit(edit) => match edit {
                 TimeLineEdit::TakeOut(_) => now.edited.visits.len() > 2,
+                TimeLineEdit::ByDays => !now.edited.is_by_days(),
                 TimeLineEdit::Earlier(place) => *place > 0,
                 TimeLineEdit::Later(place) => place + 1 < now.edited.visits.len(),
                 TimeLineEdit::Name(..) | TimeLineEdit::When(..) | TimeLineEdit::Add(_) => true,

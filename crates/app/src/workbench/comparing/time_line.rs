@@ -33,6 +33,7 @@ pub(super) fn edited(foot: &FootOverTime, edit: &TimeLineEdit) -> Result<FootOve
         }
         TimeLineEdit::Earlier(place) => swap(&mut foot, place.checked_sub(1), *place),
         TimeLineEdit::Later(place) => swap(&mut foot, Some(*place), place + 1),
+        TimeLineEdit::ByDays => foot.put_by_days(),
         TimeLineEdit::TakeOut(place) => {
             if *place < foot.visits.len() {
                 foot.visits.remove(*place);
@@ -114,6 +115,36 @@ mod tests {
         }
         let new = edited(&foot, &TimeLineEdit::TakeOut(1)).expect("nothing is read");
         assert_eq!(order(&new), ["a", "c"], "taken out");
+    }
+
+    #[test]
+    fn visits_are_put_in_the_order_of_their_days_and_one_without_a_day_stays() {
+        let mut foot = foot(&["late", "unknown", "early", "between"]);
+        for (place, day) in [(0, "2026-07-22"), (2, "2026-01-05"), (3, "2026-02-01")] {
+            foot.visits[place].study.ap = Some(film_of(day));
+        }
+        assert!(!foot.is_by_days(), "the latest stands first");
+        let new = edited(&foot, &TimeLineEdit::ByDays).expect("nothing is read");
+        assert_eq!(
+            order(&new),
+            ["early", "unknown", "between", "late"],
+            "by days"
+        );
+        assert!(new.is_by_days(), "in order now");
+        let new = edited(&new, &TimeLineEdit::Later(2)).expect("nothing is read");
+        assert!(!new.is_by_days(), "moved by hand");
+    }
+
+    fn film_of(day: &str) -> plumbray_study::FilmRecord {
+        plumbray_study::FilmRecord {
+            file: "film.dcm".to_owned(),
+            hash: plumbray_study::ContentHash::of_bytes(b"a film"),
+            width_px: 1,
+            height_px: 1,
+            proportions: plumbray_anatomy::Proportions::SQUARE,
+            calibration: None,
+            date: Some(day.parse().expect("a day")),
+        }
     }
 
     #[test]

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use plumbray_anatomy::View;
 use plumbray_measure::Measurement;
 use plumbray_study::study_stem;
 
@@ -67,11 +66,7 @@ impl WritingJob {
         let bytes = match file {
             ComparisonFile::Sheet => {
                 let mut films = now.films.clone();
-                for visit in now.foot.both(now.pair()).into_iter().flatten() {
-                    // The sheet shows the AP films, whichever the window does; one that cannot be opened is
-                    // named on it.
-                    films.open(visit, View::Ap);
-                }
+                now.foot.open_both(now.pair(), &mut films);
                 let plan = now.held_plan();
                 comparison_pdf(
                     &now.foot,
@@ -82,7 +77,7 @@ impl WritingJob {
                     &films,
                 )?
             }
-            ComparisonFile::Table => comparison_table(&now.comparison)?,
+            ComparisonFile::Table => comparison_table(&now.comparison, now.held_plan())?,
             ComparisonFile::Plot => comparison_plot(&now.foot, &now.comparison)?,
         };
         let films = now.foot.film_paths();
