@@ -99,19 +99,24 @@ impl Lateral<'_> {
     }
 
     /// ```text
-    /// intended = (e₂ − e₁) / h     achieved = (k · e₃ − a − e₁) / h     difference = (k · e₃ − a − e₂) / h
+    /// intended = (e₂ − a₂ − e₁) / h     achieved = (k · e₃ − a₃ − e₁) / h     difference = (k · e₃ − a₃ − e₂ + a₂) / h
     /// ```
     ///
     /// with e how far the centre of the head lies dorsal of the proximal shaft ([`head_offset_on_lateral_px`]) before,
     /// on the moved tracing and after, k how much larger a pixel of the lateral film after is on that before, a the
-    /// [`Self::apparent`] shift and h the height of the shaft before, at two thirds of its length. Before and intended
-    /// rest on the same points, so that of the intended shift only the height spreads.
+    /// [`Self::apparent`] shift of each and h the height of the shaft before, at two thirds of its length. Before and
+    /// intended rest on the same points, so that of the intended shift only the height spreads.
     fn shift(&self) -> Result<Shift, String> {
         let offset = |foot: &Foot<'_>| found(&head_offset_on_lateral_px(foot), View::Lateral);
         let before = offset(self.before)?;
-        let intended = offset(self.intended)?;
-        let scale = scale(&self.laid_over.lateral, View::Lateral)?;
-        let after = offset(self.after)?.times(scale).minus(&self.apparent()?);
+        let intended = offset(self.intended)?.minus(&self.apparent(self.intended, |_| Ok(1.0))?);
+        let scale = |view: View| match view {
+            View::Ap => scale(&self.laid_over.ap, view),
+            View::Lateral => scale(&self.laid_over.lateral, view),
+        };
+        let after = offset(self.after)?
+            .times(scale(View::Lateral)?)
+            .minus(&self.apparent(self.after, scale)?);
         let height = shaft_width_px(self.before, View::Lateral, LongBone::M1, LEVEL_OF_WIDTH);
         let height = found(&height, View::Lateral)?;
         let planned = Estimate {
@@ -145,15 +150,20 @@ impl Lateral<'_> {
     ///
     /// with r how far the head lies distal of the base along the shaft ([`head_reach_px`]) and s the size of a length
     /// along the bone of the AP film on the lateral one: what the lateral film shows as lengthened and the AP film does
-    /// not, is the shift toward lateral. Ours; on simulated feet a shift of 10 mm looks 1.4 mm dorsal without it.
-    fn apparent(&self) -> Result<Estimate, String> {
-        let lengthened = |view: View, laid: &Result<&Registration, NotLaidOver>| {
-            let after = found(&head_reach_px(self.after, view), view)?;
+    /// not, is the shift toward lateral. Ours; on simulated feet a shift of 10 mm looks 1.4 mm dorsal without it. The
+    /// moved tracing shows it as well: on it k is 1.
+    fn apparent(
+        &self,
+        later: &Foot<'_>,
+        scale: impl Fn(View) -> Result<f64, String>,
+    ) -> Result<Estimate, String> {
+        let lengthened = |view: View| {
+            let after = found(&head_reach_px(later, view), view)?;
             let before = found(&head_reach_px(self.before, view), view)?;
-            Ok::<_, String>(after.times(scale(laid, view)?).minus(&before))
+            Ok::<_, String>(after.times(scale(view)?).minus(&before))
         };
-        let on_lateral = lengthened(View::Lateral, &self.laid_over.lateral)?;
-        let on_ap = lengthened(View::Ap, &self.laid_over.ap)?;
+        let on_lateral = lengthened(View::Lateral)?;
+        let on_ap = lengthened(View::Ap)?;
         let size = self
             .lateral_by_ap
             .ok_or("on the lateral film before the bone is not traced well enough")?;
