@@ -89,6 +89,8 @@ pub struct ExpectedRow {
     pub before: String,
     /// "12.0° ± 3.5", or why there is none.
     pub planned: String,
+    /// Whether `planned` was chosen by the surgeon, and not worked out: it is then not printed as a result.
+    pub is_chosen: bool,
     /// "18.0°"; empty where losing a part of it has no meaning.
     pub with_loss: String,
 }

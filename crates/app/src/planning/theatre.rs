@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use plumbray_anatomy::View;
-use plumbray_plan::{Check, ScrewKind, Undertaking, Verdict, assumptions};
+use plumbray_plan::{Check, PlannedOutcome, ScrewKind, Undertaking, Verdict, assumptions};
 use plumbray_report::{
     ExpectedRow, FilmPicture, FilmScale, FoundFilm, Identity, Paper, PlanContent, PlanFilm,
     SCREW_COLUMNS, SheetSide, files_line, film_caption, number::millimetres, plan_picture,
@@ -85,6 +85,7 @@ impl TheatreSheet<'_> {
                     name: row.measurement.name().to_owned(),
                     before: words::outcome(row.measurement, &row.before),
                     planned: words::planned(row),
+                    is_chosen: matches!(row.planned, PlannedOutcome::Chosen(_)),
                     with_loss: words::with_loss(row).unwrap_or_default(),
                 })
                 .chain(lengths(self.carried))
@@ -290,6 +291,7 @@ fn lengths(carried: &Carried) -> Vec<ExpectedRow> {
         name: name.to_owned(),
         before: String::new(),
         planned,
+        is_chosen: false,
         with_loss: String::new(),
     };
     let mut rows = vec![row(

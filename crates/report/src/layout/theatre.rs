@@ -219,12 +219,14 @@ fn expected(content: &PlanContent, letters: Letters, width: f64) -> Block {
         name,
         before,
         planned,
+        is_chosen,
         with_loss,
     } in &content.expected
     {
+        let of_planned = if *is_chosen { text } else { strong };
         let line = row(
             [name, before, planned, with_loss],
-            [text, text, strong, text],
+            [text, text, of_planned, text],
         );
         append(&mut block, line, 0.0);
     }

@@ -58,6 +58,7 @@ fn content(paper: Paper, films: Vec<PlanFilm>, screws: usize, open: usize) -> Pl
                 planned:
                     "not predicted: no flat film shows what supination does to the joint surface"
                         .to_owned(),
+                is_chosen: false,
                 with_loss: "18.0°".to_owned(),
             };
             5

@@ -2,7 +2,7 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_measure::{Measurement, Unit};
-use plumbray_plan::{Length, Plan, Undertaking};
+use plumbray_plan::{Length, Plan, PlannedOutcome, Undertaking};
 use plumbray_report::number::{in_unit, signed};
 
 use super::{
@@ -131,24 +131,55 @@ fn name_ui(ui: &mut Ui, plan: &Plan, place: usize, is_on: bool) -> bool {
     .inner
 }
 
-/// A number of the table: in words, and in the unit in which differences of its column are said, with their decimals.
-type Figure = (String, Option<(f64, usize)>);
+/// A number of the table.
+struct Figure {
+    words: String,
+    /// In the unit in which differences of its column are said, with their decimals; nothing where there is none.
+    number: Option<(f64, usize)>,
+    /// Whether the surgeon chose it; it is then no result.
+    is_chosen: bool,
+}
+
+impl Figure {
+    const fn found(words: String, number: f64, decimals: usize) -> Self {
+        Self {
+            words,
+            number: Some((number, decimals)),
+            is_chosen: false,
+        }
+    }
+
+    /// What stands where there is no number.
+    fn none() -> Self {
+        Self {
+            words: "—".to_owned(),
+            number: None,
+            is_chosen: false,
+        }
+    }
+}
 
 /// The numbers of a plan, in the order of the columns.
 fn figures(done: &Undertaking) -> [Figure; 6] {
     let angle = |measurement| {
-        let value = done.row(measurement).and_then(|row| row.planned.value());
-        let words = value.map_or_else(none, |value| in_unit(Unit::Degrees, value, 1));
-        (words, value.map(|value| (value, 1)))
+        let planned = done.row(measurement).map(|row| &row.planned);
+        let Some((planned, value)) = planned.and_then(|planned| Some((planned, planned.value()?)))
+        else {
+            return Figure::none();
+        };
+        Figure {
+            is_chosen: matches!(planned, PlannedOutcome::Chosen(_)),
+            ..Figure::found(in_unit(Unit::Degrees, value, 1), value, 1)
+        }
     };
     let of = |length: Length, words: fn(Length) -> String| {
-        let number = length.mm.map_or((length.of_width * 100.0, 0), |mm| (mm, 1));
-        (words(length), Some(number))
+        let (number, decimals) = length.mm.map_or((length.of_width * 100.0, 0), |mm| (mm, 1));
+        Figure::found(words(length), number, decimals)
     };
     let along_second = done
         .length
         .along_second
-        .map_or_else(|| (none(), None), |along| of(along.whole, signed_length));
+        .map_or_else(Figure::none, |along| of(along.whole, signed_length));
     let contact = done.contact.share;
     [
         of(done.shift, short_length),
@@ -156,31 +187,29 @@ fn figures(done: &Undertaking) -> [Figure; 6] {
         angle(Measurement::IntermetatarsalAngle12),
         of(done.length.along_first.whole, signed_length),
         along_second,
-        (per_cent(contact), Some((contact * 100.0, 0))),
+        Figure::found(per_cent(contact), contact * 100.0, 0),
     ]
-}
-
-/// What stands where there is no number.
-fn none() -> String {
-    "—".to_owned()
 }
 
 /// The numbers of a plan; below each of another plan than the one that is on, the difference from that.
 fn numbers_ui(ui: &mut Ui, done: &Undertaking, on: Option<&[Figure; 6]>) {
     let tokens = theme::tokens(ui);
-    for (column, (text, number)) in figures(done).into_iter().enumerate() {
+    for (column, figure) in figures(done).into_iter().enumerate() {
         ui.vertical(|ui| {
             ui.style_mut().wrap_mode = Some(egui::TextWrapMode::Extend);
             ui.spacing_mut().item_spacing.y = 1.0;
             ui.add_space(4.0);
-            let text = RichText::new(text).size(size::SECONDARY);
-            ui.label(if on.is_none() {
+            let text = RichText::new(figure.words).size(size::SECONDARY);
+            let label = ui.label(if on.is_none() && !figure.is_chosen {
                 text.family(theme::semibold())
             } else {
                 text
             });
-            let from = on.and_then(|on| on[column].1);
-            if let Some(((value, decimals), (from, _))) = number.zip(from) {
+            if figure.is_chosen {
+                label.on_hover_text("Chosen, not predicted: the toe is brought to it.");
+            }
+            let from = on.and_then(|on| on[column].number);
+            if let Some(((value, decimals), (from, _))) = figure.number.zip(from) {
                 let text = RichText::new(signed(value - from, decimals)).size(size::SMALLEST);
                 ui.label(text.color(tokens.soft))
                     .on_hover_text("Difference from the plan that is on.");
