@@ -115,9 +115,6 @@ fn a_wire_marked_where_it_was_planned_lies_there_and_can_be_taken_away() {
     for (is_small, film) in [(false, "Both AP films"), (true, "Later AP film")] {
         let desk = Desk::new();
         let mut window = window(&desk, is_small);
-        if !is_small {
-            window.press_button(CompareView::Outlines.name());
-        }
         window.press_button("Mark a wire as it lies");
         assert!(
             window.shows("click where the wire enters"),

@@ -193,7 +193,8 @@ fn hover_text(row: &PlanRow) -> String {
 fn short_name(what: PlannedNumber) -> &'static str {
     match what {
         PlannedNumber::HeadShift => "Shift, of the width",
-        PlannedNumber::HeadDorsalShift => "Dorsal shift, of the height",
+        PlannedNumber::HeadDorsalShift => "Dorsal, of the height",
+        PlannedNumber::HeadDorsalShiftMillimetres => "Dorsal shift",
         PlannedNumber::HeadTurn => "Head against shaft",
         PlannedNumber::HeadTilt => "Plantar tilt of the head",
         PlannedNumber::Measured(Measurement::TibialSesamoidShare) => "Tibial sesamoid",
@@ -204,9 +205,7 @@ fn short_name(what: PlannedNumber) -> &'static str {
             "Length to the second"
         }
         PlannedNumber::Measured(measurement) => row_name(measurement),
-        PlannedNumber::HeadShiftMillimetres | PlannedNumber::HeadDorsalShiftMillimetres => {
-            what.name()
-        }
+        PlannedNumber::HeadShiftMillimetres => what.name(),
     }
 }
 

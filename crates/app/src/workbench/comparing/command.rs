@@ -50,9 +50,9 @@ impl CompareView {
         }
     }
 
-    /// Whether the later film is seen by itself, with what was planned drawn on it.
+    /// Whether the later film is seen by itself, so that something can be marked on it.
     #[must_use]
-    pub const fn shows_later_with_plan(self) -> bool {
+    pub const fn shows_later_by_itself(self) -> bool {
         matches!(self, Self::SideBySide | Self::Outlines)
     }
 }

@@ -72,7 +72,7 @@ impl Workbench {
         match command {
             CompareCommand::Show(shown) => {
                 now.looking.shown = shown;
-                if !shown.shows_later_with_plan() {
+                if !shown.shows_later_by_itself() {
                     now.looking.wires.marking = WireMarking::Nothing;
                 }
             }

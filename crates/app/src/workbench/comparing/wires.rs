@@ -127,10 +127,11 @@ impl Comparing {
         }
     }
 
-    /// Begins to mark a wire; shows both films so that the later one is seen with the plan.
+    /// Begins to mark a wire; shows the films so that the later one is seen with the plan: under outlines where they are
+    /// laid over each other, else beside each other, as they are shown then in any case.
     pub(super) const fn begin_wire(&mut self) {
         self.looking.wires.marking = WireMarking::Entry;
-        if !self.looking.shown.shows_later_with_plan() {
+        if self.laid.is_some() {
             self.looking.shown = CompareView::Outlines;
         }
     }
