@@ -1,0 +1,16 @@
+//! How far readers agree with each other and with themselves: statistics on plain numbers.
+//!
+//! It knows nothing of feet, films or windows. A *target* is what is read, a *reader* is who reads it, and a
+//! *repeat* is one of several readings of one target by one reader; all three are numbers that the caller gives.
+//! Values are in any one unit; what is in that unit too says so.
+//!
+//! A table without spread, a single target or a single reader gives an error that says so, never NaN.
+//! `docs/agreement.md` gives each formula with its source and says what the numbers mean.
+#![deny(missing_docs)]
+
+mod distribution;
+mod error;
+mod interval;
+
+pub use error::AgreementError;
+pub use interval::{ConfidenceLevel, Interval};
