@@ -11,6 +11,13 @@
 mod distribution;
 mod error;
 mod interval;
+mod readings;
+mod table;
 
 pub use error::AgreementError;
 pub use interval::{ConfidenceLevel, Interval};
+pub use readings::{
+    BetweenReaders, IncompleteTarget, LeftOutReader, OneValue, Reading, WithinReader,
+    WithinReaders, between_readers, within_readers,
+};
+pub use table::Table;
