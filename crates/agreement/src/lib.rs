@@ -11,13 +11,25 @@
 mod distribution;
 mod error;
 mod interval;
+mod intraclass;
+mod limits;
 mod readings;
+mod repeats;
 mod table;
 
 pub use error::AgreementError;
 pub use interval::{ConfidenceLevel, Interval};
+pub use intraclass::{
+    Coefficient, Form, MeanSquares, MeasurementError, Reliability, ReliabilityRange, Unit,
+    smallest_detectable_change,
+};
+pub use limits::{
+    LimitsOfAgreement, MULTIPLIER_OF_1986, MeanAndDifference, ProportionalBias, USUAL_MULTIPLIER,
+    limits_of_agreement,
+};
 pub use readings::{
     BetweenReaders, IncompleteTarget, LeftOutReader, OneValue, Reading, WithinReader,
     WithinReaders, between_readers, within_readers,
 };
+pub use repeats::{WithinSubject, within_subject};
 pub use table::Table;
