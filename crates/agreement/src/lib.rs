@@ -12,7 +12,9 @@ mod distribution;
 mod error;
 mod interval;
 mod intraclass;
+mod kappa;
 mod limits;
+mod proportion;
 mod readings;
 mod repeats;
 mod table;
@@ -23,10 +25,15 @@ pub use intraclass::{
     Coefficient, Form, MeanSquares, MeasurementError, Reliability, ReliabilityRange, Unit,
     smallest_detectable_change,
 };
+pub use kappa::{
+    CategoryAmongReaders, DisagreementWeights, FleissKappa, Kappa, RatingPairs, cohens_kappa,
+    count_ratings, fleiss_kappa,
+};
 pub use limits::{
     LimitsOfAgreement, MULTIPLIER_OF_1986, MeanAndDifference, ProportionalBias, USUAL_MULTIPLIER,
     limits_of_agreement,
 };
+pub use proportion::{Proportion, proportion};
 pub use readings::{
     BetweenReaders, IncompleteTarget, LeftOutReader, OneValue, Reading, WithinReader,
     WithinReaders, between_readers, within_readers,

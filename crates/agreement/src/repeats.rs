@@ -55,11 +55,7 @@ pub fn within_subject<R: AsRef<[f64]>>(
     level: ConfidenceLevel,
 ) -> Result<WithinSubject, AgreementError> {
     usable_multiplier(multiplier)?;
-    let all: Vec<f64> = targets
-        .iter()
-        .flat_map(|target| target.as_ref())
-        .copied()
-        .collect();
+    let all: Vec<f64> = targets.iter().flat_map(AsRef::as_ref).copied().collect();
     finite(&all)?;
     let repeated: Vec<&[f64]> = targets
         .iter()

@@ -51,6 +51,7 @@ impl Table {
     }
 
     /// The readings of each target, in order.
+    #[must_use]
     pub fn rows(&self) -> impl ExactSizeIterator<Item = &[f64]> {
         self.values.chunks_exact(self.columns)
     }

@@ -310,13 +310,17 @@ pub(crate) mod tests {
         );
     }
 
-    /// Tables of readings that are the target's value, the reader's own constant and noise.
+    /// Tables of targets that differ by more than the noise of their readings.
     fn tables() -> impl Strategy<Value = Vec<Vec<f64>>> {
         (3..12_usize, 2..6_usize).prop_flat_map(|(targets, readers)| {
-            let row = (0.0..40.0, proptest::collection::vec(-4.0..4.0, readers));
+            let row = (0.0..5.0, proptest::collection::vec(-5.0..5.0, readers));
             proptest::collection::vec(row, targets).prop_map(|rows| {
                 rows.into_iter()
-                    .map(|(value, noise)| noise.into_iter().map(|noise| value + noise).collect())
+                    .enumerate()
+                    .map(|(target, (value, noise))| {
+                        let value = 12.0 * target as f64 + value;
+                        noise.into_iter().map(|noise| value + noise).collect()
+                    })
                     .collect()
             })
         })
