@@ -13,6 +13,7 @@ mod error;
 mod interval;
 mod intraclass;
 mod kappa;
+mod learning;
 mod limits;
 mod proportion;
 mod readings;
@@ -28,6 +29,10 @@ pub use intraclass::{
 pub use kappa::{
     CategoryAmongReaders, DisagreementWeights, FleissKappa, Kappa, RatingPairs, cohens_kappa,
     count_ratings, fleiss_kappa,
+};
+pub use learning::{
+    Chart, Curve, DecisionLimit, LONGEST_WANTED_RUN, MOST_READINGS, MissRates, RUNS, RunLength,
+    SEED, Scores, decision_limit, follow, run_length,
 };
 pub use limits::{
     LimitsOfAgreement, MULTIPLIER_OF_1986, MeanAndDifference, ProportionalBias, USUAL_MULTIPLIER,
