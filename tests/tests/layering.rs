@@ -10,6 +10,7 @@ const LAYERS: [(&str, u32); 13] = [
     ("plumbray-anatomy", 0),
     ("plumbray-measure", 1),
     ("plumbray-film", 1),
+    ("plumbray-agreement", 1),
     ("plumbray-trace", 2),
     ("plumbray-plan", 2),
     ("plumbray-phantom", 2),
@@ -184,7 +185,7 @@ fn an_arrow_that_points_up_and_an_unknown_crate_are_noticed() {
 #[test]
 fn the_engine_knows_neither_pixels_nor_files_nor_windows() {
     let metadata = workspace_metadata();
-    for engine in ["plumbray-anatomy", "plumbray-measure"] {
+    for engine in ["plumbray-anatomy", "plumbray-measure", "plumbray-agreement"] {
         let unwanted: Vec<String> = built_from(&metadata, engine)
             .into_iter()
             .filter(|name| {
