@@ -6,16 +6,18 @@ use cargo_metadata::{DependencyKind, Metadata, Package, PackageId};
 use plumbray_tests::workspace_metadata;
 
 /// Each crate of the workspace and its layer. A crate may use only crates of a lower layer.
-const LAYERS: [(&str, u32); 12] = [
+const LAYERS: [(&str, u32); 13] = [
     ("plumbray-anatomy", 0),
     ("plumbray-measure", 1),
     ("plumbray-film", 1),
+    ("plumbray-agreement", 1),
     ("plumbray-trace", 2),
     ("plumbray-plan", 2),
     ("plumbray-phantom", 2),
     ("plumbray-proposal", 3),
     ("plumbray-study", 3),
     ("plumbray-compare", 4),
+    ("plumbray-practise", 4),
     ("plumbray-validation", 5),
     ("plumbray-report", 5),
     ("plumbray", 6),
@@ -183,7 +185,7 @@ fn an_arrow_that_points_up_and_an_unknown_crate_are_noticed() {
 #[test]
 fn the_engine_knows_neither_pixels_nor_files_nor_windows() {
     let metadata = workspace_metadata();
-    for engine in ["plumbray-anatomy", "plumbray-measure"] {
+    for engine in ["plumbray-anatomy", "plumbray-measure", "plumbray-agreement"] {
         let unwanted: Vec<String> = built_from(&metadata, engine)
             .into_iter()
             .filter(|name| {

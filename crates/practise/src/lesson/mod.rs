@@ -1,0 +1,145 @@
+//! What an attempt teaches: where the tracing differs from the reference, and which landmark explains each number's error.
+
+mod blame;
+mod correspond;
+mod direction;
+mod distance;
+mod film;
+mod numbers;
+mod offset;
+
+use plumbray_anatomy::{Tracing, View};
+use plumbray_study::Study;
+
+use self::correspond::corresponding;
+use crate::set::{LessonDefaults, PracticeFoot, Reference};
+
+pub use blame::{Blame, PartBlame, PlacedThing, ThingBlame};
+pub use direction::Toward;
+pub use distance::LengthUnit;
+pub use film::{CortexLesson, FilmLesson, LandmarkLesson};
+pub use numbers::{HEADLINES, Judgement, MeasurementLesson};
+
+/// A tracing that was handed in.
+#[derive(Clone, Copy, Debug)]
+pub struct Attempt<'a> {
+    /// The study with the tracing, on the films of the set.
+    pub study: &'a Study,
+    /// Whether the program could move points to edges.
+    pub snapping: bool,
+    /// How long it took, in seconds.
+    pub seconds: f64,
+}
+
+/// What an attempt teaches.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lesson {
+    /// The foot, by its name in the set.
+    pub foot: String,
+    /// What the attempt is held against, in words.
+    pub reference: String,
+    /// Whether the program could move points to edges.
+    pub snapping: bool,
+    /// How long it took, in seconds.
+    pub seconds: f64,
+    /// Each measurement that counts, in the order of the worksheet.
+    pub measurements: Vec<MeasurementLesson>,
+    /// Each film of the foot.
+    pub films: Vec<FilmLesson>,
+}
+
+/// Why there is no lesson.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum LessonError {
+    /// The attempt was traced on another film.
+    #[error("the attempt was traced on another {} film than that of “{foot}”; begin the attempt anew", view.name_in_sentence())]
+    OtherFilm {
+        /// The film.
+        view: View,
+        /// The foot of the set.
+        foot: String,
+    },
+    /// The reference belongs to another foot of the set.
+    #[error(
+        "the reference of “{found}” cannot judge an attempt at “{foot}”; copy the practice set again"
+    )]
+    OtherReference {
+        /// The foot that the reference belongs to.
+        found: String,
+        /// The foot of the attempt.
+        foot: String,
+    },
+}
+
+impl Lesson {
+    /// Whether the attempt missed the foot: a measurement with a limit differs by more than that, or could not be
+    /// measured though the reference gives it.
+    #[must_use]
+    pub fn is_missed(&self) -> bool {
+        self.measurements.iter().any(MeasurementLesson::is_missed)
+    }
+
+    /// The lesson of the film of this view.
+    #[must_use]
+    pub fn film(&self, view: View) -> Option<&FilmLesson> {
+        self.films.iter().find(|film| film.view == view)
+    }
+}
+
+/// What an attempt at a foot of a set teaches.
+///
+/// Both tracings are measured by the engine on the films as the set knows them, by the default convention of the
+/// visit: what differs is the tracing alone.
+///
+/// # Errors
+/// [`LessonError`] when attempt, foot and reference do not belong together.
+pub fn lesson(
+    foot: &PracticeFoot,
+    reference: &Reference,
+    attempt: &Attempt<'_>,
+    limits: &LessonDefaults,
+) -> Result<Lesson, LessonError> {
+    if reference.foot != foot.identifier {
+        return Err(LessonError::OtherReference {
+            found: reference.foot.clone(),
+            foot: foot.identifier.clone(),
+        });
+    }
+    let is_other = |view: &View| {
+        let traced_on = attempt.study.film(*view);
+        traced_on.is_some_and(|record| foot.film(*view).is_none_or(|film| film.hash != record.hash))
+    };
+    if let Some(view) = View::ALL.into_iter().find(is_other) {
+        return Err(LessonError::OtherFilm {
+            view,
+            foot: foot.identifier.clone(),
+        });
+    }
+    let same = named_alike(foot, reference, &attempt.study.tracing);
+    Ok(Lesson {
+        foot: foot.identifier.clone(),
+        reference: reference.source.name(),
+        snapping: attempt.snapping,
+        seconds: attempt.seconds,
+        measurements: numbers::measurement_lessons(foot, reference, &same, limits),
+        films: View::ALL
+            .into_iter()
+            .filter_map(|view| film::film_lesson(foot, &reference.tracing, same.on(view), view))
+            .collect(),
+    })
+}
+
+/// The attempt's tracing with its free choices as the reference made them.
+fn named_alike(foot: &PracticeFoot, reference: &Reference, attempt: &Tracing) -> Tracing {
+    let mut same = attempt.clone();
+    for view in View::ALL {
+        if let Some(film) = foot.film(view) {
+            *same.on_mut(view) = corresponding(
+                attempt.on(view),
+                reference.tracing.on(view),
+                film.proportions,
+            );
+        }
+    }
+    same
+}

@@ -1,0 +1,28 @@
+//! Practice at reading foot films: sets with sealed references, lessons that name the landmark at fault, and progress.
+//!
+//! * [`PracticeSet`] is a folder of films with one sealed [`Reference`] for each foot.
+//! * [`made_set`] makes one of simulated feet, [`set_from_studies`] one of studies that a supervisor traced.
+//! * [`lesson`] tells where an attempt differs from the reference and which landmark explains each number's error.
+//!
+//! `docs/practice.md` gives each rule and each file with its source. No number is made here: the engine
+//! (`plumbray-measure`) measures both tracings, and its own derivatives say which landmark is to blame.
+#![deny(missing_docs)]
+
+mod lesson;
+mod making;
+mod set;
+
+pub use lesson::{
+    Attempt, Blame, CortexLesson, FilmLesson, HEADLINES, Judgement, LandmarkLesson, LengthUnit,
+    Lesson, LessonError, MeasurementLesson, PartBlame, PlacedThing, ThingBlame, Toward, lesson,
+};
+pub use making::{
+    DifficultyShares, MakingError, Picture, SimulatedSet, StudyForSet, SupervisedSet, made_set,
+    set_from_studies, write_grey_picture,
+};
+pub use set::{
+    Damage, Difficulty, DifficultyGrade, DifficultyReason, LessonDefaults, Limit, MOST_FEET,
+    PracticeFilm, PracticeFoot, PracticeSet, REFERENCE_FORMAT_VERSION, Reference, ReferenceSource,
+    SET_FILE, SET_FORMAT_VERSION, SetError, reference_from_bytes, reference_to_bytes,
+    set_from_text, set_to_text,
+};

@@ -1,0 +1,178 @@
+//! A practice set from studies that a supervisor traced.
+
+use std::path::{Path, PathBuf};
+
+use plumbray_anatomy::{Side, View};
+use plumbray_measure::{TracedFilm, side_from_bones};
+use plumbray_study::{ContentHash, FilmRecord, Study, load};
+
+use super::{
+    MakingError, folder::SetFolder, picture::write_grey_picture, simulated::reference_for,
+};
+use crate::set::{
+    Difficulty, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot, PracticeSet, ReferenceSource,
+};
+
+/// A set to be made of studies.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SupervisedSet {
+    /// What the set is called.
+    pub name: String,
+    /// Who makes it.
+    pub made_by: String,
+    /// Whose tracings the references are.
+    pub supervisor: String,
+    /// What a lesson goes by.
+    pub defaults: LessonDefaults,
+    /// The studies, one for each foot.
+    pub studies: Vec<StudyForSet>,
+}
+
+/// A study that becomes a practice foot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StudyForSet {
+    /// The study's file.
+    pub path: PathBuf,
+    /// How hard the supervisor finds it, and why.
+    pub difficulty: Difficulty,
+    /// Words to find it by.
+    pub tags: Vec<String>,
+}
+
+/// Makes a set of studies in a new folder, and gives the set. Of each film only the grey picture is copied, as a
+/// PNG: neither the patient's name nor any other word of its file, nor the study's own name. Whatever is burnt into
+/// the pixels stays, so look at each picture before you hand the set on.
+///
+/// # Errors
+/// [`MakingError`] when a study or film cannot be read, a study has no tracing or no side, or the file system
+/// refuses; no set is then left behind.
+pub fn set_from_studies(
+    folder: &Path,
+    request: &SupervisedSet,
+) -> Result<PracticeSet, MakingError> {
+    let refused = |what: &str| MakingError::Request {
+        what: what.to_owned(),
+    };
+    if request.supervisor.trim().is_empty() {
+        return Err(refused(
+            "name the supervisor whose tracings the references are",
+        ));
+    }
+    if request.studies.is_empty() || request.studies.len() > MOST_FEET {
+        return Err(refused("choose from 1 to 2000 studies"));
+    }
+    let place = SetFolder::begin(folder)?;
+    let feet = (1..)
+        .zip(&request.studies)
+        .map(|(number, study)| {
+            // A study's own name may be a patient's.
+            copied_foot(
+                &place,
+                &format!("foot-{number:02}"),
+                study,
+                &request.supervisor,
+            )
+        })
+        .collect::<Result<Vec<_>, MakingError>>()?;
+    let set = PracticeSet {
+        name: request.name.clone(),
+        made_by: request.made_by.clone(),
+        made_with: format!("studies traced by {}", request.supervisor),
+        defaults: request.defaults.clone(),
+        feet,
+    };
+    place.finish(&set)?;
+    Ok(PracticeSet::open(folder)?)
+}
+
+fn copied_foot(
+    place: &SetFolder,
+    identifier: &str,
+    wanted: &StudyForSet,
+    supervisor: &str,
+) -> Result<PracticeFoot, MakingError> {
+    let no_reference = |what: &str| MakingError::NoReference {
+        what: what.to_owned(),
+        path: wanted.path.clone(),
+    };
+    let study = load(&wanted.path)?;
+    let side = side(&study).ok_or_else(|| {
+        no_reference("nobody says which foot it is; open it, choose the side and save it")
+    })?;
+    let study_folder = wanted.path.parent().unwrap_or(Path::new(""));
+    let film = |view: View| {
+        study
+            .film(view)
+            .map(|record| copied_film(place, identifier, view, record, study_folder))
+            .transpose()
+    };
+    let foot = PracticeFoot {
+        identifier: identifier.to_owned(),
+        side,
+        operated: study.visit.operated,
+        ap: film(View::Ap)?,
+        lateral: film(View::Lateral)?,
+        difficulty: wanted.difficulty.clone(),
+        tags: wanted.tags.clone(),
+        reference: format!("{identifier}.reference"),
+    };
+    let source = ReferenceSource::Supervisor {
+        name: supervisor.to_owned(),
+    };
+    let reference = reference_for(&foot, source, study.tracing);
+    if reference.measurements.is_empty() {
+        return Err(no_reference(
+            "its tracing gives no measurement; trace it and save it",
+        ));
+    }
+    place.add_reference(&foot.reference, &reference)?;
+    Ok(foot)
+}
+
+/// Which foot a study shows: as it says, or else by the order of its metatarsals.
+fn side(study: &Study) -> Option<Side> {
+    let by_bones = || {
+        let film = study.film(View::Ap)?;
+        side_from_bones(TracedFilm {
+            tracing: &study.tracing.ap,
+            proportions: film.proportions,
+            calibration: None,
+        })
+    };
+    study.foot().or_else(by_bones)
+}
+
+fn copied_film(
+    place: &SetFolder,
+    identifier: &str,
+    view: View,
+    record: &FilmRecord,
+    study_folder: &Path,
+) -> Result<PracticeFilm, MakingError> {
+    let film = plumbray_film::open(&record.path_in(study_folder))?;
+    let same = |pixels: usize, side: u32| u32::try_from(pixels).is_ok_and(|own| own == side);
+    if film.content_hash() != record.hash.to_string()
+        || !same(film.width(), record.width_px)
+        || !same(film.height(), record.height_px)
+    {
+        return Err(MakingError::NoReference {
+            what: "its film was changed since it was traced; open the study, check the tracing and save it"
+                .to_owned(),
+            path: record.path_in(study_folder),
+        });
+    }
+    let file = format!("{identifier}-{}.png", view.identifier());
+    let path = place.path(&file);
+    write_grey_picture(&film, &path)?;
+    let hash = ContentHash::of_file(&path).map_err(|cause| MakingError::File { path, cause })?;
+    Ok(PracticeFilm {
+        file,
+        hash,
+        width_px: record.width_px,
+        height_px: record.height_px,
+        proportions: record
+            .calibration
+            .map_or(record.proportions, |calibration| calibration.proportions()),
+        calibration: record.calibration,
+    })
+}
