@@ -3,6 +3,7 @@
 //! * [`PracticeSet`] is a folder of films with one sealed [`Reference`] for each foot.
 //! * [`made_set`] makes one of simulated feet, [`set_from_studies`] one of studies that a supervisor traced.
 //! * [`lesson`] tells where an attempt differs from the reference and which landmark explains each number's error.
+//! * [`Progress`] keeps a resident's attempts, and [`next_foot`] chooses what to practise next.
 //!
 //! `docs/practice.md` gives each rule and each file with its source. No number is made here: the engine
 //! (`plumbray-measure`) measures both tracings, and its own derivatives say which landmark is to blame.
@@ -10,6 +11,7 @@
 
 mod lesson;
 mod making;
+mod progress;
 mod set;
 
 pub use lesson::{
@@ -19,6 +21,11 @@ pub use lesson::{
 pub use making::{
     DifficultyShares, MakingError, Picture, SimulatedSet, StudyForSet, SupervisedSet, made_set,
     set_from_studies, write_grey_picture,
+};
+pub use progress::{
+    COMPETENCE_LIMIT, INTERVALS, MISSES_LIMIT, NextFoot, PROGRESS_ENDING, PROGRESS_FORMAT_VERSION,
+    PastAttempt, PastNumber, PastThing, Progress, ProgressError, Weakness, Why, add_attempt,
+    load_progress, miss_rates, next_foot, progress_path, save_progress,
 };
 pub use set::{
     Damage, Difficulty, DifficultyGrade, DifficultyReason, LessonDefaults, Limit, MOST_FEET,

@@ -10,7 +10,10 @@ use plumbray_measure::{Measurement, Part, Reading, Sensitivity, Source, Unit};
 use crate::set::PracticeFoot;
 
 /// Something that a reader places as one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "snake_case")]
 pub enum PlacedThing {
     /// A single point on the film of this view.
     Landmark(View, Landmark),
@@ -104,7 +107,7 @@ impl Blame {
 }
 
 /// A number with its unit, to one decimal.
-pub(crate) fn in_words(value: f64, unit: Unit) -> String {
+fn in_words(value: f64, unit: Unit) -> String {
     match unit {
         Unit::Degrees => format!("{value:.1}°"),
         Unit::Millimetres => format!("{value:.1} mm"),

@@ -21,6 +21,11 @@ const LINES: [[Landmark; 2]; 3] = [
 /// Two lines with a larger angle than this cosine's between them are no attempt at one line.
 const LEAST_COSINE: f64 = 0.5;
 
+/// Whether only the distance across a line counts for this point.
+pub(super) fn stands_for_a_line(landmark: Landmark) -> bool {
+    LINES.iter().flatten().any(|own| *own == landmark)
+}
+
 /// The attempt's tracing with its free choices as the reference made them.
 pub(super) fn corresponding(
     attempt: &FilmTracing,

@@ -7,7 +7,7 @@ use plumbray_anatomy::{
 use plumbray_measure::Need;
 
 use super::{
-    correspond::middle,
+    correspond::{middle, stands_for_a_line},
     direction::{FootDirections, Toward},
     distance::{LengthUnit, unit_of},
     offset::across_line,
@@ -40,8 +40,8 @@ pub struct LandmarkLesson {
     /// Where it lies from the reference: the main direction, and a second one where it goes clearly that way too.
     /// Empty where it does not lie off, for the edge of the head, and where the foot's directions cannot be told.
     pub toward: Vec<Toward>,
-    /// The distance that is expected of a careful hand, as a standard deviation in each direction, with the reference's
-    /// own spread, in the film's unit.
+    /// The distance that is expected of a careful hand: the root of the mean square, from the spread of a hand with
+    /// the reference's own spread in each direction that counts, in the film's unit.
     pub expected: f64,
 }
 
@@ -80,6 +80,15 @@ impl LandmarkLesson {
 /// Whether a point is a mark of the hand that no number needs: the ends of the rough stroke along a shaft.
 const fn is_stroke(landmark: Landmark) -> bool {
     matches!(landmark, Landmark::ShaftStart(_) | Landmark::ShaftEnd(_))
+}
+
+/// In how many directions a point can lie off: one for a point that stands for a line and for the edge of a circle.
+fn directions_that_count(landmark: Landmark) -> f64 {
+    if stands_for_a_line(landmark) || landmark == Landmark::HeadEdge {
+        1.0
+    } else {
+        2.0
+    }
 }
 
 /// The lesson of one film; the attempt names its points as the reference does. Nothing where the foot has no such
@@ -172,7 +181,8 @@ impl Measure<'_> {
             landmark,
             distance: length * self.per_pixel_width,
             toward,
-            expected: self.hand.hypot(sd_px * self.per_pixel_width),
+            expected: directions_that_count(landmark).sqrt()
+                * self.hand.hypot(sd_px * self.per_pixel_width),
         })
     }
 

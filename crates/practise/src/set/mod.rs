@@ -12,6 +12,7 @@ use plumbray_anatomy::{Calibration, Proportions, Side, Tracing, View};
 use plumbray_measure::{Foot, Measurement, TracedFilm};
 use plumbray_study::{ContentHash, FilmRecord, SideChoice, SideSource, Stance, Study, Visit};
 
+pub(crate) use bounded::{MeasurementName, Text, parse};
 pub use error::{Damage, SetError};
 pub use file::{MOST_FEET, SET_FILE, SET_FORMAT_VERSION, set_from_text, set_to_text};
 pub use reference::{Reference, ReferenceSource};

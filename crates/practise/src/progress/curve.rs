@@ -1,0 +1,90 @@
+//! Errors and misses over the attempts.
+
+use plumbray_agreement::{AgreementError, Chart, Curve, MissRates, follow};
+use plumbray_measure::Measurement;
+
+use super::Progress;
+
+/// The acceptable share of misses: supervisors who repeated the measurements of trainees allowed 10 % (Weerasinghe et
+/// al., Ultrasound Obstet Gynecol 2006, doi 10.1002/uog.2828).
+const ACCEPTABLE: f64 = 0.10;
+
+/// The unacceptable share: three times the acceptable one, as in a study of residents with 5 % and 15 %
+/// (PMC4188705). The number is ours.
+const UNACCEPTABLE: f64 = 0.30;
+
+/// The limit of the chart of misses by [`miss_rates`]: a resident who misses 10 % gets a false alarm once in about 100
+/// attempts. The wanted run is ours; the limit is the one that [`plumbray_agreement::decision_limit`] finds for it.
+pub const MISSES_LIMIT: f64 = 2.0;
+
+/// The limit of the chart of competence by [`miss_rates`]: a resident who misses 30 % is called competent by chance
+/// once in about 100 attempts. As [`MISSES_LIMIT`].
+pub const COMPETENCE_LIMIT: f64 = 2.0;
+
+/// The shares of misses that the charts tell apart where nobody chose others: 10 % and 30 %.
+///
+/// # Panics
+/// Never: the two are possible.
+#[must_use]
+pub fn miss_rates() -> MissRates {
+    MissRates::new(ACCEPTABLE, UNACCEPTABLE).expect("10 % and 30 % are possible")
+}
+
+impl Progress {
+    /// Whether each attempt was missed, the oldest first.
+    #[must_use]
+    pub fn misses(&self) -> Vec<bool> {
+        self.attempts.iter().map(|attempt| attempt.missed).collect()
+    }
+
+    /// The chart of the attempts: of misses, for a resident who is taken to be competent, or of competence, for one who
+    /// is taken to learn still.
+    ///
+    /// # Errors
+    /// As [`follow`], for an impossible limit.
+    pub fn chart(
+        &self,
+        chart: Chart,
+        rates: MissRates,
+        limit: f64,
+    ) -> Result<Curve, AgreementError> {
+        follow(chart, &self.misses(), rates, limit)
+    }
+
+    /// The error of a measurement over the attempts: the number of the attempt, counted from 0, and the attempt's number
+    /// less the reference's, in the measurement's unit. Attempts without that number are left out.
+    #[must_use]
+    pub fn errors(&self, measurement: Measurement) -> Vec<(usize, f64)> {
+        self.attempts
+            .iter()
+            .enumerate()
+            .filter_map(|(index, attempt)| {
+                let number = attempt
+                    .numbers
+                    .iter()
+                    .find(|number| number.measurement == measurement)?;
+                number.difference.map(|difference| (index, difference))
+            })
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_agreement::decision_limit;
+    use plumbray_anatomy::testing::assert_close;
+
+    use super::*;
+
+    #[test]
+    fn the_limits_are_those_that_give_a_false_alarm_in_a_hundred_attempts() {
+        for (chart, own) in [
+            (Chart::Misses, MISSES_LIMIT),
+            (Chart::Competence, COMPETENCE_LIMIT),
+        ] {
+            let found = decision_limit(chart, miss_rates(), 100.0).expect("possible");
+            eprintln!("{chart:?}: {found:?}");
+            assert_close(own, found.limit, 0.001, "the limit");
+        }
+    }
+}
