@@ -71,6 +71,10 @@ impl AskFiles for DesktopDialogs {
                 let files = pollster::block_on(picked)?;
                 Some(files.iter().map(|file| file.path().to_owned()).collect())
             }
+            Request::AskForPracticeSet => {
+                let picked = dialog.set_title("Open a practice set").pick_folder();
+                Some(vec![pollster::block_on(picked)?.path().to_owned()])
+            }
             Request::Copy(_) | Request::Quit => None,
         }
     }
@@ -102,6 +106,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForAnotherFilm
         | Request::AskForVisits
         | Request::AskForMoreVisits
+        | Request::AskForPracticeSet
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)

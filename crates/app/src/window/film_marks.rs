@@ -58,7 +58,9 @@ pub(crate) fn marks_ui(
                 pen.doubt(point.at);
             }
         }
-        pen.headline_angles(workbench, view);
+        if !workbench.hides_numbers() {
+            pen.headline_angles(workbench, view);
+        }
     }
     if let Some(calibrating) = workbench.view().calibrating
         && calibrating.view == view

@@ -7,12 +7,12 @@ use egui::{
 use plumbray_anatomy::{Calibration, FilmPoint, View};
 
 use super::{
-    WindowState, film_hand, film_marks, number,
+    WindowState, film_hand, film_marks, number, practise,
     theme::{self, film, size},
 };
 use crate::{
     canvas::{Magnifier, Placement, ScreenFromFilm},
-    workbench::{Command, FilmView, Gesture, OpenFilm, Snapping, Workbench},
+    workbench::{Command, FilmView, Gesture, OpenFilm, Practising, Snapping, Workbench},
 };
 
 /// A narrower zone sets its captions one below the other and leaves the zoom out.
@@ -67,6 +67,14 @@ pub(crate) fn film_zone_ui(
     let takes_keys = workbench.view().active == Some(view)
         && workbench.view().overlay.is_none()
         && ui.memory(|memory| memory.focused().is_none());
+    if let Some(handed_in) = workbench.practising().and_then(Practising::handed_in) {
+        look_only(ui, &response, view, open, &map, commands);
+        if !workbench.view().bare {
+            practise::lesson_marks_ui(&painter, &map, workbench, handed_in, view);
+            caption_ui(ui, rect, workbench, (view, Some("handed in")), open, &map);
+        }
+        return;
+    }
     let mut hand = Hand {
         ui,
         view,
@@ -104,6 +112,22 @@ pub(crate) fn film_zone_ui(
         caption_ui(ui, rect, workbench, (view, what), open, &map);
     }
     active_edge_ui(ui, rect, workbench, view);
+}
+
+/// The hand on a film of which nothing can be changed: any drag but of the right button moves it.
+fn look_only(
+    ui: &Ui,
+    response: &Response,
+    view: View,
+    open: &OpenFilm,
+    map: &ScreenFromFilm,
+    commands: &mut Vec<Command>,
+) {
+    let pans =
+        response.dragged_by(PointerButton::Primary) || response.dragged_by(PointerButton::Middle);
+    if let Some(shown) = looked(ui, response, map, open, pans) {
+        commands.push(Command::Look(view, Box::new(shown)));
+    }
 }
 
 /// Where the film lies in the zone.

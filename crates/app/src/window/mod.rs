@@ -16,6 +16,7 @@ mod offer_line;
 mod pages;
 mod pen;
 mod plan;
+mod practise;
 mod prompt_line;
 mod proposal_detail;
 mod range_strip;
@@ -67,6 +68,7 @@ pub struct WindowState {
     wanted_rows: String,
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
+    practise: practise::PractiseState,
 }
 
 impl Default for WindowState {
@@ -80,6 +82,7 @@ impl Default for WindowState {
             wanted_rows: String::new(),
             visit_fields: None,
             visit_names: Vec::new(),
+            practise: practise::PractiseState::default(),
         }
     }
 }
@@ -126,16 +129,25 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         .exact_size(PROMPT_LINE)
         .frame(plain)
         .show(ui, |ui| {
-            match (workbench.comparing(), workbench.planning()) {
-                (Some(comparing), _) => compare::prompt_ui(ui, workbench, comparing, &mut commands),
-                (None, Some(planning)) => plan::prompt_ui(ui, workbench, planning, &mut commands),
-                (None, None) => prompt_line::prompt_line_ui(ui, workbench, &mut commands),
+            if let Some(practising) = workbench.practising() {
+                practise::prompt_ui(ui, workbench, practising, &mut commands);
+            } else if let Some(comparing) = workbench.comparing() {
+                compare::prompt_ui(ui, workbench, comparing, &mut commands);
+            } else if let Some(planning) = workbench.planning() {
+                plan::prompt_ui(ui, workbench, planning, &mut commands);
+            } else {
+                prompt_line::prompt_line_ui(ui, workbench, &mut commands);
             }
         });
     if let Some(comparing) = workbench.comparing() {
         compare::compare_ui(ui, workbench, comparing, state, &mut commands);
     } else if let Some(planning) = workbench.planning() {
         plan::plan_ui(ui, workbench, planning, state, &mut commands);
+    } else if let Some(practising) = workbench
+        .practising()
+        .filter(|practising| practising.is_overview())
+    {
+        practise::overview_ui(ui, workbench, practising, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
     } else {
@@ -168,8 +180,9 @@ fn foot_ui(
         .exact_size(width)
         .resizable(false)
         .frame(Frame::new().fill(tokens.panel))
-        .show(ui, |ui| {
-            worksheet_panel_ui(ui, workbench, &mut state.wanted_rows, folded, commands);
+        .show(ui, |ui| match workbench.practising() {
+            Some(practising) => practise::panel_ui(ui, workbench, practising, commands),
+            None => worksheet_panel_ui(ui, workbench, &mut state.wanted_rows, folded, commands),
         });
     CentralPanel::no_frame()
         .frame(Frame::new().fill(tokens.panel))
@@ -219,6 +232,10 @@ fn two_films_ui(
     if !folded {
         let lower = Rect::from_min_max(pos2(right.left(), floor), right.max);
         zone_ui(ui, lower.shrink2(egui::vec2(16.0, 12.0)), |ui| {
+            if let Some(practising) = workbench.practising() {
+                practise::beside_ui(ui, practising);
+                return;
+            }
             ScrollArea::vertical()
                 .id_salt("detail")
                 .auto_shrink(false)

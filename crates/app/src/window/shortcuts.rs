@@ -3,7 +3,8 @@
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 
 use crate::workbench::{
-    Command, CompareCommand, ComparisonFile, Overlay, PlanCommand, ThemeChoice, Workbench,
+    Command, CompareCommand, ComparisonFile, Overlay, PlanCommand, PracticeCommand, Practising,
+    ThemeChoice, Workbench,
 };
 
 const CTRL: Modifiers = Modifiers::COMMAND;
@@ -92,6 +93,28 @@ pub fn comparing_commands() -> Vec<(KeyboardShortcut, Command)> {
     ]
 }
 
+/// The commands that have a key while somebody practises.
+#[must_use]
+pub fn practising_commands(workbench: &Workbench) -> Vec<(KeyboardShortcut, Command)> {
+    let key = KeyboardShortcut::new;
+    let shows = workbench
+        .practising()
+        .and_then(Practising::handed_in)
+        .is_some_and(|handed_in| handed_in.shows_reference);
+    let practise = Command::Practise;
+    let mut keyed = vec![
+        (key(CTRL, Key::Enter), practise(PracticeCommand::HandIn)),
+        (
+            key(NONE, Key::X),
+            practise(PracticeCommand::ShowReference(!shows)),
+        ),
+    ];
+    if !workbench.hides_numbers() {
+        keyed.push((key(NONE, Key::Enter), practise(PracticeCommand::TakeNext)));
+    }
+    keyed
+}
+
 /// Whether a command belongs to tracing and its sheet, which nobody sees while an operation is planned or visits are
 /// compared.
 const fn is_of_tracing(command: &Command) -> bool {
@@ -132,7 +155,11 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
         commands.push(escaped(workbench));
     }
     let mut keyed = keyed_commands();
-    if workbench.planning().is_some() {
+    if workbench.practising().is_some() {
+        // Before those of the film zone, to which Enter belongs otherwise.
+        keyed.retain(|(keys, _)| keys.logical_key != Key::Enter);
+        keyed.splice(0..0, practising_commands(workbench));
+    } else if workbench.planning().is_some() {
         keyed.retain(|(_, command)| !is_of_tracing(command));
         keyed.extend(planning_commands());
     } else if workbench.comparing().is_some() {
@@ -141,7 +168,9 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
     }
     for (keys, command) in keyed {
         let types_a_letter = !keys.modifiers.command && keys.logical_key != Key::F1;
-        let has_films = workbench.has_foot() || workbench.comparing().is_some();
+        let has_films = workbench.has_foot()
+            || workbench.comparing().is_some()
+            || workbench.practising().is_some();
         if types_a_letter && (writing || page_is_open || !has_films) {
             continue;
         }
@@ -152,7 +181,8 @@ pub fn pressed(context: &Context, workbench: &Workbench) -> Vec<Command> {
         }
         // In a text it deletes a word; and Enter, which the film zone also takes for a click, is the
         // film zone's.
-        if (keys.logical_key == Key::Delete && writing) || keys.logical_key == Key::Enter {
+        let of_film = keys.logical_key == Key::Enter && workbench.practising().is_none();
+        if (keys.logical_key == Key::Delete && writing) || of_film {
             continue;
         }
         if context.input_mut(|input| input.consume_shortcut(&keys)) {

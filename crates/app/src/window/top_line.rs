@@ -1,11 +1,14 @@
 //! The top line: the activity at the left, the visit in the middle, which foot at the right.
 
-use egui::{Align, Layout, RichText, Sense, Stroke, Ui, vec2};
+use egui::{Align, Layout, Rect, RichText, Sense, Stroke, Ui, vec2};
 use plumbray_anatomy::Side;
 use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
-use crate::workbench::{Command, CompareCommand, Overlay, PlanCommand, Workbench};
+use crate::workbench::{
+    Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage, Practising,
+    Workbench,
+};
 
 /// Room between the visits and which foot it is.
 const BESIDE_TIME_LINE: f32 = 14.0;
@@ -15,6 +18,10 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
     let whole = ui.max_rect();
     ui.horizontal_centered(|ui| {
         activity_ui(ui, workbench, commands);
+        if let Some(practising) = workbench.practising() {
+            practice_ui(ui, whole, practising);
+            return;
+        }
         if let Some(comparing) = workbench.comparing() {
             ui.add_space(16.0);
             let visits = Command::Show(Some(Overlay::Visits));
@@ -56,6 +63,49 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
     });
 }
 
+/// Which foot of which set is practised.
+fn practice_ui(ui: &mut Ui, whole: Rect, practising: &Practising) {
+    let set = practising.set();
+    let foot = match practising.stage() {
+        PracticeStage::Overview => None,
+        PracticeStage::Tracing(attempt) => Some(attempt.foot()),
+        PracticeStage::Lesson(handed_in) => Some(handed_in.lesson.foot.as_str()),
+    };
+    let place = foot.and_then(|foot| set.feet.iter().position(|own| own.identifier == foot));
+    if let Some(place) = place {
+        let mut middle = ui.new_child(
+            egui::UiBuilder::new()
+                .max_rect(whole)
+                .layout(Layout::top_down(Align::Center)),
+        );
+        let tokens = theme::tokens(&middle);
+        middle.add_space(6.0);
+        let (dot, _) = middle.allocate_exact_size(vec2(11.0, 11.0), Sense::hover());
+        middle
+            .painter()
+            .circle_filled(dot.center(), 5.0, tokens.accent);
+        let text = format!("foot {} of {}", place + 1, set.feet.len());
+        middle.label(RichText::new(text).size(size::SECONDARY).color(tokens.soft));
+    }
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let tokens = theme::tokens(ui);
+        let name = RichText::new(&set.name).size(size::SECONDARY);
+        ui.add(egui::Label::new(name.color(tokens.soft)).truncate());
+        let side = foot.and_then(|foot| set.foot(foot)).map(|foot| foot.side);
+        if let Some(side) = side {
+            let words = match side {
+                Side::Left => "Left foot",
+                Side::Right => "Right foot",
+            };
+            ui.label(
+                RichText::new(words)
+                    .family(theme::semibold())
+                    .size(size::HEADING),
+            );
+        }
+    });
+}
+
 /// Which foot it is, from right to left.
 fn foot_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     if workbench.has_foot() {
@@ -70,15 +120,23 @@ fn activity_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) 
     let tokens = theme::tokens(ui);
     let compares = workbench.comparing().is_some();
     let plans = workbench.planning().is_some();
-    let leave = if plans {
+    let practises = workbench.practising().is_some();
+    let leave = if practises {
+        Command::Practise(PracticeCommand::Leave)
+    } else if plans {
         Command::Plan(PlanCommand::Leave)
     } else {
         Command::Compare(CompareCommand::Leave)
     };
     let activities = [
-        ("Measure", !compares && !plans, leave),
+        ("Measure", !compares && !plans && !practises, leave),
         ("Plan", plans, Command::Plan(PlanCommand::Begin)),
         ("Compare", compares, Command::Compare(CompareCommand::Begin)),
+        (
+            "Practise",
+            practises,
+            Command::Practise(PracticeCommand::Begin),
+        ),
     ];
     for (name, is_on, command) in activities {
         let ink = if is_on { tokens.ink } else { tokens.soft };
@@ -95,7 +153,11 @@ fn activity_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) 
             ui.painter()
                 .hline(response.rect.x_range(), underline, stroke);
         } else if response
-            .on_disabled_hover_text("Open a foot first.")
+            .on_disabled_hover_text(if practises {
+                "Leave practising first: click Measure."
+            } else {
+                "Open a foot first."
+            })
             .clicked()
         {
             commands.push(command);

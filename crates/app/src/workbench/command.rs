@@ -12,6 +12,7 @@ use super::{
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
     planning::PlanCommand,
+    practising::PracticeCommand,
     rows::RowSet,
     settings::{SheetSettings, ThemeChoice},
     state::{FilmView, Overlay},
@@ -218,6 +219,8 @@ pub enum Command {
     Compare(CompareCommand),
     /// Plan an operation on this foot.
     Plan(PlanCommand),
+    /// Something that belongs to practising.
+    Practise(PracticeCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -284,6 +287,7 @@ impl Command {
         listed.push(Self::Show(Some(Overlay::Visits)));
         listed.extend(CompareCommand::listed().map(Self::Compare));
         listed.extend(PlanCommand::listed().map(Self::Plan));
+        listed.extend(PracticeCommand::listed().map(Self::Practise));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -320,6 +324,9 @@ impl Command {
     /// Whether it can be done now.
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
+        if !workbench.practising_allows(self) {
+            return false;
+        }
         let foot_is_open = workbench.has_foot();
         let compares = workbench.comparing().is_some();
         match self {
@@ -353,6 +360,7 @@ impl Command {
             | Self::Quit => true,
             Self::Compare(command) => workbench.can_compare(command),
             Self::Plan(command) => workbench.can_plan(command),
+            Self::Practise(command) => workbench.can_practise(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

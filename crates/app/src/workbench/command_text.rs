@@ -62,6 +62,7 @@ impl Command {
             Self::PreviousPoint => "Select the point before".into(),
             Self::Compare(command) => command.text(),
             Self::Plan(command) => command.text(),
+            Self::Practise(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),

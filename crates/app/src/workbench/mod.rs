@@ -16,6 +16,7 @@ mod offer;
 mod opening;
 mod orientation;
 mod planning;
+mod practising;
 mod proposing;
 mod queries;
 mod repeats;
@@ -60,6 +61,9 @@ pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
 pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
+pub use practising::{
+    Attempt, HandedIn, PracticeCommand, PracticeStage, Practising, ResidentProgress,
+};
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub use settings::{Settings, SheetSettings, ThemeChoice};
@@ -71,7 +75,7 @@ pub(crate) use tracing_edit::edit_for;
 
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
-use sample_foot::{sample_copies_folder, sample_folder};
+use sample_foot::{own_folder, sample_folder, shipped_practice_set};
 use saving::SaveState;
 use undo::UndoHistory;
 
@@ -104,6 +108,7 @@ pub struct Workbench {
     view: ViewState,
     comparing: Option<Comparing>,
     planning: Option<Planning>,
+    practising: Option<Practising>,
     /// Which comparison was asked for last.
     comparison_number: u64,
     worksheet: Worksheet,
@@ -131,17 +136,24 @@ pub struct Places {
     pub samples: Option<PathBuf>,
     /// Where the sample films are copied to before they are opened: their study is saved there.
     pub sample_copies: PathBuf,
+    /// The practice set that comes with the program.
+    pub practice_set: Option<PathBuf>,
+    /// Where what residents practise is kept, a folder for each.
+    pub practice: PathBuf,
 }
 
 impl Places {
     /// This user's usual places.
     #[must_use]
     pub fn usual() -> Self {
+        let samples = sample_folder();
         Self {
             settings: Settings::usual_path(),
             folders: UserFolders::of_this_user(),
-            samples: sample_folder(),
-            sample_copies: sample_copies_folder(),
+            practice_set: samples.as_deref().and_then(shipped_practice_set),
+            samples,
+            sample_copies: own_folder("sample-foot"),
+            practice: own_folder("practice"),
         }
     }
 }
@@ -165,6 +177,7 @@ impl Workbench {
             view: ViewState::default(),
             comparing: None,
             planning: None,
+            practising: None,
             comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
@@ -229,6 +242,7 @@ impl Workbench {
             }
             Command::Compare(command) => self.apply_to_comparing(command),
             Command::Plan(command) => self.apply_to_planning(command),
+            Command::Practise(command) => self.apply_to_practising(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(

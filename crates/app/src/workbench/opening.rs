@@ -177,8 +177,10 @@ impl Workbench {
             }
         };
         (self.place, self.study) = opened;
-        self.settings.remember(path);
-        self.keep_settings();
+        if !self.is_attempt(path) {
+            self.settings.remember(path);
+            self.keep_settings();
+        }
         let folder = folder_of(path);
         for view in View::ALL {
             if let Some(record) = self.study.film(view) {
@@ -337,7 +339,10 @@ impl Workbench {
         if self.view.active.is_none() || view == View::Ap {
             self.view.active = Some(view);
         }
-        self.look_at(view, Seen::on);
+        // Who practises is not told what the program sees.
+        if self.practising.is_none() {
+            self.look_at(view, Seen::on);
+        }
         self.refresh();
     }
 }

@@ -77,11 +77,16 @@ pub(super) fn sample_folder() -> Option<PathBuf> {
         .find(|folder| folder.is_dir())
 }
 
-/// Where the sample foot of this user lies: with the user's data, or in the system's folder for
-/// passing files where there is no such place.
-pub(super) fn sample_copies_folder() -> PathBuf {
+/// A folder with this user's data, or in the system's folder for passing files where there is no such place.
+pub(super) fn own_folder(name: &str) -> PathBuf {
     ProjectDirs::from("", "", "plumbray").map_or_else(
-        || std::env::temp_dir().join("plumbray-sample-foot"),
-        |folders| folders.data_local_dir().join("sample-foot"),
+        || std::env::temp_dir().join(format!("plumbray-{name}")),
+        |folders| folders.data_local_dir().join(name),
     )
+}
+
+/// The practice set that comes with the program, in the folder of the sample films.
+pub(super) fn shipped_practice_set(samples: &Path) -> Option<PathBuf> {
+    let folder = samples.join("practice");
+    folder.is_dir().then_some(folder)
 }

@@ -59,7 +59,9 @@ impl Workbench {
             return;
         };
         let path = file.path().to_owned();
-        self.settings.remember(&path);
+        if !self.is_attempt(&path) {
+            self.settings.remember(&path);
+        }
         let saving = StudyPlace::Saving(path);
         let StudyPlace::Here(file) = std::mem::replace(&mut self.place, saving) else {
             return;

@@ -22,7 +22,10 @@ impl Workbench {
     /// Commands that change the tracing; gives back those that do not.
     pub(super) fn apply_to_tracing(&mut self, command: Command) -> Option<Command> {
         match command {
-            Command::Gesture(view, gesture, snapping) => self.gesture(view, gesture, snapping),
+            Command::Gesture(view, gesture, snapping) => {
+                let snapping = self.allowed(snapping);
+                self.gesture(view, gesture, snapping);
+            }
             Command::ForgetFirstClick => self.view.first_click = None,
             Command::GoTo(step) => self.go_to(step),
             Command::SetAdjusting(adjusting) => {

@@ -1,0 +1,178 @@
+//! The picture of a lesson: the reference over the attempt, and rings about what cost most.
+
+use egui::{Painter, Stroke, vec2};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, View};
+use plumbray_practise::PlacedThing;
+
+use super::{
+    super::{
+        pen::{Manner, OUTLINE, Pen},
+        theme::{film, size},
+    },
+    lesson::{chosen, clicked},
+};
+use crate::{
+    canvas::ScreenFromFilm,
+    workbench::{HandedIn, Workbench},
+};
+
+/// Dash and gap of the attempt's lines in points.
+const DASH: (f32, f32) = (3.0, 3.0);
+/// Radius of a ring in points.
+const RING: f32 = 15.0;
+/// Rings that are drawn.
+const RINGS: usize = 3;
+
+/// The axes that are drawn, each by its two ends.
+const AXES: [(Landmark, Landmark); 3] = [
+    (Landmark::BaseCentre(LongBone::M1), Landmark::HeadCentre),
+    (
+        Landmark::BaseCentre(LongBone::M2),
+        Landmark::Tip(LongBone::M2),
+    ),
+    (
+        Landmark::BaseCentre(LongBone::ProximalPhalanx),
+        Landmark::Tip(LongBone::ProximalPhalanx),
+    ),
+];
+
+/// Draws the lesson over the film of a view.
+pub(in super::super) fn lesson_marks_ui(
+    painter: &Painter,
+    map: &ScreenFromFilm,
+    workbench: &Workbench,
+    handed_in: &HandedIn,
+    view: View,
+) {
+    let pen = Pen {
+        painter,
+        map,
+        manner: Manner::Accepted,
+    };
+    if handed_in.shows_reference {
+        reference(&pen, handed_in.reference.on(view));
+    }
+    let attempt = workbench.study().tracing.on(view);
+    own(&pen, attempt);
+    rings(&pen, workbench, handed_in, view, attempt);
+}
+
+fn reference(pen: &Pen<'_>, tracing: &FilmTracing) {
+    for cortices in tracing.cortices.values() {
+        for line in [&cortices.one, &cortices.two] {
+            pen.path(line, OUTLINE * 0.8, film::INK.gamma_multiply(0.7));
+        }
+    }
+    for (from, to) in AXES {
+        if let Some((from, to)) = tracing.point(from).zip(tracing.point(to)) {
+            pen.axis(from, to, film::INK);
+        }
+    }
+    if let Some((from, to)) = joint(tracing) {
+        pen.axis(from, to, film::INK);
+    }
+    if let Some((centre, edge)) = head(tracing) {
+        let points = pen.map.film().proportions.circle(centre, edge, 72);
+        pen.path(&points, OUTLINE * 0.8, film::INK.gamma_multiply(0.7));
+    }
+}
+
+fn own(pen: &Pen<'_>, tracing: &FilmTracing) {
+    let (dash, gap) = DASH;
+    for (bone, cortices) in &tracing.cortices {
+        let colour = colour_of(*bone);
+        for line in [&cortices.one, &cortices.two] {
+            pen.dashed(line, colour, dash, gap);
+        }
+    }
+    for (from, to) in AXES {
+        if let Some(ends) = tracing.point(from).zip(tracing.point(to)) {
+            let colour = match from {
+                Landmark::BaseCentre(bone) => colour_of(bone),
+                _ => film::FIRST_RAY,
+            };
+            pen.dashed(&[ends.0, ends.1], colour, dash, gap);
+        }
+    }
+    if let Some((from, to)) = joint(tracing) {
+        pen.dashed(&[from, to], film::FIRST_RAY, dash, gap);
+    }
+    if let Some((centre, edge)) = head(tracing) {
+        let points = pen.map.film().proportions.circle(centre, edge, 72);
+        pen.dashed(&points, film::FIRST_RAY, dash, gap);
+    }
+    for (landmark, placed) in &tracing.points {
+        if !matches!(landmark, Landmark::ShaftStart(_) | Landmark::ShaftEnd(_)) {
+            pen.dot(placed.at, film::SOFT);
+        }
+    }
+}
+
+const fn colour_of(bone: LongBone) -> egui::Color32 {
+    match bone {
+        LongBone::M1 | LongBone::ProximalPhalanx | LongBone::DistalPhalanx => film::FIRST_RAY,
+        LongBone::M2 | LongBone::M3 | LongBone::M4 | LongBone::M5 => film::LESSER_RAYS,
+    }
+}
+
+fn joint(tracing: &FilmTracing) -> Option<(FilmPoint, FilmPoint)> {
+    tracing
+        .point(Landmark::ArticularMedial)
+        .zip(tracing.point(Landmark::ArticularLateral))
+}
+
+fn head(tracing: &FilmTracing) -> Option<(FilmPoint, FilmPoint)> {
+    tracing
+        .point(Landmark::HeadCentre)
+        .zip(tracing.point(Landmark::HeadEdge))
+}
+
+/// Rings about what explains most of the chosen number's difference, the first with words.
+fn rings(
+    pen: &Pen<'_>,
+    workbench: &Workbench,
+    handed_in: &HandedIn,
+    view: View,
+    attempt: &FilmTracing,
+) {
+    let Some(blame) = chosen(handed_in, clicked(workbench)).and_then(|row| row.blame.as_ref())
+    else {
+        return;
+    };
+    let mut things: Vec<_> = blame.parts.iter().flat_map(|part| &part.things).collect();
+    things.sort_by(|one, other| other.amount.abs().total_cmp(&one.amount.abs()));
+    for (place, own) in things.into_iter().take(RINGS).enumerate() {
+        if own.thing.view() != view {
+            continue;
+        }
+        let Some(at) = place_of(own.thing, attempt) else {
+            continue;
+        };
+        let centre = pen.map.screen(at);
+        for (width, ink) in [(4.0, film::HALO), (1.8, film::LOOK_AGAIN)] {
+            pen.painter
+                .circle_stroke(centre, RING, Stroke::new(width, ink));
+        }
+        if place == 0 {
+            let text = own.thing.name();
+            pen.label(
+                centre + vec2(0.0, RING + 12.0),
+                &text,
+                film::LOOK_AGAIN,
+                size::SMALLEST,
+            );
+        }
+    }
+}
+
+/// Where a thing lies on the attempt: of cortices the middle of the shaft.
+fn place_of(thing: PlacedThing, attempt: &FilmTracing) -> Option<FilmPoint> {
+    match thing {
+        PlacedThing::Landmark(_, landmark) => attempt.point(landmark),
+        PlacedThing::Cortices(_, bone) => {
+            let cortices = attempt.cortices.get(&bone)?;
+            let middle = |line: &[FilmPoint]| line.get(line.len() / 2).copied();
+            Some(middle(&cortices.one)?.toward(middle(&cortices.two)?, 0.5))
+        }
+    }
+}

@@ -1,0 +1,223 @@
+//! Practising: the feet of a set with the progress, a foot that is being traced, and its lesson.
+
+mod lesson;
+mod lesson_marks;
+mod overview;
+mod progress;
+mod tracing;
+
+use egui::{Align, Label, Layout, RichText, ScrollArea, Ui, vec2};
+
+use super::{WindowState, foot_map::foot_map_ui, theme, theme::size, widgets};
+use crate::workbench::{
+    Command, HandedIn, PracticeCommand, PracticeStage, Practising, Urgency, Workbench,
+};
+
+pub(super) use lesson_marks::lesson_marks_ui;
+pub(super) use overview::overview_ui;
+
+/// Room for the keys that matter now.
+const KEYS_ROOM: f32 = 470.0;
+
+/// Draws what stands at the right of the films: what is to be traced, or the lesson.
+pub(super) fn panel_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    practising: &Practising,
+    commands: &mut Vec<Command>,
+) {
+    match practising.stage() {
+        PracticeStage::Overview => {}
+        PracticeStage::Tracing(attempt) => {
+            tracing::tracing_panel_ui(ui, workbench, practising, attempt, commands);
+        }
+        PracticeStage::Lesson(handed_in) => {
+            lesson::lesson_panel_ui(ui, workbench, practising, handed_in, commands);
+        }
+    }
+}
+
+/// Draws what stands below the lateral film: how to trace, or how to read the picture of the lesson.
+pub(super) fn beside_ui(ui: &mut Ui, practising: &Practising) {
+    ScrollArea::vertical()
+        .id_salt("practice help")
+        .auto_shrink(false)
+        .show(ui, |ui| match practising.stage() {
+            PracticeStage::Lesson(handed_in) => how_to_read_ui(ui, handed_in),
+            PracticeStage::Overview | PracticeStage::Tracing(_) => how_to_trace_ui(ui),
+        });
+}
+
+fn how_to_trace_ui(ui: &mut Ui) {
+    ui.label(widgets::heading(ui, "No numbers yet"));
+    ui.add(Label::new(
+        "Trace as you would for a patient. Angles, grades and the reference are shown when you hand in.",
+    ));
+    ui.add_space(6.0);
+    note_ui(
+        ui,
+        "Time runs while this foot is open. Put it by to go on later: the tracing is kept.",
+    );
+}
+
+fn how_to_read_ui(ui: &mut Ui, handed_in: &HandedIn) {
+    ui.label(widgets::heading(ui, "How to read this picture"));
+    let reference = handed_in.lesson.reference.as_str();
+    ui.add(Label::new(format!(
+        "White is the reference, {reference}. Dotted is yours. A ring marks what cost the chosen number most."
+    )));
+    ui.add_space(6.0);
+    note_ui(
+        ui,
+        "The shares say how far each part of your tracing turned the number, by the measurement’s own \
+         derivatives; they add up for small errors.",
+    );
+    note_ui(ui, "A practice score says nothing about a patient.");
+}
+
+fn note_ui(ui: &mut Ui, text: &str) {
+    ui.add(Label::new(widgets::soft(ui, text)).wrap());
+}
+
+/// Draws the prompt line while somebody practises.
+pub(super) fn prompt_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    practising: &Practising,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    ui.horizontal_centered(|ui| {
+        ui.add_space(12.0);
+        let side = workbench.study().foot();
+        let clicked = foot_map_ui(ui, side, None, |step| workbench.progress(step));
+        commands.extend(clicked.map(Command::GoTo));
+        ui.add_space(16.0);
+        let keys_room = if ui.available_width() > 860.0 {
+            KEYS_ROOM
+        } else {
+            0.0
+        };
+        let room = vec2(ui.available_width() - keys_room, ui.available_height());
+        ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.add_space(14.0);
+            let (prompt, help) = prompt_and_help(workbench, practising);
+            let prompt = RichText::new(prompt)
+                .size(size::PROMPT)
+                .family(theme::medium())
+                .color(tokens.ink);
+            ui.add(Label::new(prompt).truncate());
+            let (help, colour) = match workbench.notices().last() {
+                Some(notice) if notice.urgency == Urgency::Warning => {
+                    (notice.text.clone(), tokens.look_again)
+                }
+                Some(notice) => (notice.text.clone(), tokens.soft),
+                None => (help, tokens.soft),
+            };
+            let text = RichText::new(&help).size(size::SECONDARY).color(colour);
+            ui.add(Label::new(text).truncate()).on_hover_text(help);
+        });
+        if keys_room > 0.0 {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(12.0);
+                keys_ui(ui, practising);
+            });
+        }
+    });
+}
+
+fn prompt_and_help(workbench: &Workbench, practising: &Practising) -> (String, String) {
+    match practising.stage() {
+        PracticeStage::Lesson(handed_in) => lesson::prompt(handed_in),
+        PracticeStage::Overview => (
+            "Take a foot, trace it, hand it in.".to_owned(),
+            "The lesson then says where your tracing differs and what that did to each angle."
+                .to_owned(),
+        ),
+        PracticeStage::Tracing(_) => match workbench.next_step() {
+            _ if workbench.view().adjusting => (
+                "Drag any point to correct it.".to_owned(),
+                "Tab walks the points, arrow keys nudge, Delete removes. Esc goes on tracing."
+                    .to_owned(),
+            ),
+            Some(step) => (step.prompt().to_owned(), step.help().to_owned()),
+            None => (
+                "Everything is traced. Hand it in.".to_owned(),
+                "Or correct points first: Esc lets you drag them.".to_owned(),
+            ),
+        },
+    }
+}
+
+fn keys_ui(ui: &mut Ui, practising: &Practising) {
+    let keys: &[(&str, &str)] = match practising.stage() {
+        PracticeStage::Overview => &[("Ctrl K", "all actions"), ("Enter", "next foot")],
+        PracticeStage::Tracing(_) => &[
+            ("Ctrl K", "all actions"),
+            ("Ctrl Enter", "hand in"),
+            ("N", "next bone"),
+            ("Ctrl Z", "undo"),
+        ],
+        PracticeStage::Lesson(_) => &[
+            ("Ctrl K", "all actions"),
+            ("Enter", "next foot"),
+            ("X", "reference on, off"),
+        ],
+    };
+    for (key, what) in keys {
+        // Laid out from the right, so that the words come before the key cap.
+        let words = RichText::new(*what).size(size::SMALLEST);
+        ui.label(words.color(theme::tokens(ui).soft));
+        widgets::key_cap(ui, key);
+        ui.add_space(6.0);
+    }
+}
+
+/// The button by which the next foot is taken, with why it is that one.
+fn next_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    practising: &Practising,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    let Some((foot, reason)) = practising.resident().next(practising.set()) else {
+        return;
+    };
+    ui.label(widgets::heading(ui, format!("Next: {foot}")));
+    ui.add(Label::new(widgets::soft(ui, reason)).wrap());
+    ui.add_space(6.0);
+    ui.horizontal_wrapped(|ui| {
+        let text = RichText::new("Take it").color(tokens.on_accent);
+        let take = egui::Button::new(text).fill(tokens.accent);
+        let command = Command::Practise(PracticeCommand::TakeNext);
+        if ui
+            .add_enabled(command.is_possible(workbench), take)
+            .clicked()
+        {
+            commands.push(command);
+        }
+        let mut snapping = practising.snapping();
+        if ui
+            .checkbox(&mut snapping, "with snapping")
+            .on_hover_text("Points move to the nearest edge. Without it your hand alone is judged.")
+            .changed()
+        {
+            let allow = PracticeCommand::AllowSnapping(snapping);
+            commands.push(Command::Practise(allow));
+        }
+    });
+}
+
+/// What the window keeps between frames for practising.
+#[derive(Debug, Default)]
+pub(super) struct PractiseState {
+    /// The name that is being written.
+    pub(super) name: Option<String>,
+}
+
+/// A part of the state by itself, so that the whole need not be lent.
+pub(super) const fn state_of(state: &mut WindowState) -> &mut PractiseState {
+    &mut state.practise
+}

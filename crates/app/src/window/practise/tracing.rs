@@ -1,0 +1,118 @@
+//! While a foot is traced that is handed in later: what is to be traced, and no number.
+
+use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui};
+use plumbray_anatomy::View;
+
+use super::super::{theme, theme::size, widgets};
+use crate::workbench::{
+    Attempt, Command, PracticeCommand, Practising, Progress, TraceStep, Workbench,
+};
+
+/// Draws the panel.
+pub(super) fn tracing_panel_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    practising: &Practising,
+    attempt: &Attempt,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    Panel::bottom("hand in")
+        .frame(
+            Frame::new()
+                .fill(tokens.raised)
+                .inner_margin(Margin::symmetric(16, 12)),
+        )
+        .resizable(false)
+        .show(ui, |ui| hand_in_ui(ui, workbench, commands));
+    egui::CentralPanel::no_frame()
+        .frame(
+            Frame::new()
+                .fill(tokens.panel)
+                .inner_margin(Margin::symmetric(16, 12)),
+        )
+        .show(ui, |ui| {
+            ui.label(widgets::heading(ui, attempt.foot()));
+            let how = if attempt.snapping() {
+                "with snapping"
+            } else {
+                "without snapping"
+            };
+            let set = &practising.set().name;
+            ui.add(Label::new(widgets::soft(ui, format!("{set} · {how}"))).wrap());
+            ui.add_space(10.0);
+            ScrollArea::vertical()
+                .id_salt("what is to be traced")
+                .auto_shrink(false)
+                .show(ui, |ui| steps_ui(ui, workbench, commands));
+        });
+}
+
+fn hand_in_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    ui.horizontal(|ui| {
+        let text = RichText::new("Hand in").color(tokens.on_accent);
+        let hand_in = Command::Practise(PracticeCommand::HandIn);
+        let button = egui::Button::new(text).fill(tokens.accent);
+        if ui
+            .add_enabled(hand_in.is_possible(workbench), button)
+            .clicked()
+        {
+            commands.push(hand_in);
+        }
+        let put_by = Command::Practise(PracticeCommand::PutBy);
+        widgets::text_action(ui, "Put this foot by", put_by, commands);
+    });
+    ui.add_space(4.0);
+    ui.add(
+        Label::new(
+            widgets::soft(
+                ui,
+                "What is not traced cannot be judged, and counts as missed where it has a limit.",
+            )
+            .size(size::SMALLEST),
+        )
+        .wrap(),
+    );
+}
+
+/// The steps of each film, what is done ticked; a click goes to one.
+fn steps_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    for view in View::ALL {
+        if workbench.film(view).is_none() {
+            continue;
+        }
+        let heading = RichText::new(format!("{} film", view.name()))
+            .size(size::SECONDARY)
+            .family(theme::semibold())
+            .color(tokens.soft);
+        ui.label(heading);
+        for step in TraceStep::of_view(view, workbench.study().visit.operated) {
+            step_ui(ui, workbench, step, commands);
+        }
+        ui.add_space(8.0);
+    }
+}
+
+fn step_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut Vec<Command>) {
+    let tokens = theme::tokens(ui);
+    let is_next = workbench.next_step() == Some(step);
+    let (mark, colour) = match workbench.progress(step) {
+        Progress::Done => ("✓", tokens.good),
+        _ if is_next => ("›", tokens.accent),
+        _ => ("·", tokens.faint),
+    };
+    ui.horizontal(|ui| {
+        ui.add_sized([14.0, 18.0], Label::new(RichText::new(mark).color(colour)));
+        let text = RichText::new(step.name()).size(size::SECONDARY);
+        let text = if is_next {
+            text.color(tokens.ink).family(theme::semibold())
+        } else {
+            text.color(tokens.soft)
+        };
+        if ui.add(egui::Button::new(text).frame(false)).clicked() {
+            commands.push(Command::GoTo(step));
+        }
+    });
+}
