@@ -50,7 +50,8 @@ def intraclass(table):
 
 def standard_error(table, weighting):
     """The large-sample standard error of statsmodels, which knows weights of categories 0, 1, 2, …"""
-    return number(cohens_kappa(table, wt=weighting).std_kappa)
+    # Rounding may leave a variance just below 0 where readers always agree.
+    return number(max(cohens_kappa(table, wt=weighting).var_kappa, 0.0) ** 0.5)
 
 
 def two_readers(pair):
