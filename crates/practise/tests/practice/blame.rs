@@ -1,13 +1,11 @@
 //! A true tracing with one thing moved: the lesson blames that thing, by as much as the number errs.
 
-mod support;
-
 use std::collections::BTreeSet;
 
+use crate::support::{Chance, Sample, move_cortices, samples};
 use plumbray_anatomy::{FilmPoint, Tracing};
 use plumbray_measure::{Choices, Measurement, Source, measure};
 use plumbray_practise::{Blame, HEADLINES, Lesson, PlacedThing};
-use support::{Chance, Sample, move_cortices, samples};
 
 /// What may remain unexplained: a share of the error, and a little beside it in the number's unit. The sesamoid's
 /// share in per cent answers less evenly than an angle in degrees does.
