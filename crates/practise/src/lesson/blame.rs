@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use plumbray_anatomy::{
-    FilmPoint, FilmTracing, Landmark, LongBone, PhysicalVector, Proportions, Tracing, View,
+use plumbray_anatomy::{FilmPoint, FilmStep, Landmark, LongBone, Proportions, Tracing, View};
+use plumbray_measure::{
+    Choices, Measurement, Outcome, Part, Reading, Sensitivity, Source, Unit, measure,
 };
-use plumbray_measure::{Measurement, Part, Reading, Sensitivity, Source, Unit};
 
+use super::offset::across_line;
 use crate::set::PracticeFoot;
 
 /// Something that a reader places as one.
@@ -53,8 +54,8 @@ pub struct Blame {
     pub parts: Vec<PartBlame>,
     /// What all parts explain together.
     pub explained: f64,
-    /// What remains: the part of the error that does not follow the displacements in proportion, and what was
-    /// placed on one of the two tracings only.
+    /// What remains: what was placed on one of the two tracings only, how finely cortices were traced, a share that is
+    /// not shown below 0 or above 100 %, and what the steps of the computation miss.
     pub unexplained: f64,
 }
 
@@ -117,90 +118,181 @@ fn in_words(value: f64, unit: Unit) -> String {
     }
 }
 
-/// A number's two readings with the tracings that they were made from.
-pub(super) struct Readings<'a> {
-    pub(super) measurement: Measurement,
-    pub(super) reference: (&'a Reading, &'a Tracing),
-    pub(super) attempt: (&'a Reading, &'a Tracing),
+/// The way from the reference to the attempt is walked in so many steps.
+const STEPS: u32 = 8;
+
+/// A foot with two tracings of its films. The attempt must name its points as the reference does.
+pub(super) struct TwoTracings<'a> {
+    pub(super) foot: &'a PracticeFoot,
+    pub(super) reference: &'a Tracing,
+    pub(super) attempt: &'a Tracing,
+    displacements: Displacements,
+    /// The tracings in the middle of each step of the way from the reference to the attempt.
+    between: Vec<Tracing>,
 }
 
-/// What explains the difference of two readings. The attempt's tracing must name its points as the reference does.
-///
-/// ```text
-/// amount of a point = ½ (S_attempt + S_reference) · (p_attempt − p_reference)
-/// amount of cortices = ½ Σ S_attempt,v · (v − foot of v on the reference's cortex)
-///                    − ½ Σ S_reference,w · (w − foot of w on the attempt's cortex)
-/// ```
-///
-/// with S the derivative of the number to a place. The mean of the two ends' derivatives is the trapezoidal rule for
-/// the way from the reference to the attempt: its error is of the third order in the displacement.
-pub(super) fn blame(foot: &PracticeFoot, readings: &Readings<'_>) -> Blame {
-    let (reference, attempt) = (readings.reference, readings.attempt);
-    let mut amounts: BTreeMap<PlacedThing, (Part, f64)> = BTreeMap::new();
-    for (own, other, sign) in [(attempt, reference, 0.5), (reference, attempt, -0.5)] {
-        for sensitivity in &own.0.sensitivities {
-            let view = sensitivity.source.view();
-            let proportions = foot
-                .film(view)
-                .map_or(Proportions::SQUARE, |film| film.proportions);
-            let found = answer(sensitivity, own.1.on(view), other.1.on(view), proportions);
-            if let Some((thing, amount)) = found {
-                let part = sensitivity.source.part();
-                amounts.entry(thing).or_insert((part, 0.0)).1 += sign * amount;
+/// How far each thing of the attempt lies from the reference, on the film in pixels. What the reference lacks is not
+/// among it.
+struct Displacements {
+    points: BTreeMap<(View, Landmark), FilmStep>,
+    vertices: BTreeMap<(View, LongBone), [Vec<FilmStep>; 2]>,
+}
+
+impl<'a> TwoTracings<'a> {
+    /// Two tracings of a foot, with the way from the one to the other.
+    pub(super) fn new(
+        foot: &'a PracticeFoot,
+        reference: &'a Tracing,
+        attempt: &'a Tracing,
+    ) -> Self {
+        let displacements = displacements(foot, reference, attempt);
+        let between = (0..STEPS)
+            .map(|step| {
+                let left = 1.0 - (f64::from(step) + 0.5) / f64::from(STEPS);
+                displacements.undone(attempt, left)
+            })
+            .collect();
+        Self {
+            foot,
+            reference,
+            attempt,
+            displacements,
+            between,
+        }
+    }
+
+    /// What explains the difference of a number between the two tracings; nothing where either lacks it.
+    ///
+    /// ```text
+    /// amount of a thing = ∫₀¹ S(reference + t · d) · d dt ≈ Σ S((i + ½) / 8) · d / 8
+    /// ```
+    ///
+    /// with d its displacement and S the engine's derivative of the number to its place, taken on the way from the
+    /// reference (t = 0) to the attempt (t = 1): the derivative that each place has on average over the error that was
+    /// made. The amounts of all things then add up to the error, but for what the steps miss. A vertex of a cortex has
+    /// its step across the reference's cortex alone, since where along a cortex its vertices lie is no error.
+    pub(super) fn blame(&self, measurement: Measurement) -> Option<Blame> {
+        let value = |tracing: &Tracing| self.reading(tracing, measurement).map(|own| own.value);
+        let error = value(self.attempt)? - value(self.reference)?;
+        let mut amounts: BTreeMap<PlacedThing, (Part, f64)> = BTreeMap::new();
+        for between in &self.between {
+            let reading = self.reading(between, measurement)?;
+            for sensitivity in &reading.sensitivities {
+                if let Some((thing, amount)) = self.displacements.answer(sensitivity) {
+                    let part = sensitivity.source.part();
+                    amounts.entry(thing).or_insert((part, 0.0)).1 += amount / f64::from(STEPS);
+                }
+            }
+        }
+        let explained: f64 = amounts.values().map(|(_, amount)| amount).sum();
+        Some(Blame {
+            measurement,
+            error,
+            parts: by_part(&amounts, error),
+            explained,
+            unexplained: error - explained,
+        })
+    }
+
+    fn reading(&self, tracing: &Tracing, measurement: Measurement) -> Option<Reading> {
+        let foot = self.foot.traced(tracing);
+        match measure(&foot, &Choices::default(), measurement) {
+            Outcome::Value(reading) => Some(*reading),
+            Outcome::Needs(_) | Outcome::Refused { .. } | Outcome::Degenerate { .. } => None,
+        }
+    }
+}
+
+fn displacements(foot: &PracticeFoot, reference: &Tracing, attempt: &Tracing) -> Displacements {
+    let mut found = Displacements {
+        points: BTreeMap::new(),
+        vertices: BTreeMap::new(),
+    };
+    for view in View::ALL {
+        let proportions = foot
+            .film(view)
+            .map_or(Proportions::SQUARE, |film| film.proportions);
+        let (own, other) = (attempt.on(view), reference.on(view));
+        for (landmark, placed) in &own.points {
+            if let Some(from) = other.point(*landmark) {
+                let step = FilmStep::new(placed.at.x_px - from.x_px, placed.at.y_px - from.y_px);
+                found.points.insert((view, *landmark), step);
+            }
+        }
+        for (bone, cortices) in &own.cortices {
+            if let Some(reference) = other.cortices.get(bone) {
+                let steps = [
+                    steps_from(&reference.one, &cortices.one, proportions),
+                    steps_from(&reference.two, &cortices.two, proportions),
+                ];
+                found.vertices.insert((view, *bone), steps);
             }
         }
     }
-    let error = attempt.0.value - reference.0.value;
-    let explained: f64 = amounts.values().map(|(_, amount)| amount).sum();
-    Blame {
-        measurement: readings.measurement,
-        error,
-        parts: by_part(&amounts, error),
-        explained,
-        unexplained: error - explained,
-    }
+    found
 }
 
-/// What the derivative to one placed thing makes of its way from the other tracing; nothing where the other lacks it
-/// or it is no place.
-fn answer(
-    sensitivity: &Sensitivity,
-    own: &FilmTracing,
-    other: &FilmTracing,
+/// The step of each vertex across a line; none where the line has no length.
+fn steps_from(
+    line: &[FilmPoint],
+    vertices: &[FilmPoint],
     proportions: Proportions,
-) -> Option<(PlacedThing, f64)> {
-    let (thing, step) = match sensitivity.source {
-        Source::Landmark(view, landmark) => {
-            let ends = own.point(landmark).zip(other.point(landmark))?;
-            let [to, from] = [ends.0, ends.1].map(|at| proportions.physical(at));
-            (PlacedThing::Landmark(view, landmark), to - from)
-        }
-        Source::CortexVertex {
-            view,
-            bone,
-            cortex,
-            vertex,
-        } => {
-            let lines = own.cortices.get(&bone).zip(other.cortices.get(&bone))?;
-            let [own_line, other_line]: [&[FilmPoint]; 2] = if cortex == 0 {
-                [&lines.0.one, &lines.1.one]
-            } else {
-                [&lines.0.two, &lines.1.two]
-            };
-            let at = own_line.get(vertex)?;
-            let step = super::offset::across_line(other_line, *at, proportions)?;
-            (PlacedThing::Cortices(view, bone), step)
-        }
-        // The shift that the points of a cortex share is in the points already, and both tracings lie on one film
-        // with one calibration.
-        Source::Cortex { .. } | Source::Calibration(_) => return None,
-    };
-    Some((thing, along(sensitivity, step, proportions)))
+) -> Vec<FilmStep> {
+    vertices
+        .iter()
+        .map(|at| {
+            let step = across_line(line, *at, proportions).unwrap_or_default();
+            FilmStep::new(step.x, step.y / proportions.height_over_width())
+        })
+        .collect()
 }
 
-/// The derivative times a step in physical proportions.
-fn along(sensitivity: &Sensitivity, step: PhysicalVector, proportions: Proportions) -> f64 {
-    sensitivity.per_x * step.x + sensitivity.per_y * step.y / proportions.height_over_width()
+impl Displacements {
+    /// The attempt's tracing with this share of every displacement taken back.
+    fn undone(&self, attempt: &Tracing, share: f64) -> Tracing {
+        let mut tracing = attempt.clone();
+        let take_back = |at: &mut FilmPoint, step: &FilmStep| {
+            *at = FilmStep::new(-share * step.across_px, -share * step.down_px).from(*at);
+        };
+        for ((view, landmark), step) in &self.points {
+            if let Some(placed) = tracing.on_mut(*view).points.get_mut(landmark) {
+                take_back(&mut placed.at, step);
+            }
+        }
+        for ((view, bone), [one, two]) in &self.vertices {
+            if let Some(cortices) = tracing.on_mut(*view).cortices.get_mut(bone) {
+                let all = cortices.one.iter_mut().zip(one);
+                for (at, step) in all.chain(cortices.two.iter_mut().zip(two)) {
+                    take_back(at, step);
+                }
+            }
+        }
+        tracing
+    }
+
+    /// The derivative to one placed thing times its displacement; nothing where it has none.
+    fn answer(&self, sensitivity: &Sensitivity) -> Option<(PlacedThing, f64)> {
+        let (thing, step) = match sensitivity.source {
+            Source::Landmark(view, landmark) => {
+                let step = self.points.get(&(view, landmark))?;
+                (PlacedThing::Landmark(view, landmark), step)
+            }
+            Source::CortexVertex {
+                view,
+                bone,
+                cortex,
+                vertex,
+            } => {
+                let step = self.vertices.get(&(view, bone))?.get(cortex)?.get(vertex)?;
+                (PlacedThing::Cortices(view, bone), step)
+            }
+            // The shift that the points of a cortex share is in the points already, and both tracings lie on one film
+            // with one calibration.
+            Source::Cortex { .. } | Source::Calibration(_) => return None,
+        };
+        let amount = sensitivity.per_x * step.across_px + sensitivity.per_y * step.down_px;
+        Some((thing, amount))
+    }
 }
 
 /// The amounts by part; what adds most to the error first, what takes from it last.

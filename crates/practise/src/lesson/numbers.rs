@@ -1,9 +1,9 @@
 //! How the attempt's numbers differ from the reference's.
 
 use plumbray_anatomy::Tracing;
-use plumbray_measure::{Choices, Measurement, Outcome, measure};
+use plumbray_measure::{Choices, Measurement, Unit, measure};
 
-use super::blame::{Blame, Readings, blame};
+use super::blame::{Blame, TwoTracings};
 use crate::set::{LessonDefaults, PracticeFoot, Reference};
 
 /// The measurements of every lesson, where the reference gives them.
@@ -90,65 +90,47 @@ pub(super) fn measurement_lessons(
     let mut wanted: Vec<Measurement> = HEADLINES.into_iter().chain(others).collect();
     wanted.sort_unstable();
     wanted.dedup();
-    let films = Pair {
-        foot,
-        reference: &reference.tracing,
-        attempt,
-    };
+    let films = TwoTracings::new(foot, &reference.tracing, attempt);
     wanted
         .into_iter()
         .filter(|measurement| reference.measurements.contains(measurement))
-        .filter_map(|measurement| films.measurement_lesson(measurement, limits))
+        .filter_map(|measurement| measurement_lesson(&films, measurement, limits))
         .collect()
 }
 
-/// A foot with the two tracings of its films.
-struct Pair<'a> {
-    foot: &'a PracticeFoot,
-    reference: &'a Tracing,
-    attempt: &'a Tracing,
+fn measurement_lesson(
+    films: &TwoTracings<'_>,
+    measurement: Measurement,
+    limits: &LessonDefaults,
+) -> Option<MeasurementLesson> {
+    let [reference, attempt] = [films.reference, films.attempt].map(|tracing| {
+        measure(
+            &films.foot.traced(tracing),
+            &Choices::default(),
+            measurement,
+        )
+    });
+    let reference = reference.reading()?.value;
+    let value = attempt.reading().map(|reading| reading.value);
+    let limit = limits.limit(measurement).map(|limit| limit.largest);
+    Some(MeasurementLesson {
+        measurement,
+        reference,
+        attempt: value,
+        why_not: attempt.why_not(),
+        judgement: judged(measurement, reference, value, limit),
+        blame: films.blame(behind(measurement)),
+    })
 }
 
-impl Pair<'_> {
-    fn measured(&self, measurement: Measurement) -> [Outcome; 2] {
-        [self.reference, self.attempt]
-            .map(|tracing| measure(&self.foot.traced(tracing), &Choices::default(), measurement))
-    }
-
-    fn measurement_lesson(
-        &self,
-        measurement: Measurement,
-        limits: &LessonDefaults,
-    ) -> Option<MeasurementLesson> {
-        let [reference, attempt] = self.measured(measurement);
-        let reference = reference.reading()?.value;
-        let value = attempt.reading().map(|reading| reading.value);
-        let limit = limits.limit(measurement).map(|limit| limit.largest);
-        Some(MeasurementLesson {
-            measurement,
-            reference,
-            attempt: value,
-            why_not: attempt.why_not(),
-            judgement: judged(measurement, reference, value, limit),
-            blame: self.blame(measurement),
-        })
-    }
-
-    fn blame(&self, measurement: Measurement) -> Option<Blame> {
-        let behind = match measurement {
-            Measurement::TibialSesamoidGrade | Measurement::TibialSesamoidPosition => {
-                Measurement::TibialSesamoidShare
-            }
-            Measurement::FibularSesamoidGrade => Measurement::FibularSesamoidShare,
-            number => number,
-        };
-        let [reference, attempt] = self.measured(behind);
-        let readings = Readings {
-            measurement: behind,
-            reference: (reference.reading()?, self.reference),
-            attempt: (attempt.reading()?, self.attempt),
-        };
-        Some(blame(self.foot, &readings))
+/// The number that a class follows from, and any other number itself.
+const fn behind(measurement: Measurement) -> Measurement {
+    match measurement {
+        Measurement::TibialSesamoidGrade | Measurement::TibialSesamoidPosition => {
+            Measurement::TibialSesamoidShare
+        }
+        Measurement::FibularSesamoidGrade => Measurement::FibularSesamoidShare,
+        number => number,
     }
 }
 
@@ -158,7 +140,6 @@ fn judged(
     attempt: Option<f64>,
     limit: Option<f64>,
 ) -> Judgement {
-    use plumbray_measure::Unit;
     let is_class = matches!(measurement.unit(), Unit::Grade | Unit::Position);
     match (attempt, limit) {
         (None, Some(_)) => Judgement::LimitedButMissing,

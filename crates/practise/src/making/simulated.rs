@@ -4,7 +4,10 @@ use std::path::Path;
 
 use plumbray_anatomy::{Proportions, Tracing, View};
 use plumbray_measure::{Choices, Measurement, worksheet};
-use plumbray_phantom::{Exposure, FilmTruth, Foot, SimulatedFilm, render_ap, render_lateral};
+use plumbray_phantom::{
+    Exposure, FilmTruth, Foot, SimulatedFilm, SimulationError, render_ap, render_lateral,
+    truth_of_ap, truth_of_lateral,
+};
 use plumbray_study::ContentHash;
 
 use super::{
@@ -16,6 +19,9 @@ use crate::set::{
     DifficultyGrade, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot, PracticeSet, Reference,
     ReferenceSource,
 };
+
+/// How many feet are tried for one place of a set; about one in twenty is of no use.
+const MOST_TRIALS: u64 = 20;
 
 /// What kind of picture the films are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,10 +95,7 @@ pub fn made_set(folder: &Path, request: &SimulatedSet) -> Result<PracticeSet, Ma
     let place = SetFolder::begin(folder)?;
     let feet = (0..)
         .zip(grades)
-        .map(|(index, grade)| {
-            let draft = draft(request.seed, index, grade, request.pixel_mm);
-            made_foot(&place, index, &draft, request.picture)
-        })
+        .map(|(index, grade)| foot_of_grade(&place, index, grade, request))
         .collect::<Result<Vec<_>, MakingError>>()?;
     let set = PracticeSet {
         name: request.name.clone(),
@@ -144,6 +147,27 @@ fn grades(request: &SimulatedSet) -> Result<Vec<DifficultyGrade>, MakingError> {
     Ok(grades)
 }
 
+/// A foot whose outlines cannot be told on a film has no exact truth, and another one takes its place.
+fn foot_of_grade(
+    place: &SetFolder,
+    index: u32,
+    grade: DifficultyGrade,
+    request: &SimulatedSet,
+) -> Result<PracticeFoot, MakingError> {
+    let mut trial = 0;
+    loop {
+        let draft = draft([request.seed, trial], index, grade, request.pixel_mm);
+        match made_foot(place, index, &draft, request.picture) {
+            Err(MakingError::Simulation(SimulationError::Outline { .. }))
+                if trial < MOST_TRIALS =>
+            {
+                trial += 1;
+            }
+            made => return made,
+        }
+    }
+}
+
 fn made_foot(
     place: &SetFolder,
     index: u32,
@@ -156,6 +180,9 @@ fn made_foot(
         seed: draft.exposure.seed.wrapping_add(1),
         ..draft.exposure
     };
+    // The truth is found in no time, and says whether the films are worth taking.
+    truth_of_ap(&foot, &draft.exposure)?;
+    truth_of_lateral(&foot, &of_lateral)?;
     let ap = render_ap(&foot, &draft.exposure)?;
     let lateral = render_lateral(&foot, &of_lateral)?;
     let practice = PracticeFoot {

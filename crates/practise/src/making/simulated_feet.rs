@@ -37,10 +37,16 @@ pub(super) struct Draft {
     pub(super) poor: Vec<PoorFilm>,
 }
 
-/// The foot of this place in a set, of the wanted grade. The same seed gives the same foot.
-pub(super) fn draft(seed: u64, place: u32, grade: DifficultyGrade, pixel_mm: f64) -> Draft {
+/// The foot of this place in a set, of the wanted grade, by the set's seed and the number of the trial. The same
+/// ones give the same foot.
+pub(super) fn draft(
+    [seed, trial]: [u64; 2],
+    place: u32,
+    grade: DifficultyGrade,
+    pixel_mm: f64,
+) -> Draft {
     let mut source = ChaCha8Rng::seed_from_u64(seed);
-    source.set_stream(u64::from(place));
+    source.set_stream((trial << 32) | u64::from(place));
     let reasons = reasons(&mut source, grade);
     let wants = |reason| reasons.contains(&reason);
     let parameters = FootParameters {
@@ -121,8 +127,8 @@ mod tests {
     fn the_same_seed_gives_the_same_feet_and_each_grade_has_its_number_of_reasons() {
         for place in 0..60 {
             for grade in DifficultyGrade::ALL {
-                let one = draft(7, place, grade, 0.2);
-                let again = draft(7, place, grade, 0.2);
+                let one = draft([7, 0], place, grade, 0.2);
+                let again = draft([7, 0], place, grade, 0.2);
                 assert_eq!(one.parameters, again.parameters, "parameters");
                 assert_eq!(one.exposure, again.exposure, "exposure");
                 let by_reasons = Difficulty::by_reasons(one.difficulty.reasons.clone());

@@ -15,11 +15,11 @@ const UNACCEPTABLE: f64 = 0.30;
 
 /// The limit of the chart of misses by [`miss_rates`]: a resident who misses 10 % gets a false alarm once in about 100
 /// attempts. The wanted run is ours; the limit is the one that [`plumbray_agreement::decision_limit`] finds for it.
-pub const MISSES_LIMIT: f64 = 2.0;
+pub const MISSES_LIMIT: f64 = 2.2;
 
 /// The limit of the chart of competence by [`miss_rates`]: a resident who misses 30 % is called competent by chance
 /// once in about 100 attempts. As [`MISSES_LIMIT`].
-pub const COMPETENCE_LIMIT: f64 = 2.0;
+pub const COMPETENCE_LIMIT: f64 = 2.52;
 
 /// The shares of misses that the charts tell apart where nobody chose others: 10 % and 30 %.
 ///
@@ -71,7 +71,7 @@ impl Progress {
 
 #[cfg(test)]
 mod tests {
-    use plumbray_agreement::decision_limit;
+    use plumbray_agreement::{decision_limit, run_length};
     use plumbray_anatomy::testing::assert_close;
 
     use super::*;
@@ -83,8 +83,16 @@ mod tests {
             (Chart::Competence, COMPETENCE_LIMIT),
         ] {
             let found = decision_limit(chart, miss_rates(), 100.0).expect("possible");
-            eprintln!("{chart:?}: {found:?}");
-            assert_close(own, found.limit, 0.001, "the limit");
+            assert!(own >= found.limit, "{own} is at least {}", found.limit);
+            assert_close(own, found.limit, 0.01, "the limit");
+            let rate = found.to_false_signal.miss_rate;
+            let run = run_length(chart, miss_rates(), own, rate).expect("possible");
+            assert_close(
+                run.mean,
+                found.to_false_signal.mean,
+                1.0,
+                "attempts to a false alarm",
+            );
         }
     }
 }

@@ -42,12 +42,16 @@ impl Chance {
     }
 }
 
-/// The true films of a random foot.
-pub(crate) fn sample(seed: u64) -> Sample {
+/// The true films of so many random feet; a foot whose outline cannot be told on a film is left out.
+pub(crate) fn samples(first_seed: u64, count: usize) -> Vec<Sample> {
+    (first_seed..).filter_map(sample).take(count).collect()
+}
+
+fn sample(seed: u64) -> Option<Sample> {
     let foot = Foot::new(FootParameters::random(seed)).expect("a random foot is possible");
     let exposure = Exposure::default();
-    let ap = truth_of_ap(&foot, &exposure).expect("a truth");
-    let lateral = truth_of_lateral(&foot, &exposure).expect("a truth");
+    let ap = truth_of_ap(&foot, &exposure).ok()?;
+    let lateral = truth_of_lateral(&foot, &exposure).ok()?;
     let film = |truth: &FilmTruth| PracticeFilm {
         file: format!("{seed}-{}.png", truth.view.identifier()),
         hash: ContentHash::of_bytes(truth.view.identifier().as_bytes()),
@@ -82,10 +86,10 @@ pub(crate) fn sample(seed: u64) -> Sample {
         measurements,
         tracing,
     };
-    Sample {
+    Some(Sample {
         foot: practice,
         reference,
-    }
+    })
 }
 
 impl Sample {
