@@ -39,10 +39,12 @@ pub(crate) fn movement_of(
         0.0,
         before.ap.direction(shift.x, shift.y),
     );
+    let wedge = wedge_turn(foot, before, plan);
+    let with_wedge = |toe: Similarity| wedge.map_or(toe, |wedge| followed_by(&wedge, &toe));
     let mut movement = Movement {
         fragment,
         toe: shifted,
-        toe_beyond_wedge: shifted,
+        toe_beyond_wedge: with_wedge(shifted),
         fragment_on_lateral: lateral,
         travel,
         dorsal,
@@ -61,10 +63,7 @@ pub(crate) fn movement_of(
         }
     };
     movement.toe = toe;
-    movement.toe_beyond_wedge = match wedge_turn(foot, before, plan) {
-        Some(wedge) => followed_by(&wedge, &toe),
-        None => toe,
-    };
+    movement.toe_beyond_wedge = with_wedge(toe);
     movement
 }
 

@@ -70,8 +70,8 @@ fn unpredictable(measurement: Measurement, plan: &Plan) -> Option<&'static str> 
     }
 }
 
-/// Whether a plan states a measurement: a toe that is realigned has the hallux valgus angle that was chosen, less what a
-/// wedge turns.
+/// Whether a plan states a measurement: a toe that is realigned has the hallux valgus angle that was chosen, with its
+/// wedge closed.
 fn is_chosen(measurement: Measurement, plan: &Plan) -> bool {
     measurement == Measurement::HalluxValgusAngle
         && matches!(plan.toe.rule, ToeRule::Realigned { .. })
@@ -94,7 +94,7 @@ pub(crate) fn predicted(foot: &Foot<'_>, planned: &Foot<'_>, plan: &Plan) -> Vec
                 .reading()
                 .map(|reading| reading.value)
                 .zip(planned.value())
-                .filter(|_| can_be_lost(measurement))
+                .filter(|(_, planned)| can_be_lost(measurement, *planned))
                 .map(|(before, planned)| planned + plan.lost_share * (before - planned));
             PredictedRow {
                 measurement,
@@ -106,7 +106,12 @@ pub(crate) fn predicted(foot: &Foot<'_>, planned: &Foot<'_>, plan: &Plan) -> Vec
         .collect()
 }
 
-/// Whether losing a part of the correction has a meaning for it.
-fn can_be_lost(measurement: Measurement) -> bool {
-    measurement.unit() == Unit::Degrees || measurement == Measurement::TibialSesamoidShare
+/// Whether losing a part of the correction has a meaning for it. Not for a share that its limits cut: how far beyond the
+/// axis a sesamoid would lie is not in it.
+fn can_be_lost(measurement: Measurement, planned: f64) -> bool {
+    let is_cut = !(f64::MIN_POSITIVE..100.0).contains(&planned);
+    match measurement.unit() {
+        Unit::Degrees => true,
+        _ => measurement == Measurement::TibialSesamoidShare && !is_cut,
+    }
 }

@@ -54,7 +54,7 @@ pub const SCREW_COLUMNS: [&str; 7] = [
     "true length",
     "films alone",
     "cortices in order",
-    "held",
+    "in bone",
     "angle",
 ];
 

@@ -111,10 +111,10 @@ def planned_film(case, bone, sign, cut, way):
         toe_moved(film, lambda _, point: medially(point + step))
     else:
         toe_moved(film, lambda _, point: point + step)
+    wedge_closed(film, sign, plan)
     if isinstance(rule, dict) and "proximal_phalanx" in film.cortices:
         wanted = rule["realigned"]["hallux_valgus_degrees"]
         by = math.radians(wanted - hallux_valgus(film, sign))
         realigned = about(head, sign * by)
         toe_moved(film, lambda _, point: realigned(point))
-    wedge_closed(film, sign, plan)
     return film

@@ -32,7 +32,7 @@ def rows(before, planned, plan):
         row = {"before": value, "planned": planned[name], "with_loss": None}
         if plan["head"]["supination_degrees"] != 0 and name in NOT_TOLD_AFTER_SUPINATION:
             row["planned"] = None
-        elif has_loss(name):
+        elif has_loss(name) and not (name.endswith("_share") and planned[name] in (0.0, 100.0)):
             row["with_loss"] = planned[name] + plan["lost_share"] * (value - planned[name])
         found[name] = row
     return found

@@ -154,7 +154,7 @@ fn of_screw(carried: &Carried, place: usize, course: &ScrewCourse) -> Vec<Line> 
     );
     lines.extend([
         said("cortices in order", screw_words::cortices(course)),
-        said("held", screw_words::purchase(course)),
+        said("in bone", screw_words::purchase(course)),
         said("angle", screw_words::screw_angle(course)),
     ]);
     lines

@@ -165,7 +165,7 @@ fn places(carried: &Carried) -> Vec<(String, Vec<String>)> {
     )];
     head.extend(words::head_turns(plan));
     head.push(format!(
-        "bone still on bone: {}",
+        "contact at the cut: {}",
         words::contact(undertaking)
     ));
     head.push(format!(

@@ -102,12 +102,21 @@ pub(crate) fn cut_tilt(undertaking: &Undertaking, plan: &Plan) -> String {
     }
 }
 
+/// The angle between the two limbs of a chevron, by which the trade names it, for what they depart from one straight
+/// line, and the other way round; in degrees.
+pub(crate) const fn between_limbs(opens_degrees: f64) -> f64 {
+    180.0 - opens_degrees
+}
+
 /// The form of the cut as seen from the side.
 pub(crate) fn cut_form(form: CutForm) -> String {
     match form {
         CutForm::Straight => "straight".to_owned(),
         CutForm::Chevron { opens_degrees } => {
-            format!("chevron, {} from straight", degrees(opens_degrees))
+            format!(
+                "chevron, {} between its limbs",
+                degrees(between_limbs(opens_degrees))
+            )
         }
     }
 }

@@ -84,6 +84,8 @@ impl Desk {
             folders: self.folders(),
             samples: Some(sample_images()),
             sample_copies: self.folder.path().join("sample-foot"),
+            practice_set: Some(sample_images().join("practice")),
+            practice: self.folder.path().join("practice"),
         }
     }
 }

@@ -13,6 +13,8 @@ pub enum Finding {
     GoalReached,
     /// The great toe does not point medially.
     NoHalluxVarus,
+    /// The first ray is not brought beyond the second's direction.
+    NotOvercorrected,
     /// The great toe does not stay in valgus.
     ToeStraightened,
     /// The first ray is not shortened by more than is common to bear.
@@ -54,10 +56,11 @@ impl Finding {
         match self {
             Self::LevelUsual => "Cut at the usual distance from the joint",
             Self::ClearOfSesamoids => "Cut clear of the sesamoids",
-            Self::ContactLeft => "Bone still on bone at the cut",
+            Self::ContactLeft => "Cortical contact at the cut",
             Self::GoalReached => "The goal that is held is reached",
             Self::NoHalluxVarus => "No hallux varus",
-            Self::ToeStraightened => "The toe does not stay in valgus",
+            Self::NotOvercorrected => "Intermetatarsal angle not overcorrected",
+            Self::ToeStraightened => "Hallux valgus within the usual range",
             Self::LengthKept => "Shortened by less than 3 mm along M2",
             Self::TwoScrews => "Held by two screws",
             Self::LateralHeadGripped => "A screw grips the lateral cortex of the head",
@@ -71,7 +74,7 @@ impl Finding {
             Self::AlongJoint => "Parallel to the joint line",
             Self::InDistalHalf => "In the distal half of the fragment",
             Self::EntryNearMidline => "Enters near the midline",
-            Self::AimNotPlantar => "Aims no lower than the head",
+            Self::AimNotPlantar => "Tip not plantar of the head",
             Self::LevelWithCuneiform => "Level with the middle of the medial cuneiform",
         }
     }
@@ -91,6 +94,9 @@ impl Finding {
                  asked for (J Orthop Surg Res 2015, doi 10.1186/s13018-015-0304-7)."
             }
             Self::NoHalluxVarus => "The planned hallux valgus angle is not below 0°.",
+            Self::NotOvercorrected => {
+                "The planned angle between M1 and M2 is not below 0°: beyond it their heads draw near. Ours."
+            }
             Self::GoalReached => {
                 "The shift is held at a goal and found again whenever the plan changes; where no shift reaches it \
                  the shift stays as it was. Ours."
@@ -171,6 +177,7 @@ impl Finding {
             | Self::LevelUsual
             | Self::ContactLeft
             | Self::NoHalluxVarus
+            | Self::NotOvercorrected
             | Self::ToeStraightened
             | Self::LengthKept
             | Self::TwoScrews
@@ -204,6 +211,7 @@ impl Finding {
                  angle by releasing the joint",
             ),
             Self::GoalReached => Some("another level, tilt or goal"),
+            Self::NotOvercorrected => Some("a smaller shift"),
             _ => None,
         }
     }

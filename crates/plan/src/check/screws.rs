@@ -119,15 +119,23 @@ fn of_screw(
             .to_nearest_other
             .map(|apart| measured(Finding::Apart, Figure::Length(apart), diameter)),
     );
-    checks.extend(course.length.best_mm().map(|mm| {
-        let fits = plan
-            .lengths
-            .at_most(mm + 1e-6)
-            .is_some_and(|at_hand| mm - at_hand < plan.lengths.step_mm);
-        plain(Finding::LengthAtHand, fits)
-    }));
+    checks.extend(length_at_hand(undertaking, plan, course));
     checks.extend(on_lateral(undertaking, screw));
     checks
+}
+
+/// Whether a length at hand fits; nothing where the film has no millimetres at all. What one film alone shows of a
+/// screw decides nothing.
+fn length_at_hand(undertaking: &Undertaking, plan: &Plan, course: &ScrewCourse) -> Option<Check> {
+    undertaking.before.ap.mm_per_pixel_width?;
+    let Some(mm) = course.length.true_mm else {
+        return Some(cannot_tell(Finding::LengthAtHand));
+    };
+    let fits = plan
+        .lengths
+        .at_most(mm + 1e-6)
+        .is_some_and(|at_hand| mm - at_hand < plan.lengths.step_mm);
+    Some(plain(Finding::LengthAtHand, fits))
 }
 
 /// What only the first screw is held to.

@@ -19,7 +19,7 @@ const BEARABLE_SHORTENING_MM: f64 = 3.0;
 pub(super) fn of_plan(undertaking: &Undertaking, plan: &Plan) -> Vec<Check> {
     let mut checks = of_cut(undertaking).to_vec();
     checks.extend(plan.head.goal.map(|goal| of_goal(undertaking, goal)));
-    checks.extend(of_toe(undertaking));
+    checks.extend(of_angles(undertaking));
     checks.push(of_length(undertaking));
     checks
 }
@@ -88,25 +88,30 @@ fn of_goal(undertaking: &Undertaking, goal: Goal) -> Check {
     )
 }
 
-/// That the toe stands neither in varus nor still in valgus.
-fn of_toe(undertaking: &Undertaking) -> [Check; 2] {
-    let valgus = undertaking
-        .row(Measurement::HalluxValgusAngle)
-        .and_then(|row| row.planned.value());
-    let check = |finding, wanted: Option<Bound>| {
-        valgus.zip(wanted).map_or_else(
+/// That the rays do not cross, and that the toe stands neither in varus nor still in valgus.
+fn of_angles(undertaking: &Undertaking) -> [Check; 3] {
+    let check = |finding, measurement, wanted: Option<Bound>| {
+        let planned = undertaking
+            .row(measurement)
+            .and_then(|row| row.planned.value());
+        planned.zip(wanted).map_or_else(
             || cannot_tell(finding),
             |(angle, wanted)| measured(finding, Figure::Degrees(angle), wanted),
         )
     };
-    let usual = Measurement::HalluxValgusAngle.usual_range();
+    let valgus = Measurement::HalluxValgusAngle;
+    let usual = valgus.usual_range();
+    let not_negative = Some(Bound::AtLeast(Figure::Degrees(0.0)));
     [
         check(
-            Finding::NoHalluxVarus,
-            Some(Bound::AtLeast(Figure::Degrees(0.0))),
+            Finding::NotOvercorrected,
+            Measurement::IntermetatarsalAngle12,
+            not_negative,
         ),
+        check(Finding::NoHalluxVarus, valgus, not_negative),
         check(
             Finding::ToeStraightened,
+            valgus,
             usual.map(|usual| Bound::AtMost(Figure::Degrees(usual.high))),
         ),
     ]

@@ -40,7 +40,7 @@ const EXPECTED_SHARE: f64 = 0.55;
 const SCREW_SHARES: [f64; SCREW_COLUMNS.len()] = [0.1, 0.09, 0.13, 0.16, 0.22, 0.17, 0.13];
 
 /// How the numbers are meant.
-const REMARK: &str = "± is half of the 95 % interval that follows from the spread of this tracing, not how exactly a plan is \
+const REMARK: &str = "Angles are by head centre – base centre, before and planned. ± is half of the 95 % interval that follows from the spread of this tracing, not how exactly a plan is \
                       carried out. Distances lie along the shaft of the first metatarsal.";
 
 /// The letters of a page, all smaller by one share.

@@ -38,7 +38,7 @@ pub(super) fn alternatives_ui(
         }
         if !plans.is_empty() {
             let remove = Command::Plan(PlanCommand::Remove(planning.chosen));
-            widgets::text_action(ui, "Take this one away", remove, commands);
+            widgets::text_action(ui, "Delete this plan", remove, commands);
             let sheet = Command::Plan(PlanCommand::AskSheet);
             if sheet.is_possible(workbench) {
                 widgets::text_action(ui, "Theatre sheet…", sheet, commands);

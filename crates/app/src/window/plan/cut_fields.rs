@@ -10,11 +10,12 @@ use super::{
     },
     words::{signed_degrees, signed_length, usual_band},
 };
-use crate::planning::words::length;
+use crate::planning::words::{between_limbs, length};
 use crate::workbench::{Command, PlanCommand, PlanEdit, Planning, Workbench};
 
-/// The angle at which a chevron begins, in degrees (ours).
-const FIRST_CHEVRON_DEGREES: f64 = 60.0;
+/// By how much the limbs of a chevron depart from one straight line at first, in degrees: as through the skin (common
+/// practice, no source).
+const FIRST_CHEVRON_DEGREES: f64 = 30.0;
 
 /// Draws the fields of the cut.
 pub(super) fn cut_fields_ui(
@@ -194,19 +195,22 @@ fn form_ui(ui: &mut Ui, plan: &Plan, commands: &mut Vec<Command>) {
             ..WidgetInfo::labeled(Role::ComboBox, true, "Form of the cut")
         });
         if let CutForm::Chevron { opens_degrees } = plan.cut.form {
+            let [least, most] = NumberLimits::CHEVRON.range;
             let field = Field {
                 label: "",
-                name: "How far the chevron opens",
-                value: opens_degrees,
-                range: range_of(&NumberLimits::CHEVRON),
+                name: "Angle between the limbs of the chevron",
+                value: between_limbs(opens_degrees),
+                range: between_limbs(most)..=between_limbs(least),
                 decimals: 0,
                 unit: "°",
             };
-            if let Some((opens_degrees, finished)) = number_ui(ui, &field) {
-                let form = CutForm::Chevron { opens_degrees };
+            if let Some((between, finished)) = number_ui(ui, &field) {
+                let form = CutForm::Chevron {
+                    opens_degrees: between_limbs(between),
+                };
                 commands.push(set(PlanEdit::Form(form), finished));
             }
-            ui.label(widgets::soft(ui, "as seen from the side"));
+            ui.label(widgets::soft(ui, "between its limbs"));
         } else {
             let tint = theme::tokens(ui).soft;
             ui.label(

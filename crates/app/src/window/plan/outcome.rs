@@ -38,7 +38,7 @@ pub(super) fn outcome_ui(
         .id_salt("outcome")
         .show(ui, |ui| angles_ui(ui, plan, done));
     ui.horizontal(|ui| {
-        name_ui(ui, "May be lost");
+        name_ui(ui, "Loss");
         let field = Field {
             label: "",
             name: "Share of the correction that may be lost",

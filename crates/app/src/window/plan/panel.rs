@@ -138,7 +138,7 @@ fn contents_ui(
     head_fields_ui(ui, workbench, planning, plan, commands);
     toe_fields_ui(ui, planning, plan, commands);
     if let Some(done) = planning.undertaking() {
-        heading_ui(ui, "What it meets and leaves open");
+        heading_ui(ui, "Checks");
         if done.before.ap.mm_per_pixel_width.is_none() {
             let note =
                 "Without a calibration lengths are in per cent of the shaft’s width at the cut.";

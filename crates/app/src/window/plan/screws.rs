@@ -43,6 +43,11 @@ pub(super) fn screws_ui(
             widgets::small_button(ui, workbench, text, Command::Plan(command), commands);
         }
     });
+    if plan.screws_suggested && !plan.screws.is_empty() {
+        let text = "This pair follows the plan until you drag one of its ends.";
+        ui.add(Label::new(widgets::soft(ui, text).size(size::SMALLEST)).wrap());
+    }
+    calibrate_ui(ui, workbench, done, commands);
     lengths_ui(ui, plan.lengths, commands);
     for (place, (screw, course)) in plan.screws.iter().zip(&done.screws).enumerate() {
         screw_ui(ui, plan, done, (place, screw), course, commands);
@@ -52,7 +57,6 @@ pub(super) fn screws_ui(
             .filter(|check| check.screw == Some(place));
         checks_ui(ui, done, own);
     }
-    calibrate_ui(ui, workbench, done, commands);
     if plan.screws.is_empty() {
         ui.label(widgets::soft(
             ui,
@@ -207,7 +211,7 @@ fn screw_ui(
         line("To A", degrees(angle));
     }
     line(
-        "Purchase",
+        "In bone",
         format!(
             "{} in the head, {} in the shaft",
             length(course.in_fragment),

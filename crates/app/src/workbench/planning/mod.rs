@@ -96,10 +96,17 @@ impl Workbench {
         self.comparing = None;
         // What is still being worked out for a comparison is of no use any more.
         self.comparison_number += 1;
+        let unfinished = self.fitted_calibration().is_some();
         self.view.calibrating = None;
         self.view.first_click = None;
         self.view.overlay = None;
         self.notices.clear();
+        if unfinished {
+            self.warn(
+                "The calibration was not taken over: calibrate again and choose “Use this calibration”."
+                    .to_owned(),
+            );
+        }
         self.planning = Some(Planning::of(&self.study));
         if self.study.plans.is_empty() && self.why_no_plan().is_none() {
             self.another_plan(&PlanCommand::Begin.text());
