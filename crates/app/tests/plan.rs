@@ -335,7 +335,7 @@ fn the_sheet_is_one_page_with_the_side_the_scale_and_the_places() {
         "calibrated by geometry",
         "joint line of the great toe",
         "distal of the tarsometatarsal joint",
-        "proximal of the cut",
+        "leaves the lateral cortex",
         "on the midline",
         "Screw A",
         "Screw B",
