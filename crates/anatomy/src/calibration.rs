@@ -52,6 +52,8 @@ impl CalibrationBasis {
             Self::FileAcceptedByUser => "spacing of the file, accepted by the reader".to_owned(),
             Self::AtDetector => "at the detector".to_owned(),
             Self::EstimatedMagnification { factor } => {
+                let factor = format!("{factor:.3}");
+                let factor = factor.trim_end_matches('0').trim_end_matches('.');
                 format!("estimated, detector ÷ {factor}")
             }
             Self::RoundObject { diameter_mm } => format!("by a {diameter_mm} mm ball or coin"),

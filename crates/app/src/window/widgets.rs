@@ -1,6 +1,6 @@
 //! Small pieces that several zones share.
 
-use egui::{RichText, Sense, Stroke, StrokeKind, Ui, vec2};
+use egui::{Color32, Painter, Pos2, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
 
 use super::{shortcuts, theme, theme::size};
 use crate::workbench::{Command, Workbench};
@@ -84,4 +84,11 @@ pub(crate) fn key_cap(ui: &mut Ui, key: &str) {
         .rect(rect, 4.0, tokens.raised, line, StrokeKind::Inside);
     ui.painter()
         .galley(rect.center() - galley.size() / 2.0, galley, tokens.ink);
+}
+
+/// A tick: no font of the window has one.
+pub(crate) fn tick(painter: &Painter, middle: Pos2, colour: Color32) {
+    let tick = [vec2(-4.5, 0.5), vec2(-1.5, 3.5), vec2(4.5, -4.0)];
+    let tick = tick.map(|away| middle + away).to_vec();
+    painter.line(tick, Stroke::new(2.0, colour));
 }

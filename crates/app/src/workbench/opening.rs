@@ -202,8 +202,11 @@ impl Workbench {
                 return;
             }
         };
-        for notice in read.film.notices() {
-            self.note(format!("{}: {notice}", short_name(&read.path)));
+        // What is wrong with the picture of a practice film belongs to the exercise.
+        if self.practising.is_none() {
+            for notice in read.film.notices() {
+                self.note(format!("{}: {notice}", short_name(&read.path)));
+            }
         }
         if let Some(view) = asked {
             self.check_unchanged(view, &read);

@@ -18,6 +18,10 @@ const LINES: [[Landmark; 2]; 3] = [
     [Landmark::FloorPosterior, Landmark::FloorAnterior],
 ];
 
+/// Pairs of points that are the two ends of one thing: which is called which is told by the bones around, whatever
+/// they were named when they were placed.
+const ENDS: [[Landmark; 2]; 1] = [[Landmark::ArticularMedial, Landmark::ArticularLateral]];
+
 /// Two lines with a larger angle than this cosine's between them are no attempt at one line.
 const LEAST_COSINE: f64 = 0.5;
 
@@ -46,6 +50,9 @@ pub(super) fn corresponding(
     };
     for sesamoid in Sesamoid::ALL {
         pair.name_ends_alike(&mut same, sesamoid);
+    }
+    for ends in ENDS {
+        pair.exchange_ends(&mut same, ends);
     }
     pair.turn_head_edge(&mut same);
     for line in LINES {
@@ -136,6 +143,26 @@ impl Pair<'_> {
         };
         self.put(tracing, landmarks[1], centre + long);
         self.put(tracing, landmarks[2], centre + short);
+    }
+
+    /// Names two ends as the reference does.
+    fn exchange_ends(&self, tracing: &mut FilmTracing, ends: [Landmark; 2]) {
+        let both = self
+            .places(tracing, ends)
+            .zip(self.places(self.reference, ends));
+        let Some(([one, other], [own_one, own_other])) = both else {
+            return;
+        };
+        let as_named = (one - own_one).length() + (other - own_other).length();
+        let exchanged = (other - own_one).length() + (one - own_other).length();
+        if exchanged < as_named {
+            let placed = ends.map(|end| tracing.points.get(&end).copied());
+            for (end, placed) in ends.into_iter().rev().zip(placed) {
+                if let Some(placed) = placed {
+                    tracing.points.insert(end, placed);
+                }
+            }
+        }
     }
 
     /// Turns the point of the head's edge about the head's centre to where the reference has it.

@@ -1,6 +1,6 @@
 //! What a plan is checked for: a line for each, and below an open one what is wanted.
 
-use egui::{Align2, Color32, FontId, Label, Response, RichText, Sense, Stroke, Ui, vec2};
+use egui::{Align2, Color32, FontId, Label, Response, RichText, Sense, Ui, vec2};
 use plumbray_anatomy::capitalised;
 use plumbray_plan::{Check, Figure, Finding, Undertaking, Verdict};
 
@@ -95,10 +95,7 @@ fn sign_ui(ui: &mut Ui, verdict: Verdict, colour: Color32) -> Response {
     let (rect, response) = ui.allocate_exact_size(vec2(14.0, 18.0), Sense::hover());
     let text = match verdict {
         Verdict::Met => {
-            let middle = rect.center();
-            let tick = [vec2(-4.5, 0.5), vec2(-1.5, 3.5), vec2(4.5, -4.0)];
-            let tick = tick.map(|away| middle + away).to_vec();
-            ui.painter().line(tick, Stroke::new(2.0, colour));
+            widgets::tick(ui.painter(), rect.center(), colour);
             return response;
         }
         Verdict::Open => "!",

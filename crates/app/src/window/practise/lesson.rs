@@ -17,7 +17,10 @@ const PARTS: usize = 5;
 /// Points and cortices that are listed.
 const POINTS: usize = 6;
 /// Width of the bar of a part in points.
-const BAR: f32 = 110.0;
+const BAR: f32 = 72.0;
+/// Room for the name of a number or of a part of the tracing in points.
+const NAME: f32 = 146.0;
+const PART_NAME: f32 = 196.0;
 
 /// What the prompt line says of a lesson.
 pub(super) fn prompt(handed_in: &HandedIn) -> (String, String) {
@@ -157,10 +160,11 @@ fn numbers_ui(
     let on = chosen(handed_in, clicked(workbench)).map(|row| row.measurement);
     Grid::new("numbers of the lesson")
         .num_columns(5)
-        .spacing([10.0, 4.0])
+        .spacing([8.0, 4.0])
+        .min_col_width(20.0)
         .show(ui, |ui| {
-            for heading in ["", "yours", "reference", "off by", ""] {
-                ui.label(widgets::soft(ui, heading));
+            for heading in ["", "yours", "reference", "off", ""] {
+                ui.label(widgets::soft(ui, heading).size(size::SMALLEST));
             }
             ui.end_row();
             for row in &handed_in.lesson.measurements {
@@ -174,12 +178,14 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
     let tokens = theme::tokens(ui);
     let unit = row.measurement.unit();
     let small = |text: String| RichText::new(text).size(size::SECONDARY);
-    let name = egui::Button::selectable(is_on, small(row_name(row.measurement).to_owned()));
-    if ui
-        .add_enabled(row.blame.is_some(), name)
-        .on_hover_text("What explains the difference of this number")
-        .clicked()
-    {
+    let name = egui::Button::selectable(is_on, small(row_name(row.measurement).to_owned()))
+        .truncate()
+        .min_size(vec2(NAME, 0.0));
+    let name = ui.scope(|ui| {
+        ui.set_max_width(NAME);
+        ui.add_enabled(row.blame.is_some(), name)
+    });
+    if name.inner.on_hover_text(row.measurement.name()).clicked() {
         commands.push(Command::Select(row.measurement));
     }
     let value = |value: f64| in_unit(unit, value, decimals(unit));
@@ -254,7 +260,13 @@ fn blame_ui(ui: &mut Ui, workbench: &Workbench, handed_in: &HandedIn) {
         .show(ui, |ui| {
             for (place, part) in blame.parts.iter().take(PARTS).enumerate() {
                 let name = plumbray_anatomy::capitalised(part.part.name());
-                let label = ui.label(RichText::new(format!("Your {}", lower(&name))).size(size::SECONDARY));
+                let text = RichText::new(format!("Your {}", lower(&name))).size(size::SECONDARY);
+                let label = ui
+                    .scope(|ui| {
+                        ui.set_max_width(PART_NAME);
+                        ui.add(Label::new(text).truncate())
+                    })
+                    .inner;
                 let things: Vec<String> = part
                     .things
                     .iter()
@@ -326,10 +338,9 @@ fn points_ui(ui: &mut Ui, lesson: &Lesson) {
     ui.add_space(10.0);
     ui.label(widgets::heading(ui, "Where it lay off"));
     for (_, name, words) in listed {
-        ui.horizontal_wrapped(|ui| {
-            ui.label(RichText::new(name).size(size::SECONDARY));
-            ui.label(widgets::soft(ui, words));
-        });
+        ui.add(Label::new(RichText::new(name).size(size::SECONDARY)).wrap());
+        ui.add(Label::new(widgets::soft(ui, words).size(size::SMALLEST)).wrap());
+        ui.add_space(3.0);
     }
     for film in &lesson.films {
         if let plumbray_practise::LengthUnit::Millimetres { calibration } = &film.unit {

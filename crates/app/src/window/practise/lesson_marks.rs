@@ -2,7 +2,7 @@
 
 use egui::{Painter, Stroke, vec2};
 use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, View};
-use plumbray_practise::PlacedThing;
+use plumbray_practise::{Blame, PartBlame, PlacedThing};
 
 use super::{
     super::{
@@ -154,7 +154,7 @@ fn rings(
                 .circle_stroke(centre, RING, Stroke::new(width, ink));
         }
         if place == 0 {
-            let text = own.thing.name();
+            let text = format!("your {}", part_name(blame, own.thing));
             pen.label(
                 centre + vec2(0.0, RING + 12.0),
                 &text,
@@ -163,6 +163,16 @@ fn rings(
             );
         }
     }
+}
+
+/// The part of the tracing to which a thing belongs.
+fn part_name(blame: &Blame, thing: PlacedThing) -> &'static str {
+    let holds = |part: &&PartBlame| part.things.iter().any(|own| own.thing == thing);
+    blame
+        .parts
+        .iter()
+        .find(holds)
+        .map_or("tracing", |part| part.part.name())
 }
 
 /// Where a thing lies on the attempt: of cortices the middle of the shaft.

@@ -1,6 +1,6 @@
 //! While a foot is traced that is handed in later: what is to be traced, and no number.
 
-use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Ui};
+use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Sense, Ui, vec2};
 use plumbray_anatomy::View;
 
 use super::super::{theme, theme::size, widgets};
@@ -98,13 +98,15 @@ fn steps_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
 fn step_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
     let is_next = workbench.next_step() == Some(step);
-    let (mark, colour) = match workbench.progress(step) {
-        Progress::Done => ("✓", tokens.good),
-        _ if is_next => ("›", tokens.accent),
-        _ => ("·", tokens.faint),
-    };
+    let is_done = workbench.progress(step) != Progress::Missing;
     ui.horizontal(|ui| {
-        ui.add_sized([14.0, 18.0], Label::new(RichText::new(mark).color(colour)));
+        let (rect, _) = ui.allocate_exact_size(vec2(14.0, 18.0), Sense::hover());
+        if is_done {
+            widgets::tick(ui.painter(), rect.center(), tokens.good);
+        } else if is_next {
+            ui.painter()
+                .circle_filled(rect.center(), 3.5, tokens.accent);
+        }
         let text = RichText::new(step.name()).size(size::SECONDARY);
         let text = if is_next {
             text.color(tokens.ink).family(theme::semibold())
