@@ -81,7 +81,8 @@ impl MeanSquares {
     /// upper = n (q(v, n − 1) MSB − MSE) / (k MSJ + (k n − k − n) MSE + n q(v, n − 1) MSB)
     /// ```
     ///
-    /// and for the mean each end e becomes k e / (1 + (k − 1) e).
+    /// and for the mean each end e becomes k e / (1 + (k − 1) e). Where v is so small that q(n − 1, v) is infinite, the
+    /// lower end is the limit, −n MSE / (k MSJ + (k n − k − n) MSE).
     ///
     /// Sources: Shrout, Fleiss, Psychol Bull 1979;86:420–428; McGraw, Wong, Psychol Methods 1996;1:30–46.
     ///
@@ -183,10 +184,12 @@ impl MeanSquares {
             return Err(outside_range());
         }
         let probability = level.upper_probability();
-        let down = f_quantile(probability, n - 1.0, degrees);
+        // The lower end with both sides over its quantile, which is infinite for the few degrees of freedom that
+        // readers who hardly differ may leave.
+        let down = msb / f_quantile(probability, n - 1.0, degrees);
         let up = f_quantile(probability, degrees, n - 1.0);
         let spread = k * msj + (k * n - k - n) * mse;
-        let lower = n * (msb - down * mse) / divisor(down * spread + n * msb)?;
+        let lower = n * (down - mse) / divisor(spread + n * down)?;
         let upper = n * (up * msb - mse) / divisor(spread + n * up * msb)?;
         match unit {
             Unit::Single => Ok((single, lower, upper)),
