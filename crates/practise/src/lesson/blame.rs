@@ -86,7 +86,7 @@ impl Blame {
     pub fn sentence(&self) -> Option<String> {
         let first = self.parts.first()?;
         let amount = |value: f64| in_words(value.abs(), self.measurement.unit());
-        (self.error != 0.0 && first.amount * self.error > 0.0).then(|| {
+        (self.error.abs() >= LEAST_TOLD && first.amount * self.error > 0.0).then(|| {
             format!(
                 "Your {} explains {} of the {}.",
                 first.part.name(),
@@ -117,6 +117,9 @@ fn in_words(value: f64, unit: Unit) -> String {
         Unit::Position | Unit::Grade => format!("{value:.0}"),
     }
 }
+
+/// An error that is shown as nothing is not explained, in any unit.
+const LEAST_TOLD: f64 = 0.05;
 
 /// The way from the reference to the attempt is walked in so many steps.
 const STEPS: u32 = 8;

@@ -71,7 +71,10 @@ impl SetFolder {
         };
         for entry in fs::read_dir(&folder).map_err(refused(&folder))? {
             let path = entry.map_err(refused(&folder))?.path();
-            File::open(&path)
+            // Some systems put nothing on the disk through a handle that only reads.
+            File::options()
+                .write(true)
+                .open(&path)
                 .and_then(|file| file.sync_all())
                 .map_err(refused(&path))?;
         }

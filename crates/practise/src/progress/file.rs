@@ -6,34 +6,22 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use jiff::civil::DateTime;
 use plumbray_study::{ContentHash, write_whole};
-use serde::{Deserialize, Serialize};
 
-use super::{PastAttempt, PastNumber, PastThing, Progress};
-use crate::{
-    lesson::{LengthUnit, PlacedThing},
-    set::{Damage, MeasurementName, Text, parse},
+use super::{
+    PastAttempt, Progress,
+    text::{PROGRESS_FORMAT_VERSION, from_text, to_text},
 };
+use crate::set::Damage;
 
 /// The end of the name of every resident's file.
 pub const PROGRESS_ENDING: &str = ".progress.ron";
-
-/// The format that this program writes, and the newest that it reads.
-pub const PROGRESS_FORMAT_VERSION: u32 = 1;
 
 /// The largest file that is read, in bytes: some four thousand attempts of about 8 kB.
 const MOST_BYTES: u64 = 32 << 20;
 
 /// The most letters of a resident's name in the name of the file.
 const LONGEST_STEM: usize = 40;
-
-const EXPECTED: &str = "the progress of a resident";
-
-const HEADING: &str = "\
-// A resident's progress in Plumbray's practice. It lies only here, and is the resident's own to delete.
-// docs/practice.md of the program explains every field.
-";
 
 /// Why a resident's progress could not be read or kept. The file was left as it is.
 #[derive(Debug, thiserror::Error)]
@@ -104,124 +92,6 @@ pub enum ProgressError {
         /// What it is.
         what: String,
     },
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ProgressFields {
-    format_version: u32,
-    resident: Text,
-    attempts: Vec<AttemptFields>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct AttemptFields {
-    set: Text,
-    foot: Text,
-    when: Moment,
-    seconds: Amount,
-    snapping: bool,
-    missed: bool,
-    numbers: Vec<NumberFields>,
-    things: Vec<ThingFields>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct NumberFields {
-    measurement: MeasurementName,
-    difference: Option<Difference>,
-    missed: bool,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct ThingFields {
-    thing: PlacedThing,
-    distance: Amount,
-    unit: UnitFields,
-    relative: Amount,
-    cost_degrees: Amount,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", deny_unknown_fields)]
-enum UnitFields {
-    Millimetres { calibration: Text },
-    PerCentOfFirstMetatarsal,
-    PerCentOfFilm,
-}
-
-/// A number from 0 upward.
-#[derive(Clone, Copy, Serialize, Deserialize)]
-#[serde(try_from = "f64", into = "f64")]
-struct Amount(f64);
-
-/// A number that may be negative.
-#[derive(Clone, Copy, Serialize, Deserialize)]
-#[serde(try_from = "f64", into = "f64")]
-struct Difference(f64);
-
-const LARGEST: f64 = 1e9;
-
-impl TryFrom<f64> for Amount {
-    type Error = String;
-
-    fn try_from(number: f64) -> Result<Self, String> {
-        let possible = (0.0..=LARGEST).contains(&number);
-        possible
-            .then_some(Self(number))
-            .ok_or_else(|| impossible(number))
-    }
-}
-
-impl TryFrom<f64> for Difference {
-    type Error = String;
-
-    fn try_from(number: f64) -> Result<Self, String> {
-        let possible = (-LARGEST..=LARGEST).contains(&number);
-        possible
-            .then_some(Self(number))
-            .ok_or_else(|| impossible(number))
-    }
-}
-
-fn impossible(number: f64) -> String {
-    format!("{number} cannot stand here")
-}
-
-impl From<Amount> for f64 {
-    fn from(amount: Amount) -> Self {
-        amount.0
-    }
-}
-
-impl From<Difference> for f64 {
-    fn from(difference: Difference) -> Self {
-        difference.0
-    }
-}
-
-/// A date with a time of day.
-#[derive(Clone, Copy, Serialize, Deserialize)]
-#[serde(try_from = "String", into = "String")]
-struct Moment(DateTime);
-
-impl TryFrom<String> for Moment {
-    type Error = String;
-
-    fn try_from(text: String) -> Result<Self, String> {
-        text.parse()
-            .map(Self)
-            .map_err(|error: jiff::Error| error.to_string())
-    }
-}
-
-impl From<Moment> for String {
-    fn from(moment: Moment) -> Self {
-        moment.0.to_string()
-    }
 }
 
 /// The file of a resident in a folder: the letters and digits of the name, with a mark that tells apart names which
@@ -307,7 +177,12 @@ fn explained(damage: Damage, path: &Path) -> ProgressError {
 /// # Errors
 /// [`ProgressError`] when it could not be read back or the file system refuses; the old content is then still there.
 pub fn save_progress(path: &Path, progress: &Progress) -> Result<(), ProgressError> {
-    let text = to_text(progress)?;
+    let text = to_text(progress).map_err(|what| ProgressError::NotStorable { what })?;
+    if text.len() as u64 > MOST_BYTES {
+        return Err(ProgressError::NotStorable {
+            what: "the file is full; move it elsewhere to begin anew".to_owned(),
+        });
+    }
     write_whole(path, text.as_bytes()).map_err(|cause| ProgressError::NotWritten {
         path: path.to_owned(),
         cause,
@@ -336,96 +211,4 @@ pub fn add_attempt(
     progress.attempts.push(attempt);
     save_progress(path, &progress)?;
     Ok(progress)
-}
-
-fn from_text(text: &str) -> Result<Progress, Damage> {
-    let fields: ProgressFields = parse(text, PROGRESS_FORMAT_VERSION, EXPECTED)?;
-    Ok(Progress {
-        resident: fields.resident.0,
-        attempts: fields.attempts.into_iter().map(PastAttempt::from).collect(),
-    })
-}
-
-fn to_text(progress: &Progress) -> Result<String, ProgressError> {
-    let refused = |what: String| ProgressError::NotStorable { what };
-    let fields = ProgressFields {
-        format_version: PROGRESS_FORMAT_VERSION,
-        resident: Text(progress.resident.clone()),
-        attempts: progress.attempts.iter().map(AttemptFields::from).collect(),
-    };
-    let layout = ron::ser::PrettyConfig::new().depth_limit(4).new_line("\n");
-    let body =
-        ron::ser::to_string_pretty(&fields, layout).map_err(|error| refused(error.to_string()))?;
-    let text = format!("{HEADING}{body}\n");
-    match from_text(&text) {
-        Ok(same) if same == *progress && text.len() as u64 <= MOST_BYTES => Ok(text),
-        Ok(_) => Err(refused("it would not come back as it is".to_owned())),
-        Err(damage) => Err(refused(damage.to_string())),
-    }
-}
-
-impl From<AttemptFields> for PastAttempt {
-    fn from(fields: AttemptFields) -> Self {
-        let number = |own: NumberFields| PastNumber {
-            measurement: own.measurement.0,
-            difference: own.difference.map(f64::from),
-            missed: own.missed,
-        };
-        let thing = |own: ThingFields| PastThing {
-            thing: own.thing,
-            distance: own.distance.0,
-            unit: match own.unit {
-                UnitFields::Millimetres { calibration } => LengthUnit::Millimetres {
-                    calibration: calibration.0,
-                },
-                UnitFields::PerCentOfFirstMetatarsal => LengthUnit::PerCentOfFirstMetatarsal,
-                UnitFields::PerCentOfFilm => LengthUnit::PerCentOfFilm,
-            },
-            relative: own.relative.0,
-            cost_degrees: own.cost_degrees.0,
-        };
-        Self {
-            set: fields.set.0,
-            foot: fields.foot.0,
-            when: fields.when.0,
-            seconds: fields.seconds.0,
-            snapping: fields.snapping,
-            missed: fields.missed,
-            numbers: fields.numbers.into_iter().map(number).collect(),
-            things: fields.things.into_iter().map(thing).collect(),
-        }
-    }
-}
-
-impl From<&PastAttempt> for AttemptFields {
-    fn from(attempt: &PastAttempt) -> Self {
-        let number = |own: &PastNumber| NumberFields {
-            measurement: MeasurementName(own.measurement),
-            difference: own.difference.map(Difference),
-            missed: own.missed,
-        };
-        let thing = |own: &PastThing| ThingFields {
-            thing: own.thing,
-            distance: Amount(own.distance),
-            unit: match &own.unit {
-                LengthUnit::Millimetres { calibration } => UnitFields::Millimetres {
-                    calibration: Text(calibration.clone()),
-                },
-                LengthUnit::PerCentOfFirstMetatarsal => UnitFields::PerCentOfFirstMetatarsal,
-                LengthUnit::PerCentOfFilm => UnitFields::PerCentOfFilm,
-            },
-            relative: Amount(own.relative),
-            cost_degrees: Amount(own.cost_degrees),
-        };
-        Self {
-            set: Text(attempt.set.clone()),
-            foot: Text(attempt.foot.clone()),
-            when: Moment(attempt.when),
-            seconds: Amount(attempt.seconds),
-            snapping: attempt.snapping,
-            missed: attempt.missed,
-            numbers: attempt.numbers.iter().map(number).collect(),
-            things: attempt.things.iter().map(thing).collect(),
-        }
-    }
 }

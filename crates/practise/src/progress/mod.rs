@@ -3,6 +3,7 @@
 mod curve;
 mod file;
 mod next_foot;
+mod text;
 mod weakness;
 
 use jiff::civil::DateTime;
@@ -13,10 +14,10 @@ use crate::lesson::{FilmLesson, LengthUnit, Lesson, PlacedThing};
 
 pub use curve::{COMPETENCE_LIMIT, MISSES_LIMIT, miss_rates};
 pub use file::{
-    PROGRESS_ENDING, PROGRESS_FORMAT_VERSION, ProgressError, add_attempt, load_progress,
-    progress_path, save_progress,
+    PROGRESS_ENDING, ProgressError, add_attempt, load_progress, progress_path, save_progress,
 };
 pub use next_foot::{INTERVALS, NextFoot, Why, next_foot};
+pub use text::PROGRESS_FORMAT_VERSION;
 pub use weakness::Weakness;
 
 /// What a resident did.

@@ -17,7 +17,12 @@ fn a_perfect_attempt_has_no_error_anywhere() {
     assert!(!lesson.is_missed(), "nothing is missed");
     assert_eq!(lesson.measurements.len(), 7, "every headline measurement");
     for row in &lesson.measurements {
-        assert_eq!(row.difference(), Some(0.0), "{:?}", row.measurement);
+        let difference = row.difference().expect("measured");
+        assert!(
+            difference.abs() < 1e-9,
+            "{:?}: {difference}",
+            row.measurement
+        );
         let blame = row.blame.as_ref().expect("both have the number");
         assert_eq!(blame.sentence(), None, "nobody is to blame");
     }

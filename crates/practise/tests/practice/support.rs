@@ -1,5 +1,10 @@
 //! Simulated practice feet without pictures, and small changes of their true tracings.
 
+use std::{
+    collections::BTreeMap,
+    sync::{Mutex, PoisonError},
+};
+
 use plumbray_anatomy::{
     Calibration, FilmPoint, FilmTracing, LongBone, PhysicalVector, Proportions, Tracing, View,
 };
@@ -16,6 +21,7 @@ use rand_chacha::{
 };
 
 /// A practice foot with its reference.
+#[derive(Clone)]
 pub(crate) struct Sample {
     pub(crate) foot: PracticeFoot,
     pub(crate) reference: Reference,
@@ -44,7 +50,15 @@ impl Chance {
 
 /// The true films of so many random feet; a foot whose outline cannot be told on a film is left out.
 pub(crate) fn samples(first_seed: u64, count: usize) -> Vec<Sample> {
-    (first_seed..).filter_map(sample).take(count).collect()
+    (first_seed..).filter_map(known).take(count).collect()
+}
+
+/// The feet that were made already: the outlines of a foot take a while.
+static KNOWN: Mutex<BTreeMap<u64, Option<Sample>>> = Mutex::new(BTreeMap::new());
+
+fn known(seed: u64) -> Option<Sample> {
+    let mut feet = KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    feet.entry(seed).or_insert_with(|| sample(seed)).clone()
 }
 
 fn sample(seed: u64) -> Option<Sample> {
