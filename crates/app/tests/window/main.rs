@@ -13,6 +13,7 @@ mod opening;
 mod planned;
 mod planning;
 mod planning_goals;
+mod practising;
 mod proposing;
 mod rows;
 mod sample_truth;

@@ -1,6 +1,8 @@
 //! The lesson: each number beside the reference's, what explains the difference, and the points farthest off.
 
-use egui::{Frame, Grid, Label, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2};
+use egui::{
+    Align, Frame, Grid, Label, Layout, Margin, Panel, Rect, RichText, ScrollArea, Sense, Ui, vec2,
+};
 use plumbray_measure::{Measurement, Unit};
 use plumbray_practise::{FilmLesson, Judgement, Lesson, MeasurementLesson};
 use plumbray_report::number::{in_unit, signed};
@@ -178,14 +180,14 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
     let tokens = theme::tokens(ui);
     let unit = row.measurement.unit();
     let small = |text: String| RichText::new(text).size(size::SECONDARY);
-    let name = egui::Button::selectable(is_on, small(row_name(row.measurement).to_owned()))
-        .truncate()
-        .min_size(vec2(NAME, 0.0));
-    let name = ui.scope(|ui| {
-        ui.set_max_width(NAME);
-        ui.add_enabled(row.blame.is_some(), name)
-    });
-    if name.inner.on_hover_text(row.measurement.name()).clicked() {
+    let name =
+        egui::Button::selectable(is_on, small(row_name(row.measurement).to_owned())).truncate();
+    let room = ui.allocate_ui_with_layout(
+        vec2(NAME, 22.0),
+        Layout::left_to_right(Align::Center),
+        |ui| ui.add_enabled(row.blame.is_some(), name),
+    );
+    if room.inner.on_hover_text(row.measurement.name()).clicked() {
         commands.push(Command::Select(row.measurement));
     }
     let value = |value: f64| in_unit(unit, value, decimals(unit));

@@ -1,0 +1,246 @@
+//! A resident traces feet of the practice set, sees the lesson, closes the window and comes back.
+
+use egui::{Key, Modifiers};
+use plumbray::workbench::{
+    Command, Gesture, Overlay, PracticeCommand, PracticeStage, Selection, Snapping,
+};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Tracing, View};
+use plumbray_measure::Measurement;
+use plumbray_practise::PracticeSet;
+
+use crate::{
+    harness::{Desk, Window},
+    samples::sample_images,
+};
+
+fn practise(command: PracticeCommand) -> Command {
+    Command::Practise(command)
+}
+
+fn practising(desk: &Desk) -> Window {
+    let mut window = Window::new(desk);
+    window.press_button("Practise");
+    window
+}
+
+/// The foot that is being traced.
+fn foot(window: &Window) -> String {
+    let workbench = window.workbench();
+    let practising = workbench.practising().expect("practising");
+    let attempt = practising.attempt().expect("a foot is being traced");
+    attempt.foot().to_owned()
+}
+
+/// What is true of a foot of the set that comes with the program.
+fn truth(foot: &str) -> Tracing {
+    let folder = sample_images().join("practice");
+    let set = PracticeSet::open(&folder).expect("the set");
+    let foot = set.foot(foot).expect("the foot");
+    foot.reference(&folder).expect("its reference").tracing
+}
+
+/// Traces the first ray and M2 by hand; what lies at the end of M2 lies this much too far to the right.
+fn trace(window: &mut Window, truth: &FilmTracing, off_px: f64) {
+    let at = |landmark| truth.point(landmark).expect("in the truth");
+    let mut sweep = |from: FilmPoint, to: FilmPoint| {
+        let gesture = Gesture::Sweep { from, to };
+        window.apply(Command::Gesture(View::Ap, gesture, Snapping::On));
+    };
+    for bone in [LongBone::M1, LongBone::M2, LongBone::ProximalPhalanx] {
+        let tip = at(Landmark::Tip(bone));
+        let off = if bone == LongBone::M2 { off_px } else { 0.0 };
+        sweep(
+            at(Landmark::BaseCentre(bone)),
+            FilmPoint::new(tip.x_px + off, tip.y_px),
+        );
+    }
+    let head = at(Landmark::HeadCentre);
+    window.apply(Command::Gesture(
+        View::Ap,
+        Gesture::Click(head),
+        Snapping::On,
+    ));
+}
+
+fn attempts(window: &Window) -> usize {
+    let workbench = window.workbench();
+    let practising = workbench.practising().expect("practising");
+    practising.resident().progress().attempts.len()
+}
+
+#[test]
+fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
+    let desk = Desk::new();
+    let mut window = practising(&desk);
+    assert!(window.shows("Ten simulated feet"), "the set of the program");
+    window.apply(practise(PracticeCommand::As("Ada".to_owned())));
+    for number in 0..3 {
+        window.key(Key::Enter);
+        let name = foot(&window);
+        trace(&mut window, &truth(&name).ap, 12.0);
+        window.key_with(Modifiers::COMMAND, Key::Enter);
+        assert_eq!(attempts(&window), number + 1, "kept");
+        assert!(window.shows("What it was"), "the lesson");
+        assert!(window.shows("Your second metatarsal"), "what is to blame");
+        assert!(window.shows("not traced"), "what was left out");
+    }
+    window.close();
+
+    let mut window = practising(&desk);
+    assert!(
+        window.shows("Your 3 feet so far"),
+        "who practises is remembered"
+    );
+    window.apply(practise(PracticeCommand::As("Bert".to_owned())));
+    assert_eq!(attempts(&window), 0, "nobody else's");
+    window.apply(practise(PracticeCommand::As("Ada".to_owned())));
+    assert_eq!(attempts(&window), 3, "again");
+    window.apply(practise(PracticeCommand::DeleteProgress));
+    assert_eq!(attempts(&window), 0, "theirs to delete");
+    window.close();
+    let window = practising(&desk);
+    assert_eq!(attempts(&window), 0, "for good");
+}
+
+#[test]
+fn no_number_is_shown_until_the_foot_is_handed_in() {
+    let desk = Desk::new();
+    let mut window = practising(&desk);
+    window.key(Key::Enter);
+    let name = foot(&window);
+    trace(&mut window, &truth(&name).ap, 0.0);
+    let angle = |window: &Window| {
+        let workbench = window.workbench();
+        let outcome = workbench
+            .worksheet()
+            .outcome(Measurement::HalluxValgusAngle);
+        let reading = outcome
+            .and_then(|outcome| outcome.reading())
+            .expect("an angle");
+        format!("{:.1}°", reading.value)
+    };
+    let angle = angle(&window);
+    assert!(!window.shows("Hallux valgus"), "no row");
+    assert!(!window.shows(&angle), "no angle on the film: {angle}");
+    for command in [
+        Command::Select(Measurement::HalluxValgusAngle),
+        Command::Show(Some(Overlay::Sheet)),
+        Command::ProposeTracing,
+        Command::CopyTable,
+        Command::ConfirmSide(plumbray_anatomy::Side::Left),
+    ] {
+        assert!(
+            !command.is_possible(&window.workbench()),
+            "{} would help",
+            command.text()
+        );
+    }
+    window.key_with(Modifiers::COMMAND, Key::Enter);
+    assert!(window.shows("Hallux valgus"), "now");
+    assert!(window.shows(&angle), "{angle} as it was traced");
+    window.apply(Command::Select(Measurement::IntermetatarsalAngle12));
+    assert_eq!(
+        window.workbench().view().selection,
+        Selection::Measurement(Measurement::IntermetatarsalAngle12),
+        "another number is explained"
+    );
+    window.key(Key::X);
+    assert!(window.shows("Show the reference"), "it is hidden");
+}
+
+#[test]
+fn without_snapping_a_point_stays_where_the_hand_put_it() {
+    let desk = Desk::new();
+    let mut window = practising(&desk);
+    for allowed in [false, true] {
+        window.apply(practise(PracticeCommand::AllowSnapping(allowed)));
+        window.key(Key::Enter);
+        let truth = truth(&foot(&window)).ap;
+        let base = truth
+            .point(Landmark::BaseCentre(LongBone::M1))
+            .expect("in the truth");
+        let tip = truth
+            .point(Landmark::Tip(LongBone::M1))
+            .expect("in the truth");
+        let gesture = Gesture::Sweep {
+            from: base,
+            to: tip,
+        };
+        window.apply(Command::Gesture(View::Ap, gesture, Snapping::On));
+        let is_found = {
+            let workbench = window.workbench();
+            let cortices = &workbench.study().tracing.ap.cortices;
+            cortices.contains_key(&LongBone::M1)
+        };
+        assert_eq!(is_found, allowed, "cortices are found only with snapping");
+        window.apply(practise(PracticeCommand::HandIn));
+    }
+}
+
+#[test]
+fn a_foot_that_is_put_by_or_cut_off_by_a_crash_is_gone_on_with() {
+    let desk = Desk::new();
+    let mut window = practising(&desk);
+    window.key(Key::Enter);
+    let name = foot(&window);
+    trace(&mut window, &truth(&name).ap, 0.0);
+    let traced = window.workbench().study().tracing.clone();
+    window.press_button("Put this foot by");
+    assert!(window.shows(&format!("{name} was put by")), "it is said");
+    window.press_button("Go on with it");
+    assert_eq!(window.workbench().study().tracing, traced, "put by");
+    // The window is dropped as it is.
+    drop(window);
+
+    let mut window = practising(&desk);
+    window.apply(practise(PracticeCommand::Resume));
+    assert_eq!(foot(&window), name, "the same foot");
+    assert_eq!(window.workbench().study().tracing, traced, "after a crash");
+    window.apply(practise(PracticeCommand::HandIn));
+    let workbench = window.workbench();
+    let practising = workbench.practising().expect("practising");
+    assert!(
+        matches!(practising.stage(), PracticeStage::Lesson(_)),
+        "handed in"
+    );
+    assert_eq!(practising.put_by(), None, "nothing is put by any more");
+    assert!(
+        workbench.settings().recent.is_empty(),
+        "an attempt is no foot of the clinic"
+    );
+}
+
+#[test]
+fn what_cannot_be_opened_is_said_and_leaves_everything_as_it_was() {
+    let desk = Desk::new();
+    let mut window = Window::new(&desk);
+    let nothing = desk.film("no set");
+    std::fs::create_dir_all(&nothing).expect("a folder");
+    window.apply(practise(PracticeCommand::OpenSet(nothing)));
+    assert!(
+        window.workbench().practising().is_none(),
+        "nothing to practise"
+    );
+    assert!(!window.workbench().notices().is_empty(), "why");
+}
+
+#[test]
+fn small_and_large_windows_show_the_whole_page() {
+    for size in [egui::vec2(960.0, 600.0), egui::vec2(1920.0, 1080.0)] {
+        let desk = Desk::new();
+        let mut window = Window::of_size(&desk, size);
+        window.press_button("Practise");
+        let inside = |window: &Window, name: &str| {
+            let rect = window.rect_of(name);
+            let whole = egui::Rect::from_min_size(egui::Pos2::ZERO, size);
+            assert!(whole.contains_rect(rect), "{name} at {rect:?} in {size:?}");
+        };
+        inside(&window, "Another set…");
+        window.key(Key::Enter);
+        inside(&window, "Hand in");
+        let name = foot(&window);
+        trace(&mut window, &truth(&name).ap, 0.0);
+        window.press_button("Hand in");
+        inside(&window, "All feet");
+    }
+}
