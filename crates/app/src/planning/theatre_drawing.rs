@@ -56,7 +56,7 @@ pub(super) fn shown(undertaking: &Undertaking, view: View, before: &FilmTracing)
         points.extend(piece.outline);
     }
     // Also where neither its cortices nor a screw are drawn, the bone is.
-    let ends = [0.0, film.length];
+    let ends = [0.0, BEYOND_HEAD * film.length];
     points.extend(ends.map(|along| film.film_point(PhysicalPoint::new(film.midline, along))));
     let around = AROUND * film.length;
     let tall = around / film.proportions.height_over_width();
@@ -88,6 +88,9 @@ pub(crate) fn first_ray(
     });
     Some(corners)
 }
+
+/// How far along the bone is shown, from its base: beyond the head lies what is shifted or drilled there.
+const BEYOND_HEAD: f64 = 1.2;
 
 /// How much of what lies around is shown, as a share of the first metatarsal's length.
 const AROUND: f64 = 0.16;

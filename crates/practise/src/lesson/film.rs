@@ -11,6 +11,7 @@ use super::{
     direction::{FootDirections, Toward},
     distance::{LengthUnit, unit_of},
     offset::across_line,
+    strokes::is_by_hand,
 };
 use crate::set::PracticeFoot;
 
@@ -82,12 +83,23 @@ const fn is_stroke(landmark: Landmark) -> bool {
     matches!(landmark, Landmark::ShaftStart(_) | Landmark::ShaftEnd(_))
 }
 
-/// In how many directions a point can lie off: one for a point that stands for a line and for the edge of a circle.
+/// In how many directions a point can lie off: one for a point that stands for a line, such as the end of a stroke, and
+/// for the edge of a circle.
 fn directions_that_count(landmark: Landmark) -> f64 {
-    if stands_for_a_line(landmark) || landmark == Landmark::HeadEdge {
+    if stands_for_a_line(landmark) || is_stroke(landmark) || landmark == Landmark::HeadEdge {
         1.0
     } else {
         2.0
+    }
+}
+
+/// Whether a point stands in the lesson. The ends of a stroke do where the shaft was drawn by hand; its ends then stand
+/// for those of the bone, which nobody pointed at.
+fn is_told(attempt: &FilmTracing, landmark: Landmark) -> bool {
+    match landmark {
+        Landmark::ShaftStart(bone) | Landmark::ShaftEnd(bone) => is_by_hand(attempt, bone),
+        Landmark::BaseCentre(bone) | Landmark::Tip(bone) => !is_by_hand(attempt, bone),
+        _ => true,
     }
 }
 
@@ -114,7 +126,7 @@ pub(super) fn film_lesson(
         .points
         .keys()
         .copied()
-        .filter(|landmark| !is_stroke(*landmark))
+        .filter(|landmark| is_told(attempt, *landmark))
         .filter_map(|landmark| measure.landmark(landmark))
         .collect();
     let cortices = own

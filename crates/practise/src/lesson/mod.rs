@@ -7,11 +7,12 @@ mod distance;
 mod film;
 mod numbers;
 mod offset;
+mod strokes;
 
 use plumbray_anatomy::{Tracing, View};
 use plumbray_study::Study;
 
-use self::correspond::corresponding;
+use self::{correspond::corresponding, strokes::drawn_alike};
 use crate::set::{LessonDefaults, PracticeFoot, Reference};
 
 pub use blame::{Blame, PartBlame, PlacedThing, ThingBlame};
@@ -116,15 +117,16 @@ pub fn lesson(
         });
     }
     let same = named_alike(foot, reference, &attempt.study.tracing);
+    let alike = drawn_alike(foot, &reference.tracing, &same);
     Ok(Lesson {
         foot: foot.identifier.clone(),
         reference: reference.source.name(),
         snapping: attempt.snapping,
         seconds: attempt.seconds,
-        measurements: numbers::measurement_lessons(foot, reference, &same, limits),
+        measurements: numbers::measurement_lessons(foot, reference, (&alike, &same), limits),
         films: View::ALL
             .into_iter()
-            .filter_map(|view| film::film_lesson(foot, &reference.tracing, same.on(view), view))
+            .filter_map(|view| film::film_lesson(foot, &alike, same.on(view), view))
             .collect(),
     })
 }

@@ -79,31 +79,34 @@ impl MeasurementLesson {
 }
 
 /// The lessons of all headline measurements, and of others that the set limits. The attempt names its points as the
-/// reference does.
+/// reference does, and before it stands the reference with its shafts drawn as the attempt draws them.
 pub(super) fn measurement_lessons(
     foot: &PracticeFoot,
     reference: &Reference,
-    attempt: &Tracing,
+    (alike, attempt): (&Tracing, &Tracing),
     limits: &LessonDefaults,
 ) -> Vec<MeasurementLesson> {
     let others = limits.limits.iter().map(|limit| limit.measurement);
     let mut wanted: Vec<Measurement> = HEADLINES.into_iter().chain(others).collect();
     wanted.sort_unstable();
     wanted.dedup();
-    let films = TwoTracings::new(foot, &reference.tracing, attempt);
+    let films = TwoTracings::new(foot, alike, attempt);
     wanted
         .into_iter()
         .filter(|measurement| reference.measurements.contains(measurement))
-        .filter_map(|measurement| measurement_lesson(&films, measurement, limits))
+        .filter_map(|measurement| {
+            measurement_lesson(&films, &reference.tracing, measurement, limits)
+        })
         .collect()
 }
 
 fn measurement_lesson(
     films: &TwoTracings<'_>,
+    reference: &Tracing,
     measurement: Measurement,
     limits: &LessonDefaults,
 ) -> Option<MeasurementLesson> {
-    let [reference, attempt] = [films.reference, films.attempt].map(|tracing| {
+    let [reference, attempt] = [reference, films.attempt].map(|tracing| {
         measure(
             &films.foot.traced(tracing),
             &Choices::default(),

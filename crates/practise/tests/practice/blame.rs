@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::support::{Chance, Sample, move_cortices, samples};
-use plumbray_anatomy::{FilmPoint, Tracing};
+use plumbray_anatomy::{FilmPoint, Landmark, LongBone, Origin, PlacedPoint, Tracing, View};
 use plumbray_measure::{Choices, Measurement, Source, measure};
 use plumbray_practise::{Blame, HEADLINES, Lesson, PlacedThing};
 
@@ -171,6 +171,69 @@ fn of_several_things_that_were_moved_the_explained_parts_add_up_to_the_error() {
                 moved(&sample, &mut tracing, *thing, 1.0, &mut chance);
             }
             the_parts_add_up(&sample, &sample.lesson_of(tracing));
+        }
+    }
+}
+
+/// The truth with the shafts of M1, M2 and the proximal phalanx drawn as strokes by hand, each end off by a random
+/// amount of up to so many millimetres.
+fn drawn_by_hand(sample: &Sample, mm: f64, chance: &mut Chance) -> Tracing {
+    let mut tracing = sample.reference.tracing.clone();
+    let longest = mm * sample.px_per_mm(View::Ap);
+    for bone in [LongBone::M1, LongBone::M2, LongBone::ProximalPhalanx] {
+        let cortices = tracing.ap.cortices.remove(&bone).expect("in the truth");
+        let middle = |share: f64| {
+            let of = |line: &[FilmPoint]| {
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    clippy::cast_precision_loss,
+                    reason = "a place within a short list"
+                )]
+                let place = ((line.len() - 1) as f64 * share) as usize;
+                line[place]
+            };
+            of(&cortices.one).toward(of(&cortices.two), 0.5)
+        };
+        for (landmark, share) in [
+            (Landmark::ShaftStart(bone), 0.25),
+            (Landmark::ShaftEnd(bone), 0.75),
+        ] {
+            let (at, step) = (middle(share), chance.step(longest));
+            let placed = PlacedPoint {
+                at: FilmPoint::new(at.x_px + step.x, at.y_px + step.y),
+                sd_px: 2.0,
+                origin: Origin::Hand,
+            };
+            tracing.ap.points.insert(landmark, placed);
+        }
+    }
+    tracing
+}
+
+#[test]
+fn a_stroke_by_hand_is_held_against_the_references_axis_and_explains_the_whole_error() {
+    let mut chance = Chance::of(11);
+    for sample in samples(0, 6) {
+        for _ in 0..5 {
+            let lesson = sample.lesson_of(drawn_by_hand(&sample, 2.0, &mut chance));
+            for measurement in [
+                Measurement::HalluxValgusAngle,
+                Measurement::IntermetatarsalAngle12,
+            ] {
+                let blame = blame_of(&lesson, measurement);
+                assert!(
+                    blame.unexplained.abs() <= tolerance(measurement, OF_SEVERAL, blame.error),
+                    "{measurement:?} of {}: {} of {} remains",
+                    sample.foot.identifier,
+                    blame.unexplained,
+                    blame.error
+                );
+            }
+            let film = lesson.film(View::Ap).expect("traced");
+            let told = |landmark| film.landmarks.iter().any(|own| own.landmark == landmark);
+            assert!(told(Landmark::ShaftStart(LongBone::M1)), "the stroke");
+            assert!(!told(Landmark::Tip(LongBone::M1)), "nobody pointed at it");
         }
     }
 }

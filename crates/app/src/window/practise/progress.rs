@@ -46,6 +46,7 @@ fn small_plot(id: &str) -> Plot<'static> {
         .allow_axis_zoom_drag(false)
         .show_background(false)
         .show_crosshair(false)
+        .show_grid([false, true])
         .custom_x_axes(Vec::new())
         .custom_y_axes(vec![AxisHints::new_y().min_thickness(30.0)])
 }
