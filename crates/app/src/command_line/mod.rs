@@ -1,6 +1,7 @@
-//! The same jobs without a window, for scripts: `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
 //! `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
+mod agreement;
 mod compare;
 mod landmarks;
 mod measure;
@@ -57,7 +58,9 @@ enum Job {
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
     /// Make a set of films to practise on, of simulated feet or of studies.
-    PracticeSet(PracticeSetArguments),
+    PracticeSet(practice_set::PracticeSetArguments),
+    /// Tell how far readers of the same films agree, with each other and with themselves.
+    Agreement(agreement::AgreementArguments),
 }
 
 #[derive(Debug, Args)]
@@ -277,30 +280,6 @@ struct PhantomArguments {
     list: bool,
 }
 
-#[derive(Debug, Args)]
-struct PracticeSetArguments {
-    /// The set's folder; nothing, or an empty folder, may be there.
-    folder: PathBuf,
-    /// Of simulated feet, whose truth is known.
-    #[arg(long, required_unless_present = "from", conflicts_with = "from")]
-    simulated: bool,
-    /// How many simulated feet; usually 10.
-    #[arg(long, value_name = "NUMBER", conflicts_with = "from")]
-    feet: Option<u32>,
-    /// From which all simulated feet follow; the same seed gives the same feet.
-    #[arg(long, conflicts_with = "from")]
-    seed: Option<u64>,
-    /// Of these studies (`….study.ron`), one for each foot: of each film only the grey picture is copied.
-    #[arg(long, value_name = "STUDY", num_args = 1.., requires = "supervisor")]
-    from: Vec<PathBuf>,
-    /// Whose tracings the studies hold.
-    #[arg(long, value_name = "NAME", conflicts_with = "simulated")]
-    supervisor: Option<String>,
-    /// What the set is called.
-    #[arg(long, value_name = "TEXT")]
-    name: Option<String>,
-}
-
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum PhantomViews {
     Ap,
@@ -373,6 +352,7 @@ impl CommandLine {
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
+            Some(Job::Agreement(arguments)) => agreement::agreement(&arguments, output)?,
             Some(Job::PracticeSet(arguments)) => practice_set::practice_set(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),
         }

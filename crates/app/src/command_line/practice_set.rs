@@ -2,12 +2,35 @@
 
 use std::{io::Write, path::PathBuf};
 
+use clap::Args;
 use plumbray_practise::{
     Difficulty, DifficultyGrade, LessonDefaults, PracticeSet, SimulatedSet, StudyForSet,
     SupervisedSet, made_set, set_from_studies,
 };
 
-use super::PracticeSetArguments;
+#[derive(Debug, Args)]
+pub(super) struct PracticeSetArguments {
+    /// The set's folder; nothing, or an empty folder, may be there.
+    folder: PathBuf,
+    /// Of simulated feet, whose truth is known.
+    #[arg(long, required_unless_present = "from", conflicts_with = "from")]
+    simulated: bool,
+    /// How many simulated feet; usually 10.
+    #[arg(long, value_name = "NUMBER", conflicts_with = "from")]
+    feet: Option<u32>,
+    /// From which all simulated feet follow; the same seed gives the same feet.
+    #[arg(long, conflicts_with = "from")]
+    seed: Option<u64>,
+    /// Of these studies (`….study.ron`), one for each foot: of each film only the grey picture is copied.
+    #[arg(long, value_name = "STUDY", num_args = 1.., requires = "supervisor")]
+    from: Vec<PathBuf>,
+    /// Whose tracings the studies hold.
+    #[arg(long, value_name = "NAME", conflicts_with = "simulated")]
+    supervisor: Option<String>,
+    /// What the set is called.
+    #[arg(long, value_name = "TEXT")]
+    name: Option<String>,
+}
 
 /// What a set of studies cannot take away.
 const BURNT_IN: &str = "Text that is burnt into a film’s pixels stays in its picture: look at each one before you hand the set on.";
