@@ -155,6 +155,12 @@ pub(super) fn full_table(
             full.later_readings_left_out
         ));
     }
+    let (least, most) = full.readings_a_value;
+    if most > 1 {
+        readings.notes.push(format!(
+            "Between readers a value is the mean of {least} to {most} readings."
+        ));
+    }
     if let [only] = full.readers[..] {
         return Err(format!(
             "only {} read {LEAST_FILMS} films or more, and agreement needs two readers",
@@ -175,10 +181,15 @@ fn of_pair(
     let shared = between_readers(&readings.of_readers(&pair), one_value, 1);
     let values = shared.map_or_else(|_| Vec::new(), |shared| shared.table.pairs(0, 1));
     let start = |name| Statistic::new(name, &who, values.len());
-    if values.is_empty() {
-        return LIMITS
-            .map(|name| start(name).undefined("no film was read by both"))
-            .to_vec();
+    let too_few = match values.len() {
+        0 => Some("no film was read by both".to_owned()),
+        1 => Some(format!(
+            "both read only 1 film, and {LEAST_FILMS} are needed"
+        )),
+        _ => None,
+    };
+    if let Some(why) = too_few {
+        return LIMITS.map(|name| start(name).undefined(&why)).to_vec();
     }
     match limits_of_agreement(&values, USUAL_MULTIPLIER, LEVEL) {
         Err(error) => LIMITS.map(|name| start(name).refused(&error)).to_vec(),

@@ -91,11 +91,28 @@ fn write_measurement(
     Ok(())
 }
 
+/// Whether both are not defined for one reason.
 fn is_alike(first: &Statistic, next: &Statistic) -> bool {
-    first.value.is_none()
-        && next.value.is_none()
-        && first.readers == next.readers
-        && first.remark == next.remark
+    first.value.is_none() && next.value.is_none() && first.remark == next.remark
+}
+
+/// Each once, in their order.
+fn once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut kept = Vec::new();
+    for one in all {
+        if !kept.contains(&one) {
+            kept.push(one);
+        }
+    }
+    kept
+}
+
+fn joined(readers: &[String]) -> String {
+    match readers {
+        [] => "nobody".to_owned(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 fn write_statistics(
@@ -106,12 +123,13 @@ fn write_statistics(
     let Some(first) = statistics.first() else {
         return Ok(());
     };
-    let who = first.readers.join(" and ");
     let Some(value) = first.value else {
-        let labels: Vec<&str> = statistics.iter().map(|one| one.label).collect();
+        let labels = once(statistics.iter().map(|one| one.label));
+        let who = once(statistics.iter().map(|one| joined(&one.readers)));
         writeln!(
             output,
-            "  {}: not defined for {who}: {}",
+            "  Not defined for {} ({}): {}",
+            who.join("; "),
             labels.join("; "),
             first.remark
         )?;
@@ -129,9 +147,10 @@ fn write_statistics(
     };
     writeln!(
         output,
-        "  {:<LABEL_WIDTH$} {value:.decimals$}{interval}; {}, {who}{remark}",
+        "  {:<LABEL_WIDTH$} {value:.decimals$}{interval}; {}, {}{remark}",
         first.label,
-        counted(first.count, "film", "films")
+        counted(first.count, "film", "films"),
+        joined(&first.readers)
     )?;
     Ok(())
 }
