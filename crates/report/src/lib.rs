@@ -3,6 +3,7 @@
 //! * [`SheetContent::of`] gathers what stands on a sheet from a study, its worksheet and its films, and
 //!   [`sheet`] writes it as a PDF.
 //! * [`comparison_sheet`] writes two visits of one foot, and what changed between them, as a PDF.
+//! * [`agreement_sheet`] writes how far readers agree, with their plots of differences, as a PDF.
 //! * [`plan_sheet`] writes the plan of an osteotomy as one page for theatre, [`plan_picture`] the same as PNG.
 //! * [`course_picture`] draws angles over the visits of a foot.
 //! * [`annotated_picture`] burns the tracing of one film into a picture of it.
@@ -13,6 +14,7 @@
 //! without the caution that the caller gives.
 #![deny(missing_docs)]
 
+mod agreement;
 mod clip;
 mod comparison;
 mod content;
@@ -35,6 +37,9 @@ mod typeface;
 mod verdict;
 mod wording;
 
+pub use agreement::{
+    AGREEMENT_TITLE, AgreementContent, AgreementPart, AgreementRow, LimitsPlot, PlotLine,
+};
 pub use comparison::{
     COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultRow, PlanResultTable,
 };
@@ -45,7 +50,7 @@ pub use course::{Course, CoursePoint, CourseScale, course_picture};
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;
-pub use pdf::{comparison_sheet, plan_picture, plan_sheet, sheet};
+pub use pdf::{agreement_sheet, comparison_sheet, plan_picture, plan_sheet, sheet};
 pub use picture::{PictureRequest, annotated_picture};
 pub use row::{SheetRow, Standing};
 pub use table::table;

@@ -15,6 +15,7 @@ use krilla::{
 };
 
 use crate::{
+    agreement::{AGREEMENT_TITLE, AgreementContent},
     comparison::{COMPARISON_TITLE, ComparisonContent},
     content::{Paper, SheetContent},
     error::SheetError,
@@ -57,6 +58,23 @@ pub fn comparison_sheet(content: &ComparisonContent) -> Result<Vec<u8>, SheetErr
         pages: &layout::comparison_pages(content),
         paper: content.paper,
         title: COMPARISON_TITLE,
+        caution: &content.caution,
+        program: &content.program,
+    })
+}
+
+/// How far readers agree, as a PDF. The same content gives the same bytes.
+///
+/// # Errors
+/// When there is no caution, or the PDF cannot be written.
+pub fn agreement_sheet(content: &AgreementContent) -> Result<Vec<u8>, SheetError> {
+    if content.caution.trim().is_empty() {
+        return Err(SheetError::NoCaution);
+    }
+    written(&Written {
+        pages: &layout::agreement_pages(content),
+        paper: content.paper,
+        title: AGREEMENT_TITLE,
         caution: &content.caution,
         program: &content.program,
     })

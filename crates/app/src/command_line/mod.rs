@@ -1,12 +1,14 @@
-//! The same jobs without a window, for scripts: `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
-//! `plumbray phantom`, `plumbray plan`, `plumbray sheet`, `plumbray trace`.
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
+//! `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
+mod agreement;
 mod compare;
 mod landmarks;
 mod measure;
 mod phantom;
 mod plan;
 mod plan_columns;
+mod practice_set;
 mod sheet;
 mod sheet_files;
 mod trace;
@@ -55,6 +57,10 @@ enum Job {
     Sheet(SheetArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
+    /// Make a set of films to practise on, of simulated feet or of studies.
+    PracticeSet(practice_set::PracticeSetArguments),
+    /// Tell how far readers of the same films agree, with each other and with themselves.
+    Agreement(agreement::AgreementArguments),
 }
 
 #[derive(Debug, Args)]
@@ -346,6 +352,8 @@ impl CommandLine {
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
+            Some(Job::Agreement(arguments)) => agreement::agreement(&arguments, output)?,
+            Some(Job::PracticeSet(arguments)) => practice_set::practice_set(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),
         }
         Ok(Ending::Complete)

@@ -2,6 +2,7 @@
 //!
 //! Pure functions of the content. Nothing is clipped: what does not fit on a page goes on to the next one.
 
+mod agreement;
 mod block;
 mod comparison;
 mod course;
@@ -19,6 +20,7 @@ use crate::{
 };
 
 pub(crate) use self::{
+    agreement::agreement_pages,
     block::{Block, Style as TextStyle},
     comparison::comparison_pages,
     course::course_block,

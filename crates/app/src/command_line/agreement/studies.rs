@@ -1,0 +1,177 @@
+//! The studies that were named, or that lie in a folder, and who traced what in them.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
+
+use anyhow::{Context as _, ensure};
+use plumbray_anatomy::{Side, Tracing, View};
+use plumbray_compare::foot_of;
+use plumbray_measure::side_from_bones;
+use plumbray_study::{STUDY_ENDING, Study, is_same_file, load};
+
+/// What stands for a reader who gave no name.
+pub(super) const NO_NAME: &str = "(no name)";
+
+/// No more studies than this are read at once.
+const MOST_STUDIES: usize = 10_000;
+
+/// One study and where it lies.
+pub(super) struct ReadStudy {
+    pub path: PathBuf,
+    pub study: Study,
+    /// Which foot it shows: as it says, or else by the order of its metatarsals.
+    pub side: Option<Side>,
+}
+
+/// One tracing of a study's films.
+pub(super) struct OneTracing {
+    /// Its study's place in [`Gathered::studies`].
+    pub study: usize,
+    /// Its reader's place in [`Gathered::readers`].
+    pub reader: usize,
+    pub tracing: Tracing,
+}
+
+/// All studies, in the order in which they were traced.
+pub(super) struct Gathered {
+    pub studies: Vec<ReadStudy>,
+    /// The readers' names in the order of the alphabet.
+    pub readers: Vec<String>,
+    /// In the order in which they were made, as far as the studies tell.
+    pub tracings: Vec<OneTracing>,
+}
+
+impl Gathered {
+    /// Reads studies, and those in folders and the folders within.
+    ///
+    /// # Errors
+    /// When something cannot be read, or a folder holds no study.
+    pub(super) fn read(inputs: &[PathBuf]) -> anyhow::Result<Self> {
+        let mut paths: Vec<PathBuf> = Vec::new();
+        for input in inputs {
+            let found = if input.is_dir() {
+                studies_below(input)?
+            } else {
+                vec![input.clone()]
+            };
+            for path in found {
+                // One study may be named and lie in a folder that is named too.
+                if !paths.iter().any(|known| is_same_file(known, &path)) {
+                    paths.push(path);
+                }
+            }
+            ensure!(
+                paths.len() <= MOST_STUDIES,
+                "there are more than {MOST_STUDIES} studies; name fewer at once"
+            );
+        }
+        let mut studies: Vec<ReadStudy> = paths
+            .into_iter()
+            .map(|path| {
+                let study = load(&path)?;
+                let side = side(&study);
+                Ok(ReadStudy { path, study, side })
+            })
+            .collect::<anyhow::Result<_>>()?;
+        // A study without a time comes last.
+        studies.sort_by_key(|read| {
+            let traced_at = read.study.reader.traced_at;
+            (traced_at.is_none(), traced_at, read.path.clone())
+        });
+        Ok(Self::of(studies))
+    }
+
+    fn of(studies: Vec<ReadStudy>) -> Self {
+        let mut readers: Vec<String> = studies
+            .iter()
+            .flat_map(|read| tracings_of(&read.study).map(|(name, _)| name.to_owned()))
+            .collect();
+        readers.sort();
+        readers.dedup();
+        let place = |name: &str| readers.iter().position(|known| known == name);
+        let tracings = studies
+            .iter()
+            .enumerate()
+            .flat_map(|(study, read)| {
+                tracings_of(&read.study).filter_map(move |(name, tracing)| {
+                    Some(OneTracing {
+                        study,
+                        reader: place(name)?,
+                        tracing: tracing.clone(),
+                    })
+                })
+            })
+            .collect();
+        Self {
+            readers,
+            tracings,
+            studies,
+        }
+    }
+
+    /// Where the studies' films lie.
+    pub(super) fn film_paths(&self) -> Vec<PathBuf> {
+        let of_study = |read: &ReadStudy| {
+            let folder = read.path.parent().unwrap_or(Path::new("")).to_owned();
+            let films =
+                View::ALL.map(|view| read.study.film(view).map(|film| film.path_in(&folder)));
+            films.into_iter().flatten().collect::<Vec<_>>()
+        };
+        self.studies.iter().flat_map(of_study).collect()
+    }
+}
+
+/// Each tracing of a study with its reader, the oldest first. A tracing that was put by has a reader of its own; where
+/// that one gave no name, it is the study's.
+fn tracings_of(study: &Study) -> impl Iterator<Item = (&str, &Tracing)> {
+    let of_study = named(&study.reader.name).unwrap_or(NO_NAME);
+    let earlier = study.earlier_tracings.iter();
+    earlier
+        .map(move |earlier| {
+            let own = named(&earlier.reader.name);
+            (own.unwrap_or(of_study), &earlier.tracing)
+        })
+        .chain(std::iter::once((of_study, &study.tracing)))
+}
+
+fn named(name: &str) -> Option<&str> {
+    let name = name.trim();
+    (!name.is_empty()).then_some(name)
+}
+
+fn side(study: &Study) -> Option<Side> {
+    study
+        .foot()
+        .or_else(|| side_from_bones(foot_of(study).film(View::Ap)?))
+}
+
+/// The studies in a folder and in the folders within, by name. What is hidden is left alone, and no link to a folder
+/// is followed, so that the search ends.
+fn studies_below(folder: &Path) -> anyhow::Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(here) = folders.pop() {
+        let unreadable = || format!("the folder cannot be read: {}", here.display());
+        for entry in fs::read_dir(&here).with_context(unreadable)? {
+            let entry = entry.with_context(unreadable)?;
+            let name = entry.file_name();
+            if name.as_encoded_bytes().starts_with(b".") {
+                continue;
+            }
+            if entry.file_type().with_context(unreadable)?.is_dir() {
+                folders.push(entry.path());
+            } else if name.to_string_lossy().ends_with(STUDY_ENDING) {
+                found.push(entry.path());
+            }
+        }
+    }
+    ensure!(
+        !found.is_empty(),
+        "there is no study (…{STUDY_ENDING}) in this folder; name one that holds the readers’ studies: {}",
+        folder.display()
+    );
+    found.sort();
+    Ok(found)
+}
