@@ -1,6 +1,9 @@
-//! The same jobs without a window, for scripts: `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
+//! The same jobs without a window, for scripts: `plumbray cohort`, `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
 //! `plumbray phantom`, `plumbray plan`, `plumbray sheet`, `plumbray trace`.
 
+mod cohort;
+mod cohort_files;
+mod cohort_text;
 mod compare;
 mod landmarks;
 mod measure;
@@ -49,6 +52,8 @@ enum Job {
     Trace(TraceArguments),
     /// Tell what changed between two visits of one foot, and whether by more than measuring errs.
     Compare(CompareArguments),
+    /// List every study below a folder with its numbers, and sum the series up.
+    Cohort(CohortArguments),
     /// Carry out plans of an osteotomy on a traced foot: what they would do, and what they leave open.
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
@@ -112,6 +117,38 @@ struct CompareArguments {
     /// Also write the visits, in their order, as a time line.
     #[arg(long, value_name = "TIME LINE")]
     save: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+struct CohortArguments {
+    /// The folder of the series.
+    folder: PathBuf,
+    #[arg(long, value_name = "CONDITION", help = cohort::filter_help())]
+    filter: Vec<String>,
+    #[arg(long, value_name = "IDENTIFIER", help = compare::recurrence_help())]
+    recurrence: Option<String>,
+    /// How many rows are printed.
+    #[arg(long, value_name = "NUMBER", default_value_t = 40)]
+    rows: usize,
+    /// Also write every row as CSV.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Also write every row as Parquet.
+    #[arg(long, value_name = "FILE")]
+    parquet: Option<PathBuf>,
+    /// Also write every row and the summary as JSON.
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Where the index lies, in place of this user's cache: a file, or a database as postgresql://user@host/database.
+    /// Give a password in PGPASSWORD. The connection is not encrypted.
+    #[arg(long, value_name = "FILE OR URL")]
+    index: Option<String>,
+    /// The name under which several workstations share a series in a database, in place of the folder's path.
+    #[arg(long, value_name = "NAME", requires = "index")]
+    series: Option<String>,
+    /// Read and measure every study again.
+    #[arg(long)]
+    rebuild: bool,
 }
 
 #[derive(Debug, Args)]
@@ -341,6 +378,7 @@ impl CommandLine {
         match self.job {
             None => window::run(self.files)?,
             Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
+            Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
