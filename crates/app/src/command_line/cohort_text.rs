@@ -37,7 +37,7 @@ pub(super) fn write_refreshed(
 pub(super) fn row_heading() -> String {
     let numbers: Vec<String> = PRINTED
         .iter()
-        .map(|measurement| format!("{:>14}", measurement.short_name()))
+        .map(|measurement| format!("{:>17}", measurement.short_name()))
         .collect();
     format!(
         "  {:<PATH_WIDTH$} {:<6} {:<11} {:<9}{}  severity",
@@ -62,7 +62,7 @@ pub(super) fn row_line(foot: &SeriesFoot, place: usize, limit: Recurrence) -> St
         .map(|measurement| {
             let number = facts.number(*measurement).and_then(|number| number.value());
             let words = number.map_or_else(|| "–".to_owned(), |value| short(*measurement, value));
-            format!("{words:>14}")
+            format!("{words:>17}")
         })
         .collect();
     let side = facts.side.map_or("?", |side| side.identifier());
@@ -250,8 +250,9 @@ fn number_words(number: &NumberSummary) -> String {
         }
         _ => String::new(),
     };
+    let feet = if number.feet == 1 { "foot" } else { "feet" };
     format!(
-        "{name}{by}: {mean:.decimals$} {}{spread}, {} feet",
+        "{name}{by}: {mean:.decimals$} {}{spread}, {} {feet}",
         number.unit, number.feet
     )
 }

@@ -36,8 +36,9 @@ CREATE TABLE study (
     hash TEXT,
     program TEXT NOT NULL,
     facts TEXT,
-    problem TEXT
-) WITHOUT ROWID;
+    problem TEXT,
+    seal TEXT NOT NULL
+);
 CREATE TABLE time_line (
     path TEXT NOT NULL PRIMARY KEY,
     size INTEGER NOT NULL,
@@ -61,7 +62,7 @@ CREATE INDEX visit_by_study ON visit (study, time_line);
 /// Rows with the first time line, by its path, that names each. Those of one foot follow each other.
 const ROWS: &str = "
 SELECT study.path, study.size, study.modified, study.hash, study.facts, study.problem,
-       visit.time_line, visit.occasion, visit.name
+       visit.time_line, visit.occasion, visit.name, study.seal
 FROM study
 LEFT JOIN visit ON visit.study = study.path
     AND visit.time_line = (SELECT MIN(other.time_line) FROM visit AS other WHERE other.study = study.path)
@@ -150,7 +151,7 @@ impl SqliteStore {
             }
             let whole: String =
                 connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
-            if whole != "ok" {
+            if whole != "ok" || !has_whole_rows(&connection)? {
                 return Ok(None);
             }
             connection.pragma_update(None, "journal_mode", "WAL")?;
@@ -291,7 +292,13 @@ impl SqliteStore {
         let mut rows = statement.query([]).map_err(sqlite)?;
         while let Some(row) = rows.next().map_err(sqlite)? {
             let columns = columns_of(row).map_err(sqlite)?;
-            let row = columns.into_row().map_err(|what| IndexError::Damaged {
+            let sealed: String = row.get(9).map_err(sqlite)?;
+            let row = if sealed == seal_of(sealed_texts(&columns)) {
+                columns.into_row()
+            } else {
+                Err("a row is not what was written".to_owned())
+            };
+            let row = row.map_err(|what| IndexError::Damaged {
                 place: self.file.display().to_string(),
                 what,
             })?;
@@ -301,6 +308,42 @@ impl SqliteStore {
         }
         Ok(())
     }
+}
+
+/// Whether every row of a study is what was written. SQLite looks at how its pages hang together, not at what stands
+/// in them.
+fn has_whole_rows(connection: &Connection) -> rusqlite::Result<bool> {
+    let mut statement = connection.prepare(
+        "SELECT path, size, modified, hash, facts, problem, NULL, NULL, NULL, seal FROM study",
+    )?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let sealed: String = row.get(9)?;
+        if sealed != seal_of(sealed_texts(&columns_of(row)?)) {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+fn sealed_texts(columns: &Columns) -> [Option<&str>; 4] {
+    [
+        Some(&columns.path),
+        columns.hash.as_deref(),
+        columns.facts.as_deref(),
+        columns.problem.as_deref(),
+    ]
+}
+
+/// A fingerprint of what a row says of its study: its path, its hash, its facts and its problem.
+fn seal_of(texts: [Option<&str>; 4]) -> String {
+    let mut hasher = blake3::Hasher::new();
+    for text in texts {
+        let length = text.map_or(u64::MAX, |text| text.len() as u64);
+        hasher.update(&length.to_le_bytes());
+        hasher.update(text.unwrap_or_default().as_bytes());
+    }
+    hasher.finalize().to_hex()[..32].to_owned()
 }
 
 fn columns_of(row: &rusqlite::Row<'_>) -> rusqlite::Result<Columns> {
@@ -326,10 +369,16 @@ fn write(
     {
         let mut put = transaction.prepare(
             "INSERT OR REPLACE INTO study
-                 (path, folder, side, size, modified, read_at, hash, program, facts, problem)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+                 (path, folder, side, size, modified, read_at, hash, program, facts, problem, seal)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
         )?;
         for (row, (facts, problem)) in batch.studies.iter().zip(facts) {
+            let seal = seal_of([
+                Some(&row.path),
+                row.hash.as_deref(),
+                facts.as_deref(),
+                *problem,
+            ]);
             put.execute(params![
                 row.path,
                 folder_of(&row.path),
@@ -343,6 +392,7 @@ fn write(
                 PROGRAM,
                 facts,
                 problem,
+                seal,
             ])?;
         }
         let mut put = transaction.prepare(
