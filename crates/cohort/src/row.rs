@@ -39,6 +39,16 @@ pub struct FileStamp {
     pub modified_nanoseconds: i64,
 }
 
+impl FileStamp {
+    /// The stamp of a file as it is now.
+    ///
+    /// # Errors
+    /// When the file system refuses.
+    pub fn of(path: &std::path::Path) -> std::io::Result<Self> {
+        Ok(crate::reading::stamp_of(&std::fs::metadata(path)?))
+    }
+}
+
 /// One study of the series.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StudyRow {

@@ -7,6 +7,7 @@ mod cohort_text;
 mod compare;
 mod landmarks;
 mod measure;
+mod measure_parts;
 mod phantom;
 mod plan;
 mod plan_columns;
@@ -24,6 +25,7 @@ use clap::{
     builder::{PossibleValuesParser, TypedValueParser},
 };
 use plumbray_anatomy::{Side, View};
+use plumbray_cohort::Shard;
 use plumbray_phantom::PoorFilm;
 use plumbray_plan::{Extent, Goal};
 use plumbray_report::Paper;
@@ -64,9 +66,17 @@ enum Job {
 
 #[derive(Debug, Args)]
 struct MeasureArguments {
-    /// Studies (`….study.ron`), or landmark tables of an AP film (`….csv`).
+    /// Studies (`….study.ron`), folders of studies with everything below them, or landmark tables of an AP film
+    /// (`….csv`).
     #[arg(required = true)]
     inputs: Vec<PathBuf>,
+    /// Only part K of N of the studies, as 3/16: N jobs measure each study exactly once.
+    #[arg(long, value_name = "K/N")]
+    shard: Option<Shard>,
+    /// Write the lines of --csv into this folder as Parquet parts, in pieces: a run that was killed goes on where it
+    /// was.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["json", "csv", "lateral"])]
+    parquet_parts: Option<PathBuf>,
     /// A landmark table of the lateral film, beside one AP table.
     #[arg(long, value_name = "TABLE")]
     lateral: Option<PathBuf>,
@@ -181,6 +191,13 @@ struct TraceArguments {
     /// As JSON: every landmark and every convention that the tracing allows.
     #[arg(long)]
     json: bool,
+    /// Only part K of N of the films, as 3/16: N jobs trace each film exactly once.
+    #[arg(long, value_name = "K/N")]
+    shard: Option<Shard>,
+    /// Write the worksheets into this folder as Parquet parts, in pieces: a run that was killed goes on where it was.
+    /// Each film is taken by itself.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["json", "hints"])]
+    parquet_parts: Option<PathBuf>,
     /// Save a study beside each film. Landmarks that a study holds already are never changed.
     #[arg(long)]
     save: bool,
@@ -365,7 +382,7 @@ impl From<SideName> for Side {
 pub enum Ending {
     /// All of it was done.
     Complete,
-    /// Some of its films failed, as the error output says; the others were done.
+    /// Some of its films or studies failed, as the error output says; the others were done.
     WithFailures,
 }
 
@@ -377,7 +394,7 @@ impl CommandLine {
     pub fn run(self, output: &mut dyn Write) -> anyhow::Result<Ending> {
         match self.job {
             None => window::run(self.files)?,
-            Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
+            Some(Job::Measure(arguments)) => return measure::measure(&arguments, output),
             Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
