@@ -317,22 +317,31 @@ fn touch(
     series: &str,
     batch: &Batch,
 ) -> Result<(), postgres::Error> {
-    for (table, path, stamp) in &batch.touched {
+    for table in [Table::Study, Table::TimeLine] {
+        let mut touched: Vec<(&str, FileStamp)> = batch
+            .touched
+            .iter()
+            .filter(|(of, _, _)| *of == table)
+            .map(|(_, path, stamp)| (path.as_str(), *stamp))
+            .collect();
+        if touched.is_empty() {
+            continue;
+        }
+        touched.sort_by_key(|(path, _)| *path);
+        let paths: Vec<&str> = touched.iter().map(|(path, _)| *path).collect();
+        let sizes: Vec<i64> = touched.iter().map(|(_, stamp)| size(*stamp)).collect();
+        let modified: Vec<i64> = touched
+            .iter()
+            .map(|(_, stamp)| stamp.modified_nanoseconds)
+            .collect();
         let set = format!(
-            "UPDATE plumbray_index.{} SET size = $3, modified = $4, read_at = $5
-             WHERE series = $1 AND path = $2",
+            "UPDATE plumbray_index.{} AS known
+             SET size = new.size, modified = new.modified, read_at = $2
+             FROM UNNEST($3::text[], $4::bigint[], $5::bigint[]) AS new (path, size, modified)
+             WHERE known.series = $1 AND known.path = new.path",
             table.name()
         );
-        client.execute(
-            &set,
-            &[
-                &series,
-                path,
-                &size(*stamp),
-                &stamp.modified_nanoseconds,
-                &batch.read_at,
-            ],
-        )?;
+        client.execute(&set, &[&series, &batch.read_at, &paths, &sizes, &modified])?;
     }
     Ok(())
 }

@@ -119,6 +119,9 @@ fn a_change_within_the_coarseness_of_a_clock_is_noticed() {
     );
 }
 
+/// What is done to the bytes of an index.
+type Damage = fn(&mut Vec<u8>);
+
 #[test]
 fn a_damaged_index_is_made_anew_wherever_it_is_damaged() {
     let (folder, cache) = (
@@ -132,17 +135,17 @@ fn a_damaged_index_is_made_anew_wherever_it_is_damaged() {
     drop(refreshed(&place, folder.path()));
     let file = index_file(cache.path());
     let whole = fs::read(&file).expect("an index");
-    let damages: [(&str, &dyn Fn(&mut Vec<u8>)); 7] = [
-        ("empty", &Vec::clear),
-        ("no header", &|bytes| bytes[..16].fill(b'x')),
-        ("another program's", &|bytes| bytes[68..72].fill(7)),
-        ("another version", &|bytes| bytes[60..64].fill(9)),
-        ("cut short", &|bytes| bytes.truncate(bytes.len() / 2)),
-        ("zeroes in the middle", &|bytes| {
+    let damages: [(&str, Damage); 7] = [
+        ("empty", Vec::clear),
+        ("no header", |bytes| bytes[..16].fill(b'x')),
+        ("another program's", |bytes| bytes[68..72].fill(7)),
+        ("another version", |bytes| bytes[60..64].fill(9)),
+        ("cut short", |bytes| bytes.truncate(bytes.len() / 2)),
+        ("zeroes in the middle", |bytes| {
             let middle = bytes.len() / 2 / 4096 * 4096;
             bytes[middle..middle + 4096].fill(0);
         }),
-        ("first page torn", &|bytes| bytes[100..4096].fill(0xAA)),
+        ("first page torn", |bytes| bytes[100..4096].fill(0xAA)),
     ];
     for (name, damage) in damages {
         let mut bytes = whole.clone();
