@@ -42,7 +42,11 @@ fn the_shards_of_a_cluster_are_one_table_and_the_same_as_one_process_writes() {
         &json!({ "program": program, "studies": studies, "parts": parts, "shards": SHARDS }),
     );
     assert_eq!(ran["workers"], 2, "both workers had jobs: {ran}");
-    assert_eq!(ran["said"].as_array().map(Vec::len), Some(SHARDS), "jobs: {ran}");
+    assert_eq!(
+        ran["said"].as_array().map(Vec::len),
+        Some(SHARDS),
+        "jobs: {ran}"
+    );
 
     let output = Command::new(program)
         .args(["measure", "--csv"])
@@ -58,8 +62,17 @@ fn the_shards_of_a_cluster_are_one_table_and_the_same_as_one_process_writes() {
     );
     assert_eq!(compared["only_in_parts"], 0, "{compared}");
     assert_eq!(compared["only_in_csv"], 0, "{compared}");
-    assert_eq!(compared["lines_of_parts"], compared["lines_of_csv"], "{compared}");
+    assert_eq!(
+        compared["lines_of_parts"], compared["lines_of_csv"],
+        "{compared}"
+    );
     let lines = compared["lines_of_csv"].as_u64().expect("a number");
-    assert!(lines > 200 * 52, "every measurement of every study: {compared}");
-    assert_eq!(compared["types"]["value"], "DOUBLE", "numbers are numbers: {compared}");
+    assert!(
+        lines > 200 * 52,
+        "every measurement of every study: {compared}"
+    );
+    assert_eq!(
+        compared["types"]["value"], "DOUBLE",
+        "numbers are numbers: {compared}"
+    );
 }

@@ -93,6 +93,35 @@ fn an_index_in_postgres_gives_the_table_that_sqlite_gives() {
 }
 
 #[test]
+fn sql_reaches_what_a_row_says_as_the_documentation_shows() {
+    let server = Server::start();
+    let place = server.database("feet");
+    let folder = tempfile::tempdir().expect("a folder");
+    put(folder.path(), "a.study.ron", &Wanted::default());
+    let (mut index, _) = refreshed(&place, folder.path());
+    let document = include_str!("../../../../docs/cohort.md");
+    let query = document
+        .split("```sql\n")
+        .nth(1)
+        .and_then(|rest| rest.split("```").next())
+        .expect("a query");
+    let query = query.replace("series = 'feet'", "series = 'series'");
+    let row = server
+        .client("feet")
+        .query_one(&query, &[])
+        .expect("one study");
+    let (path, angle): (String, String) = (row.get(0), row.get(1));
+    let rows = rows(&mut index);
+    let value = rows[0].facts().and_then(|facts| facts.numbers[0].value());
+    let told = value.map(|value| value.value.to_string());
+    assert_eq!(
+        (path.as_str(), Some(angle)),
+        ("a.study.ron", told),
+        "its angle"
+    );
+}
+
+#[test]
 fn many_workstations_write_one_index_and_some_are_killed() {
     let server = Server::start();
     let place = server.database("feet");
