@@ -6,7 +6,7 @@ use cargo_metadata::{DependencyKind, Metadata, Package, PackageId};
 use plumbray_tests::workspace_metadata;
 
 /// Each crate of the workspace and its layer. A crate may use only crates of a lower layer.
-const LAYERS: [(&str, u32); 14] = [
+const LAYERS: [(&str, u32); 15] = [
     ("plumbray-anatomy", 0),
     ("plumbray-measure", 1),
     ("plumbray-film", 1),
@@ -20,6 +20,7 @@ const LAYERS: [(&str, u32); 14] = [
     ("plumbray-practise", 4),
     ("plumbray-validation", 5),
     ("plumbray-report", 5),
+    ("plumbray-cohort", 5),
     ("plumbray", 6),
 ];
 

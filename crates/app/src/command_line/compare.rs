@@ -21,7 +21,7 @@ pub(super) fn compare(arguments: &CompareArguments, output: &mut dyn Write) -> a
     let foot = FootOverTime::read(&arguments.inputs)?;
     let pair = pair(arguments, &foot)?;
     let convention = convention(arguments, &foot)?;
-    let limit = limit(arguments)?;
+    let limit = recurrence_limit(arguments.recurrence.as_deref())?;
     if let Some(path) = &arguments.save {
         foot.keep_in(path)?;
     }
@@ -136,8 +136,9 @@ fn plan<'p>(
     Ok(Some(found))
 }
 
-fn limit(arguments: &CompareArguments) -> anyhow::Result<Recurrence> {
-    let Some(name) = arguments.recurrence.as_deref() else {
+/// The limit that `--recurrence` names, or the usual one.
+pub(super) fn recurrence_limit(name: Option<&str>) -> anyhow::Result<Recurrence> {
+    let Some(name) = name else {
         return Ok(Recurrence::default());
     };
     Recurrence::from_identifier(name).with_context(|| {

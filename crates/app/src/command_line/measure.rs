@@ -2,28 +2,65 @@
 
 use std::{fs, io::Write, path::Path};
 
-use anyhow::{Context as _, bail};
+use anyhow::{Context as _, bail, ensure};
 use plumbray_anatomy::{FilmTracing, Proportions, Tracing, View};
+use plumbray_cohort::{Cell, Ingredient, Shard};
 use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, Spread, TracedFilm};
 use plumbray_study::{landmark_table, load};
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
-use super::MeasureArguments;
+use super::{
+    Ending, MeasureArguments, in_words,
+    measure_parts::{
+        failure_row, named, studies_below, worksheet_columns, worksheet_rows, write_parts,
+    },
+};
 use crate::{
     printing::{Measured, MeasuredResult, MeasuredStudy, measured_foot, measured_study},
     workbench::choices_of,
 };
 
-pub(super) fn measure(arguments: &MeasureArguments, output: &mut dyn Write) -> anyhow::Result<()> {
+/// So many studies are measured side by side for one part.
+const IN_PIECE: usize = 256;
+
+/// A study or a table that is to be measured.
+struct Input {
+    file: Ingredient,
+    /// Whether it was found in a folder and not named itself: then its failure does not stop the others.
+    in_folder: bool,
+}
+
+pub(super) fn measure(
+    arguments: &MeasureArguments,
+    output: &mut dyn Write,
+) -> anyhow::Result<Ending> {
     if arguments.lateral.is_some()
         && !matches!(arguments.inputs.as_slice(), [only] if is_table(only))
     {
         bail!("--lateral goes with exactly one AP table; a study names its lateral film itself");
     }
-    let studies: Vec<MeasuredStudy> = arguments
-        .inputs
-        .iter()
-        .map(|input| measured(input, arguments))
-        .collect::<anyhow::Result<_>>()?;
+    let inputs = inputs_of(arguments)?;
+    // What is wrong with the arguments is told before anything is read.
+    chosen(Choices::default(), arguments)?;
+    if let Some(folder) = &arguments.parquet_parts {
+        return measure_into_parts(arguments, inputs, folder, output);
+    }
+    let measured: Vec<anyhow::Result<MeasuredStudy>> = inputs
+        .par_iter()
+        .map(|input| measured(&input.file.path, arguments))
+        .collect();
+    let mut ending = Ending::Complete;
+    let mut studies = Vec::new();
+    for (input, result) in inputs.iter().zip(measured) {
+        match result {
+            Ok(study) => studies.push(study),
+            Err(problem) if input.in_folder => {
+                eprintln!("plumbray: {}", in_words(&problem));
+                ending = Ending::WithFailures;
+            }
+            Err(problem) => return Err(problem),
+        }
+    }
     if arguments.json {
         serde_json::to_writer_pretty(&mut *output, &studies)?;
         writeln!(output)?;
@@ -34,7 +71,83 @@ pub(super) fn measure(arguments: &MeasureArguments, output: &mut dyn Write) -> a
             write_text(study, output)?;
         }
     }
-    Ok(())
+    Ok(ending)
+}
+
+/// The files that are named and the studies of the folders that are named, as far as they belong to the shard.
+fn inputs_of(arguments: &MeasureArguments) -> anyhow::Result<Vec<Input>> {
+    let mut inputs = Vec::new();
+    for path in &arguments.inputs {
+        if path.is_dir() {
+            let found = studies_below(path)?;
+            ensure!(
+                !found.is_empty(),
+                "there is no study in this folder: {}",
+                path.display()
+            );
+            inputs.extend(found.into_iter().map(|file| Input {
+                file,
+                in_folder: true,
+            }));
+        } else {
+            inputs.push(Input {
+                file: named(path),
+                in_folder: false,
+            });
+        }
+    }
+    if let Some(shard) = arguments.shard {
+        inputs.retain(|input| shard.has(&input.file.relative));
+    }
+    Ok(inputs)
+}
+
+/// Measures into Parquet parts; a study that cannot be read is a line that says why.
+fn measure_into_parts(
+    arguments: &MeasureArguments,
+    inputs: Vec<Input>,
+    folder: &Path,
+    output: &mut dyn Write,
+) -> anyhow::Result<Ending> {
+    let shard = arguments.shard.unwrap_or(Shard::WHOLE);
+    let settings = format!(
+        "measure {:?} {:?} {:?}",
+        arguments.convention, arguments.severity, arguments.lateral
+    );
+    let files: Vec<Ingredient> = inputs.into_iter().map(|input| input.file).collect();
+    let count = files.len();
+    let mut failed = 0;
+    let written = write_parts(folder, shard, &settings, files, IN_PIECE, &mut |piece| {
+        let measured: Vec<_> = piece
+            .par_iter()
+            .map(|file| measured(&file.path, arguments))
+            .collect();
+        let mut rows: Vec<Vec<Cell>> = Vec::new();
+        for (file, result) in piece.iter().zip(measured) {
+            match result {
+                Ok(study) => rows.extend(worksheet_rows(&study)),
+                Err(problem) => {
+                    let words = in_words(&problem);
+                    eprintln!("plumbray: {words}");
+                    failed += 1;
+                    rows.push(failure_row(&file.path, &words));
+                }
+            }
+        }
+        Ok(rows)
+    })?;
+    writeln!(
+        output,
+        "shard {shard}: {count} studies in {} parts, {} of them there already, in {}",
+        written.kept + written.made,
+        written.kept,
+        folder.display()
+    )?;
+    Ok(if failed > 0 {
+        Ending::WithFailures
+    } else {
+        Ending::Complete
+    })
 }
 
 fn is_table(input: &Path) -> bool {
@@ -188,57 +301,12 @@ pub(super) fn text_of(measured: &Measured) -> String {
 
 fn write_csv(studies: &[MeasuredStudy], output: &mut dyn Write) -> anyhow::Result<()> {
     let mut table = csv::Writer::from_writer(output);
-    table.write_record([
-        "study",
-        "identifier",
-        "unit",
-        "convention",
-        "in_use",
-        "status",
-        "value",
-        "sd",
-        "interval_low",
-        "interval_high",
-        "calibration",
-        "reason",
-    ])?;
+    table.write_record(worksheet_columns().iter().map(|column| &column.name))?;
     for study in studies {
-        for measured in &study.measurements {
-            let others = measured
-                .conventions
-                .iter()
-                .filter(|other| other.convention != measured.result.convention);
-            for (in_use, result) in [(true, &measured.result)]
-                .into_iter()
-                .chain(others.map(|other| (false, other)))
-            {
-                table.write_record(record(study, measured, in_use, result))?;
-            }
+        for row in worksheet_rows(study) {
+            table.write_record(row.iter().map(Cell::in_csv))?;
         }
     }
     table.flush()?;
     Ok(())
-}
-
-fn record(
-    study: &MeasuredStudy,
-    measured: &Measured,
-    in_use: bool,
-    result: &MeasuredResult,
-) -> Vec<String> {
-    let number = |number: Option<f64>| number.map(|number| number.to_string()).unwrap_or_default();
-    vec![
-        study.study.clone(),
-        measured.identifier.to_owned(),
-        measured.unit.to_owned(),
-        result.convention.unwrap_or_default().to_owned(),
-        if in_use { "yes" } else { "no" }.to_owned(),
-        result.status.to_owned(),
-        number(result.value),
-        number(result.sd),
-        number(result.interval.map(|interval| interval.0)),
-        number(result.interval.map(|interval| interval.1)),
-        result.calibration.clone().unwrap_or_default(),
-        result.reason.clone().unwrap_or_default(),
-    ]
 }

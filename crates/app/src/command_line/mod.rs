@@ -1,10 +1,14 @@
-//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray compare`, `plumbray landmarks`, `plumbray measure`,
-//! `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray landmarks`,
+//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
+mod cohort;
+mod cohort_files;
+mod cohort_text;
 mod compare;
 mod landmarks;
 mod measure;
+mod measure_parts;
 mod phantom;
 mod plan;
 mod plan_columns;
@@ -23,6 +27,7 @@ use clap::{
     builder::{PossibleValuesParser, TypedValueParser},
 };
 use plumbray_anatomy::{Side, View};
+use plumbray_cohort::Shard;
 use plumbray_phantom::PoorFilm;
 use plumbray_plan::{Extent, Goal};
 use plumbray_report::Paper;
@@ -51,6 +56,8 @@ enum Job {
     Trace(TraceArguments),
     /// Tell what changed between two visits of one foot, and whether by more than measuring errs.
     Compare(CompareArguments),
+    /// List every study below a folder with its numbers, and sum the series up.
+    Cohort(CohortArguments),
     /// Carry out plans of an osteotomy on a traced foot: what they would do, and what they leave open.
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
@@ -65,9 +72,17 @@ enum Job {
 
 #[derive(Debug, Args)]
 struct MeasureArguments {
-    /// Studies (`….study.ron`), or landmark tables of an AP film (`….csv`).
+    /// Studies (`….study.ron`), folders of studies with everything below them, or landmark tables of an AP film
+    /// (`….csv`).
     #[arg(required = true)]
     inputs: Vec<PathBuf>,
+    /// Only part K of N of the studies, as 3/16: N jobs measure each study exactly once.
+    #[arg(long, value_name = "K/N")]
+    shard: Option<Shard>,
+    /// Write the lines of --csv into this folder as Parquet parts, in pieces: a run that was killed goes on where it
+    /// was.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["json", "csv", "lateral"])]
+    parquet_parts: Option<PathBuf>,
     /// A landmark table of the lateral film, beside one AP table.
     #[arg(long, value_name = "TABLE")]
     lateral: Option<PathBuf>,
@@ -121,6 +136,38 @@ struct CompareArguments {
 }
 
 #[derive(Debug, Args)]
+struct CohortArguments {
+    /// The folder of the series.
+    folder: PathBuf,
+    #[arg(long, value_name = "CONDITION", help = cohort::filter_help())]
+    filter: Vec<String>,
+    #[arg(long, value_name = "IDENTIFIER", help = compare::recurrence_help())]
+    recurrence: Option<String>,
+    /// How many rows are printed.
+    #[arg(long, value_name = "NUMBER", default_value_t = 40)]
+    rows: usize,
+    /// Also write every row as CSV.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Also write every row as Parquet.
+    #[arg(long, value_name = "FILE")]
+    parquet: Option<PathBuf>,
+    /// Also write every row and the summary as JSON.
+    #[arg(long, value_name = "FILE")]
+    json: Option<PathBuf>,
+    /// Where the index lies, in place of this user's cache: a file, or a database as postgresql://user@host/database.
+    /// Give a password in PGPASSWORD. The connection is not encrypted.
+    #[arg(long, value_name = "FILE OR URL")]
+    index: Option<String>,
+    /// The name under which several workstations share a series in a database, in place of the folder's path.
+    #[arg(long, value_name = "NAME", requires = "index")]
+    series: Option<String>,
+    /// Read and measure every study again.
+    #[arg(long)]
+    rebuild: bool,
+}
+
+#[derive(Debug, Args)]
 struct LandmarksArguments {
     /// The study.
     study: PathBuf,
@@ -150,6 +197,13 @@ struct TraceArguments {
     /// As JSON: every landmark and every convention that the tracing allows.
     #[arg(long)]
     json: bool,
+    /// Only part K of N of the films, as 3/16: N jobs trace each film exactly once.
+    #[arg(long, value_name = "K/N")]
+    shard: Option<Shard>,
+    /// Write the worksheets into this folder as Parquet parts, in pieces: a run that was killed goes on where it was.
+    /// Each film is taken by itself.
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["json", "hints"])]
+    parquet_parts: Option<PathBuf>,
     /// Save a study beside each film. Landmarks that a study holds already are never changed.
     #[arg(long)]
     save: bool,
@@ -334,7 +388,7 @@ impl From<SideName> for Side {
 pub enum Ending {
     /// All of it was done.
     Complete,
-    /// Some of its films failed, as the error output says; the others were done.
+    /// Some of its films or studies failed, as the error output says; the others were done.
     WithFailures,
 }
 
@@ -346,7 +400,8 @@ impl CommandLine {
     pub fn run(self, output: &mut dyn Write) -> anyhow::Result<Ending> {
         match self.job {
             None => window::run(self.files)?,
-            Some(Job::Measure(arguments)) => measure::measure(&arguments, output)?,
+            Some(Job::Measure(arguments)) => return measure::measure(&arguments, output),
+            Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,

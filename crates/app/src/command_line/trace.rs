@@ -8,11 +8,13 @@ use std::{
 
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::{Side, View};
+use plumbray_cohort::{Cell, Ingredient, Shard};
 use plumbray_proposal::Hints;
 
 use super::{
     Ending, TraceArguments, in_words,
-    trace_output::{summary_line, write_json, write_study},
+    measure_parts::{failure_row, named, worksheet_rows, write_parts},
+    trace_output::{measured, summary_line, write_json, write_study},
     traced_film::{Known, TracedFilm, trace_film},
     traced_study::{TracedStudy, are_of_one_foot, save, studies_of_film, study_of_pair},
 };
@@ -53,9 +55,15 @@ pub(super) fn trace(arguments: &TraceArguments, output: &mut dyn Write) -> anyho
         side: arguments.side.map(Side::from),
         hints: arguments.hints.as_deref().map(read_hints).transpose()?,
     };
-    let inputs = inputs_of(&arguments.films)?;
+    let mut inputs = inputs_of(&arguments.films)?;
+    if let Some(shard) = arguments.shard {
+        inputs.retain(|input| shard.has(&named(&input.film).relative));
+    }
     if known.hints.is_some() && inputs.len() != 1 {
         bail!("--hints goes with exactly one film, whose pixels they are in");
+    }
+    if let Some(folder) = &arguments.parquet_parts {
+        return trace_into_parts(arguments, &inputs, folder, &known, output);
     }
     let mut run = Run {
         arguments,
@@ -67,6 +75,61 @@ pub(super) fn trace(arguments: &TraceArguments, output: &mut dyn Write) -> anyho
         write_json(&run.outcomes, run.output)?;
     }
     Ok(report(&run.outcomes))
+}
+
+/// So many films are traced for one part: a killed run loses a minute's work and not an hour's.
+const IN_PIECE: usize = 16;
+
+/// Traces into Parquet parts, each film by itself; a film that cannot be traced is a line that says why.
+fn trace_into_parts(
+    arguments: &TraceArguments,
+    inputs: &[Input],
+    folder: &Path,
+    known: &Known,
+    output: &mut dyn Write,
+) -> anyhow::Result<Ending> {
+    let shard = arguments.shard.unwrap_or(Shard::WHOLE);
+    let settings = format!("trace {:?} {:?} {}", known.view, known.side, arguments.save);
+    let files: Vec<Ingredient> = inputs.iter().map(|input| named(&input.film)).collect();
+    let mut ending = Ending::Complete;
+    let written = write_parts(folder, shard, &settings, files, IN_PIECE, &mut |piece| {
+        let mut rows = Vec::new();
+        for file in piece {
+            eprintln!("{}", file.path.display());
+            match traced_rows(&file.path, known, arguments.save) {
+                Ok(traced) => rows.extend(traced),
+                Err(problem) => {
+                    let words = in_words(&problem);
+                    eprintln!("plumbray: {words}");
+                    ending = Ending::WithFailures;
+                    rows.push(failure_row(&file.path, &words));
+                }
+            }
+        }
+        Ok(rows)
+    })?;
+    writeln!(
+        output,
+        "shard {shard}: {} films in {} parts, {} of them there already, in {}",
+        inputs.len(),
+        written.kept + written.made,
+        written.kept,
+        folder.display()
+    )?;
+    Ok(ending)
+}
+
+/// The lines of a film's worksheets, one worksheet for each foot on it.
+fn traced_rows(film: &Path, known: &Known, is_saved: bool) -> anyhow::Result<Vec<Vec<Cell>>> {
+    let traced = trace_film(film, known)?;
+    let mut rows = Vec::new();
+    for mut study in studies_of_film(&traced) {
+        if is_saved {
+            save(&mut study)?;
+        }
+        rows.extend(worksheet_rows(&measured(&study)));
+    }
+    Ok(rows)
 }
 
 impl Run<'_> {

@@ -160,7 +160,7 @@ pub(super) fn summary_line(traced: &TracedStudy) -> String {
 }
 
 /// The worksheet, under the name of the study or of its first film.
-fn measured(traced: &TracedStudy) -> MeasuredStudy {
+pub(super) fn measured(traced: &TracedStudy) -> MeasuredStudy {
     let study = &traced.study;
     let name = traced.saved.as_deref().unwrap_or(traced.named_film());
     measured_study(&name.display().to_string(), study, &choices_of(study))

@@ -146,11 +146,19 @@ pub(super) fn studies_of_film(film: &TracedFilm) -> Vec<TracedStudy> {
 /// Saves a study beside its film, or adds its landmarks to the study that is there, and notes where.
 ///
 /// # Errors
-/// When the study that is there holds landmarks of the same film, or is of other films, or cannot be
+/// When the study that is there holds other landmarks of the same film, or is of other films, or cannot be
 /// read or written. Nothing is changed then.
 pub(super) fn save(traced: &mut TracedStudy) -> anyhow::Result<()> {
     let path = place_of(traced)?;
     let (mut file, existing) = StudyFile::open(&path)?;
+    // A run that was killed after it saved a film, and starts again, finds its own work.
+    if let Some(study) = &existing
+        && holds(study, traced)
+    {
+        traced.study = study.clone();
+        traced.saved = Some(path);
+        return Ok(());
+    }
     let mut study = existing.unwrap_or_else(|| Study {
         visit: traced.study.visit.clone(),
         ..Study::default()
@@ -165,6 +173,16 @@ pub(super) fn save(traced: &mut TracedStudy) -> anyhow::Result<()> {
     traced.study = study;
     traced.saved = Some(path);
     Ok(())
+}
+
+/// Whether a study holds the very tracing of every film already.
+fn holds(study: &Study, traced: &TracedStudy) -> bool {
+    traced.films.iter().all(|film| {
+        let hash = |study: &Study| study.film(film.view).map(|record| record.hash);
+        hash(study).is_some()
+            && hash(study) == hash(&traced.study)
+            && study.tracing.on(film.view) == traced.study.tracing.on(film.view)
+    })
 }
 
 /// The study that is there already, or where a new one goes.

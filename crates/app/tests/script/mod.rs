@@ -11,6 +11,7 @@ pub(crate) fn run(folder: &Path, arguments: &[&str]) -> Output {
         .args(arguments)
         .current_dir(folder)
         .env("HOME", folder)
+        .env("XDG_CACHE_HOME", folder)
         .env("XDG_DATA_HOME", folder)
         .env("XDG_STATE_HOME", folder)
         .output()

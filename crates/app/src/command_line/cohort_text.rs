@@ -1,0 +1,258 @@
+//! The words and lines that `plumbray cohort` prints.
+
+use std::io::Write;
+
+use plumbray_cohort::{
+    ChangeSummary, HEADLINES, NumberSummary, Refreshed, SeriesFoot, Share, Summary, Value,
+    change_between, shared_convention_name,
+};
+use plumbray_compare::{Recurrence, Standing};
+use plumbray_measure::{AxisConvention, Measurement, Unit};
+
+/// The numbers of a printed row; the others are in the table that is written.
+const PRINTED: [Measurement; 4] = [HEADLINES[0], HEADLINES[1], HEADLINES[2], HEADLINES[3]];
+
+/// How wide the path of a row is printed; longer ones keep their end.
+const PATH_WIDTH: usize = 44;
+
+/// What was found in the folder, and where its index lies.
+pub(super) fn write_refreshed(
+    refreshed: &Refreshed,
+    index: &str,
+    output: &mut dyn Write,
+) -> anyhow::Result<()> {
+    writeln!(
+        output,
+        "{} studies and {} time lines; {} measured now, {} gone since; index {index}",
+        refreshed.studies, refreshed.time_lines, refreshed.measured, refreshed.removed
+    )?;
+    let problems = refreshed.problems.iter();
+    for problem in problems.chain(&refreshed.time_line_problems) {
+        writeln!(output, "  Look again: {problem}")?;
+    }
+    Ok(())
+}
+
+/// The heading over the rows.
+pub(super) fn row_heading() -> String {
+    let numbers: Vec<String> = PRINTED
+        .iter()
+        .map(|measurement| format!("{:>17}", measurement.short_name()))
+        .collect();
+    format!(
+        "  {:<PATH_WIDTH$} {:<6} {:<11} {:<9}{}  severity",
+        "study",
+        "side",
+        "day",
+        "operated",
+        numbers.join("")
+    )
+}
+
+/// One visit in a line.
+pub(super) fn row_line(foot: &SeriesFoot, place: usize, limit: Recurrence) -> String {
+    let visit = &foot.visits[place];
+    let path = shortened(&visit.row.path);
+    let Some(facts) = visit.row.facts() else {
+        let problem = visit.row.problem().unwrap_or_default();
+        return format!("  {path:<PATH_WIDTH$} cannot be read: {problem}");
+    };
+    let numbers: Vec<String> = PRINTED
+        .iter()
+        .map(|measurement| {
+            let number = facts.number(*measurement).and_then(|number| number.value());
+            let words = number.map_or_else(|| "–".to_owned(), |value| short(*measurement, value));
+            format!("{words:>17}")
+        })
+        .collect();
+    let side = facts.side.map_or("?", |side| side.identifier());
+    let date = facts
+        .date()
+        .map_or_else(|| "?".to_owned(), |date| date.to_string());
+    let operated = if facts.operated { "yes" } else { "no" };
+    let severity = facts.severity.map_or("–", |class| class.identifier());
+    let line = format!(
+        "  {path:<PATH_WIDTH$} {side:<6} {date:<11} {operated:<9}{}  {severity}",
+        numbers.join("")
+    );
+    format!("{line}{}", remarks(foot, place, limit))
+}
+
+/// What became of the foot, behind the line of its last visit.
+fn remarks(foot: &SeriesFoot, place: usize, limit: Recurrence) -> String {
+    let mut remarks = String::new();
+    let visit = &foot.visits[place];
+    if let Some((first, last)) = foot.first_and_last()
+        && last.row.path == visit.row.path
+        && let Ok(change) = change_between(first, last, Measurement::HalluxValgusAngle)
+    {
+        let sign = if change.difference < 0.0 { '−' } else { '+' };
+        remarks = format!(
+            "; {} {sign}{:.1}° since the first visit, {}",
+            Measurement::HalluxValgusAngle.short_name(),
+            change.difference.abs(),
+            change.verdict()
+        );
+    }
+    let standing = visit.row.facts().and_then(|facts| facts.standing(limit));
+    match standing.filter(|_| visit.is_result()) {
+        Some(Standing::Beyond) => remarks.push_str("; recurrence"),
+        Some(Standing::TooCloseToSay) => remarks.push_str("; recurrence too close to say"),
+        Some(Standing::Within) | None => {}
+    }
+    remarks
+}
+
+fn short(measurement: Measurement, value: &Value) -> String {
+    if measurement.unit() == Unit::Grade {
+        return format!("{:.0}", value.value);
+    }
+    let half = (value.interval.1 - value.interval.0) / 2.0;
+    format!("{:.1} ± {half:.1}", value.value)
+}
+
+fn shortened(path: &str) -> String {
+    let length = path.chars().count();
+    if length <= PATH_WIDTH {
+        return path.to_owned();
+    }
+    let end: String = path.chars().skip(length + 1 - PATH_WIDTH).collect();
+    format!("…{end}")
+}
+
+/// The series in a few lines.
+pub(super) fn write_summary(
+    summary: &Summary,
+    limit: Recurrence,
+    output: &mut dyn Write,
+) -> anyhow::Result<()> {
+    writeln!(
+        output,
+        "Summary: {} studies, {} of them cannot be read; {} feet, each counted once by its first visit here",
+        summary.studies, summary.unreadable, summary.feet
+    )?;
+    writeln!(
+        output,
+        "  Feet put together by time lines {}, by side and folder {} (a folder is taken to hold one patient)",
+        summary.feet_by_time_line, summary.feet_by_folder
+    )?;
+    for severity in &summary.severity {
+        let classes = severity.classes.iter();
+        let shares: Vec<String> = classes
+            .map(|(class, share)| format!("{class} {}", share_words(*share)))
+            .collect();
+        let scheme = &severity.scheme;
+        writeln!(output, "  Severity by {scheme}: {}", shares.join(", "))?;
+    }
+    if summary.without_severity > 0 {
+        writeln!(
+            output,
+            "  Without a class, since an angle is missing: {}",
+            summary.without_severity
+        )?;
+    }
+    if summary.sesamoid_grades.iter().any(|share| share.of > 0) {
+        let shares: Vec<String> = summary
+            .sesamoid_grades
+            .iter()
+            .enumerate()
+            .map(|(grade, share)| format!("{grade} {}", share_words(*share)))
+            .collect();
+        writeln!(output, "  Tibial sesamoid grade: {}", shares.join(", "))?;
+    }
+    for number in &summary.numbers {
+        writeln!(output, "  {}", number_words(number))?;
+    }
+    write_outcomes(summary, limit, output)
+}
+
+fn write_outcomes(
+    summary: &Summary,
+    limit: Recurrence,
+    output: &mut dyn Write,
+) -> anyhow::Result<()> {
+    if summary.numbers_left_out > 0 {
+        writeln!(
+            output,
+            "  {} numbers are in no mean: there are too many conventions and calibrations",
+            summary.numbers_left_out
+        )?;
+    }
+    if !summary.changes.is_empty() {
+        let convention = shared_convention_name();
+        writeln!(
+            output,
+            "  Change by surgery, last standing visit less the one before, by {convention}:"
+        )?;
+    }
+    for ChangeSummary { number, real } in &summary.changes {
+        writeln!(
+            output,
+            "    {}; more than the error of measuring in {}",
+            number_words(number),
+            share_words(*real)
+        )?;
+    }
+    let recurrence = &summary.recurrence;
+    if recurrence.beyond.of > 0 {
+        writeln!(
+            output,
+            "  Recurrence ({}) at the last standing visit after surgery: {}; too close to say {}, no {}",
+            limit.name(),
+            share_words(recurrence.beyond),
+            recurrence.too_close_to_say,
+            recurrence.within
+        )?;
+    }
+    writeln!(
+        output,
+        "  Intervals are 95 %, for feet that have nothing to do with each other"
+    )?;
+    Ok(())
+}
+
+/// "12 of 40 (30 %, 18 to 45 %)".
+fn share_words(share: Share) -> String {
+    let Share { count, of, .. } = share;
+    share.interval.map_or_else(
+        || format!("{count} of {of}"),
+        |(low, high)| {
+            format!(
+                "{count} of {of} ({:.0} to {:.0} %)",
+                100.0 * low,
+                100.0 * high
+            )
+        },
+    )
+}
+
+fn number_words(number: &NumberSummary) -> String {
+    let measurement = Measurement::from_identifier(number.measurement);
+    let name = measurement.map_or(number.measurement, Measurement::name);
+    let convention = number.convention.as_deref();
+    let convention = convention
+        .and_then(AxisConvention::from_identifier)
+        .map(AxisConvention::identifier);
+    let by: Vec<&str> = [convention, number.calibration.as_deref()]
+        .into_iter()
+        .flatten()
+        .collect();
+    let by = if by.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", by.join(", "))
+    };
+    let decimals = if number.unit == "ratio" { 3 } else { 1 };
+    let mean = number.mean.unwrap_or_default();
+    let spread = match (number.sd, number.interval) {
+        (Some(sd), Some((low, high))) => {
+            format!(", SD {sd:.decimals$}, mean {low:.decimals$} to {high:.decimals$}")
+        }
+        _ => String::new(),
+    };
+    let feet = if number.feet == 1 { "foot" } else { "feet" };
+    format!(
+        "{name}{by}: {mean:.decimals$} {}{spread}, {} {feet}",
+        number.unit, number.feet
+    )
+}

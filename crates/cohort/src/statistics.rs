@@ -1,0 +1,237 @@
+//! Means and shares with their intervals.
+//!
+//! Intervals are 95 %, and hold for feet that have nothing to do with each other: two feet of one person are nearer to
+//! each other, so that the true interval is somewhat wider.
+
+use plumbray_measure::TWO_SIDED_95;
+use serde::Serialize;
+
+/// A share of a number of feet.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Share {
+    /// How many.
+    pub count: u64,
+    /// Of how many.
+    pub of: u64,
+    /// The 95 % interval of the share, from 0 to 1; nothing of none.
+    pub interval: Option<(f64, f64)>,
+}
+
+impl Share {
+    /// So many of so many, with Wilson's score interval (Wilson, J Am Stat Assoc 1927;22:209–212):
+    ///
+    /// ```text
+    /// (p + z²/2n ± z √(p(1 − p)/n + z²/4n²)) / (1 + z²/n)
+    /// ```
+    ///
+    /// with p the share and z = 1.96. It stays within 0 and 1, and has a width also where p is 0 or 1.
+    #[must_use]
+    pub fn of(count: u64, of: u64) -> Self {
+        Self {
+            count,
+            of,
+            interval: (of > 0).then(|| wilson(count.min(of), of)),
+        }
+    }
+}
+
+fn wilson(count: u64, of: u64) -> (f64, f64) {
+    let (count, n) = (as_number(count), as_number(of));
+    let (share, squared) = (count / n, TWO_SIDED_95 * TWO_SIDED_95);
+    let middle = share + squared / (2.0 * n);
+    let half = TWO_SIDED_95 * (share * (1.0 - share) / n + squared / (4.0 * n * n)).sqrt();
+    let scale = 1.0 + squared / n;
+    (
+        ((middle - half) / scale).max(0.0),
+        ((middle + half) / scale).min(1.0),
+    )
+}
+
+/// A count as a number: exact up to 2⁵³.
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "no series has as many feet as a number can no longer count one by one"
+)]
+pub(crate) fn as_number(count: u64) -> f64 {
+    count as f64
+}
+
+/// The mean of numbers that come one after another.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Mean {
+    count: u64,
+    mean: f64,
+    /// The sum of squared distances from the mean.
+    squares: f64,
+}
+
+impl Mean {
+    /// Takes one more number, by Welford's way (Technometrics 1962;4:419–420), which keeps its digits.
+    pub fn add(&mut self, number: f64) {
+        self.count += 1;
+        let step = number - self.mean;
+        self.mean += step / as_number(self.count);
+        self.squares += step * (number - self.mean);
+    }
+
+    /// How many numbers.
+    #[must_use]
+    pub const fn count(&self) -> u64 {
+        self.count
+    }
+
+    /// Their mean; nothing of none.
+    #[must_use]
+    pub fn value(&self) -> Option<f64> {
+        (self.count > 0).then_some(self.mean)
+    }
+
+    /// Their standard deviation, with n − 1; nothing of fewer than two.
+    #[must_use]
+    pub fn sd(&self) -> Option<f64> {
+        (self.count > 1).then(|| (self.squares / as_number(self.count - 1)).sqrt())
+    }
+
+    /// The 95 % interval of the mean by Student's t with n − 1 degrees of freedom; nothing of fewer than two.
+    #[must_use]
+    pub fn interval(&self) -> Option<(f64, f64)> {
+        let half = student_95(self.count - 1) * self.sd()? / as_number(self.count).sqrt();
+        Some((self.mean - half, self.mean + half))
+    }
+}
+
+/// From here on the series below is exact to 10 digits.
+const MANY: u64 = 60;
+
+/// Up to so many degrees of freedom the quantile is looked for by halving.
+const HALVINGS: u32 = 200;
+
+/// The number within whose distance from 0 lie 95 % of Student's distribution with so many degrees of freedom, from 1.
+fn student_95(degrees: u64) -> f64 {
+    if degrees > MANY {
+        return student_95_of_many(as_number(degrees));
+    }
+    let (mut low, mut high) = (0.0, 13.0);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(low, high);
+        if within(middle, degrees) < 0.95 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// The share of Student's distribution within a distance of 0, in closed form (Abramowitz and Stegun 1964, 26.7.3 and
+/// 26.7.4).
+fn within(distance: f64, degrees: u64) -> f64 {
+    let angle = (distance / as_number(degrees).sqrt()).atan();
+    let (sine, cosine) = angle.sin_cos();
+    let is_odd = degrees % 2 == 1;
+    let mut term = if is_odd { cosine } else { 1.0 };
+    let mut sum = if degrees == 1 { 0.0 } else { term };
+    let mut step = if is_odd { 3 } else { 2 };
+    while step < degrees {
+        // Each term has the next pair of factors: even over odd for odd degrees, odd over even for even ones.
+        term *= cosine * cosine * as_number(step - 1) / as_number(step);
+        sum += term;
+        step += 2;
+    }
+    if is_odd {
+        2.0 / std::f64::consts::PI * (angle + sine * sum)
+    } else {
+        sine * sum
+    }
+}
+
+/// The same by the expansion about the normal distribution (Abramowitz and Stegun 1964, 26.7.5).
+fn student_95_of_many(degrees: f64) -> f64 {
+    let z = TWO_SIDED_95;
+    let first = (z.powi(3) + z) / 4.0;
+    let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
+    let third = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
+    let fourth = (79.0 * z.powi(9) + 776.0 * z.powi(7) + 1482.0 * z.powi(5)
+        - 1920.0 * z.powi(3)
+        - 945.0 * z)
+        / 92_160.0;
+    z + first / degrees
+        + second / degrees.powi(2)
+        + third / degrees.powi(3)
+        + fourth / degrees.powi(4)
+}
+
+#[cfg(test)]
+mod tests {
+    use plumbray_anatomy::testing::assert_close;
+
+    use super::*;
+
+    #[test]
+    fn quantiles_are_those_of_the_published_table() {
+        // Abramowitz and Stegun 1964, table 26.10 (from memory), the column of 0.975.
+        for (degrees, quantile) in [
+            (1, 12.706),
+            (2, 4.303),
+            (3, 3.182),
+            (4, 2.776),
+            (5, 2.571),
+            (9, 2.262),
+            (10, 2.228),
+            (29, 2.045),
+            (30, 2.042),
+            (60, 2.000),
+            (120, 1.980),
+        ] {
+            assert_close(student_95(degrees), quantile, 5.1e-4, &format!("{degrees}"));
+        }
+    }
+
+    #[test]
+    fn both_ways_to_the_quantile_meet() {
+        for degrees in [50, 60] {
+            assert_close(
+                student_95(degrees),
+                student_95_of_many(as_number(degrees)),
+                1e-8,
+                "series and halving",
+            );
+        }
+    }
+
+    #[test]
+    fn a_share_has_wilsons_interval() {
+        // Newcombe, Stat Med 1998;17:857–872, table I: 81 of 263, 15 of 148, 0 of 20, 1 of 29.
+        for (count, of, low, high) in [
+            (81, 263, 0.2553, 0.3662),
+            (15, 148, 0.0624, 0.1605),
+            (0, 20, 0.0, 0.1611),
+            (1, 29, 0.0061, 0.1718),
+        ] {
+            let interval = Share::of(count, of).interval.expect("of some");
+            assert_close(interval.0, low, 5.1e-5, &format!("{count} of {of}, low"));
+            assert_close(interval.1, high, 5.1e-5, &format!("{count} of {of}, high"));
+        }
+        assert_eq!(Share::of(0, 0).interval, None, "of none");
+    }
+
+    #[test]
+    fn a_mean_of_a_few_numbers_is_as_worked_out_by_hand() {
+        let mut mean = Mean::default();
+        assert_eq!((mean.value(), mean.sd()), (None, None), "of none");
+        for number in [2.0, 4.0, 4.0, 4.0, 5.0, 5.0, 7.0, 9.0] {
+            mean.add(number);
+        }
+        assert_close(mean.value().expect("some"), 5.0, 1e-12, "mean");
+        assert_close(
+            mean.sd().expect("some"),
+            (32.0_f64 / 7.0).sqrt(),
+            1e-12,
+            "spread",
+        );
+        let (low, high) = mean.interval().expect("some");
+        // ± 2.3646 · 2.1381 / √8
+        assert_close(high - 5.0, 1.7875, 1e-4, "upper end");
+        assert_close(5.0 - low, 1.7875, 1e-4, "lower end");
+    }
+}
