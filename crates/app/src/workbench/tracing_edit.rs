@@ -1,7 +1,7 @@
 //! From a gesture on a film to a change of the tracing.
 
 use plumbray_anatomy::{
-    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, PlacedPoint, Sesamoid, View,
+    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PlacedPoint, Sesamoid, View,
 };
 use plumbray_film::GreyView;
 use plumbray_trace::{
@@ -225,7 +225,14 @@ fn head(
                 .unwrap_or_else(|| FilmPoint::new(at.x_px + 4.0 * hand.reach_px, at.y_px));
             [
                 (Landmark::HeadCentre, hand.placed(at)),
-                (Landmark::HeadEdge, hand.placed(edge)),
+                // Nobody pointed at it.
+                (
+                    Landmark::HeadEdge,
+                    PlacedPoint {
+                        origin: Origin::Derived,
+                        ..hand.placed(edge)
+                    },
+                ),
             ]
         }
     };

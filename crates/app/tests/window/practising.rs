@@ -23,6 +23,13 @@ fn practising(desk: &Desk) -> Window {
     window
 }
 
+/// The same under a name, under which feet can be taken.
+fn practising_as_ada(desk: &Desk) -> Window {
+    let mut window = practising(desk);
+    window.apply(practise(PracticeCommand::As("Ada".to_owned())));
+    window
+}
+
 /// The foot that is being traced.
 fn foot(window: &Window) -> String {
     let workbench = window.workbench();
@@ -73,6 +80,9 @@ fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
     let desk = Desk::new();
     let mut window = practising(&desk);
     assert!(window.shows("Ten simulated feet"), "the set of the program");
+    let take = practise(PracticeCommand::TakeNext);
+    assert!(!take.is_possible(&window.workbench()), "nobody's feet");
+    assert!(window.shows("Give a name or initials first"), "what to do");
     window.apply(practise(PracticeCommand::As("Ada".to_owned())));
     for number in 0..3 {
         window.key(Key::Enter);
@@ -105,7 +115,7 @@ fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
 #[test]
 fn no_number_is_shown_until_the_foot_is_handed_in() {
     let desk = Desk::new();
-    let mut window = practising(&desk);
+    let mut window = practising_as_ada(&desk);
     window.key(Key::Enter);
     let name = foot(&window);
     trace(&mut window, &truth(&name).ap, 0.0);
@@ -151,7 +161,7 @@ fn no_number_is_shown_until_the_foot_is_handed_in() {
 #[test]
 fn without_snapping_a_point_stays_where_the_hand_put_it() {
     let desk = Desk::new();
-    let mut window = practising(&desk);
+    let mut window = practising_as_ada(&desk);
     for allowed in [false, true] {
         window.apply(practise(PracticeCommand::AllowSnapping(allowed)));
         window.key(Key::Enter);
@@ -180,15 +190,26 @@ fn without_snapping_a_point_stays_where_the_hand_put_it() {
 #[test]
 fn a_foot_that_is_put_by_or_cut_off_by_a_crash_is_gone_on_with() {
     let desk = Desk::new();
-    let mut window = practising(&desk);
+    let mut window = practising_as_ada(&desk);
     window.key(Key::Enter);
     let name = foot(&window);
     trace(&mut window, &truth(&name).ap, 0.0);
     let traced = window.workbench().study().tracing.clone();
     window.press_button("Put this foot by");
-    assert!(window.shows(&format!("{name} was put by")), "it is said");
-    window.press_button("Go on with it");
-    assert_eq!(window.workbench().study().tracing, traced, "put by");
+    assert!(
+        window.shows(&format!("Begun and not handed in: {name}")),
+        "it is said"
+    );
+    let second = "foot-03".to_owned();
+    window.apply(practise(PracticeCommand::Take(second.clone())));
+    window.press_button("Put this foot by");
+    assert!(window.shows(&format!("{name}, {second}")), "both are kept");
+    window.apply(practise(PracticeCommand::Take(name.clone())));
+    assert_eq!(
+        window.workbench().study().tracing,
+        traced,
+        "what was begun is gone on with, not begun anew"
+    );
     // The window is dropped as it is.
     drop(window);
 
@@ -203,7 +224,7 @@ fn a_foot_that_is_put_by_or_cut_off_by_a_crash_is_gone_on_with() {
         matches!(practising.stage(), PracticeStage::Lesson(_)),
         "handed in"
     );
-    assert_eq!(practising.put_by(), None, "nothing is put by any more");
+    assert_eq!(practising.begun(), [second], "only the other one");
     assert!(
         workbench.settings().recent.is_empty(),
         "an attempt is no foot of the clinic"
@@ -236,6 +257,7 @@ fn small_and_large_windows_show_the_whole_page() {
             assert!(whole.contains_rect(rect), "{name} at {rect:?} in {size:?}");
         };
         inside(&window, "Another set…");
+        window.apply(practise(PracticeCommand::As("Ada".to_owned())));
         window.key(Key::Enter);
         inside(&window, "Hand in");
         let name = foot(&window);

@@ -1,8 +1,8 @@
 //! Where the tracing of one film differs from the reference.
 
 use plumbray_anatomy::{
-    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, PhysicalVector, Proportions, Tracing,
-    View,
+    Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin, PhysicalVector, Proportions,
+    Tracing, View,
 };
 use plumbray_measure::Need;
 
@@ -99,6 +99,11 @@ fn is_told(attempt: &FilmTracing, landmark: Landmark) -> bool {
     match landmark {
         Landmark::ShaftStart(bone) | Landmark::ShaftEnd(bone) => is_by_hand(attempt, bone),
         Landmark::BaseCentre(bone) | Landmark::Tip(bone) => !is_by_hand(attempt, bone),
+        // Of a head that was only clicked on, nobody pointed at the edge.
+        Landmark::HeadEdge => attempt
+            .points
+            .get(&landmark)
+            .is_some_and(|placed| placed.origin != Origin::Derived),
         _ => true,
     }
 }

@@ -25,7 +25,7 @@ const NAME: f32 = 146.0;
 const PART_NAME: f32 = 196.0;
 
 /// What the prompt line says of a lesson.
-pub(super) fn prompt(handed_in: &HandedIn) -> (String, String) {
+pub(super) fn prompt(workbench: &Workbench, handed_in: &HandedIn) -> (String, String) {
     let limited = |row: &&MeasurementLesson| {
         matches!(
             row.judgement,
@@ -41,9 +41,12 @@ pub(super) fn prompt(handed_in: &HandedIn) -> (String, String) {
         (0, _) => "Every limited number is within its limit.".to_owned(),
         (missed, all) => format!("{} of {all} within limits.", all - missed),
     };
-    let help = chosen(handed_in, None)
+    let help = chosen(handed_in, clicked(workbench))
         .and_then(|row| row.blame.as_ref())
-        .and_then(plumbray_practise::Blame::sentence)
+        .and_then(|blame| {
+            let name = blame.measurement.name().to_lowercase();
+            Some(format!("Of the {name}: {}", blame.sentence()?))
+        })
         .unwrap_or_else(|| "Look at the ringed places, then take the next foot.".to_owned());
     (prompt, help)
 }
@@ -99,14 +102,22 @@ pub(super) fn lesson_panel_ui(
         .frame(frame(tokens.panel))
         .show(ui, |ui| {
             ScrollArea::vertical()
-                .id_salt("lesson")
+                .id_salt((
+                    "lesson",
+                    &handed_in.lesson.foot,
+                    practising.resident().progress().attempts.len(),
+                ))
                 .auto_shrink(false)
                 .show(ui, |ui| {
                     heading_ui(ui, handed_in, commands);
                     numbers_ui(ui, workbench, handed_in, commands);
                     blame_ui(ui, workbench, handed_in);
                     points_ui(ui, &handed_in.lesson);
-                    progress_ui(ui, practising.resident().progress());
+                    progress_ui(
+                        ui,
+                        practising.resident().progress(),
+                        &practising.set().defaults,
+                    );
                 });
         });
 }

@@ -85,7 +85,23 @@ fn own(pen: &Pen<'_>, tracing: &FilmTracing) {
             pen.dashed(line, colour, dash, gap);
         }
     }
+    for bone in LongBone::ALL {
+        let ends = [Landmark::ShaftStart(bone), Landmark::ShaftEnd(bone)];
+        let [from, to] = ends.map(|end| tracing.point(end));
+        if let Some((from, to)) = from.zip(to)
+            && !tracing.cortices.contains_key(&bone)
+        {
+            pen.dashed(&[from, to], colour_of(bone), dash, gap);
+        }
+    }
     for (from, to) in AXES {
+        let by_hand = match from {
+            Landmark::BaseCentre(bone) => !tracing.cortices.contains_key(&bone),
+            _ => false,
+        };
+        if by_hand {
+            continue;
+        }
         if let Some(ends) = tracing.point(from).zip(tracing.point(to)) {
             let colour = match from {
                 Landmark::BaseCentre(bone) => colour_of(bone),
@@ -139,9 +155,9 @@ fn rings(
     else {
         return;
     };
-    let mut things: Vec<_> = blame.parts.iter().flat_map(|part| &part.things).collect();
-    things.sort_by(|one, other| other.amount.abs().total_cmp(&one.amount.abs()));
-    for (place, own) in things.into_iter().take(RINGS).enumerate() {
+    // The parts stand in the order of what they explain, and so do the things within each.
+    let things = blame.parts.iter().flat_map(|part| &part.things);
+    for (place, own) in things.take(RINGS).enumerate() {
         if own.thing.view() != view {
             continue;
         }

@@ -10,7 +10,7 @@ use egui::{Align, Label, Layout, RichText, ScrollArea, Ui, vec2};
 
 use super::{WindowState, foot_map::foot_map_ui, theme, theme::size, widgets};
 use crate::workbench::{
-    Command, HandedIn, PracticeCommand, PracticeStage, Practising, Urgency, Workbench,
+    Command, HandedIn, PracticeCommand, PracticeStage, Practising, TraceStep, Urgency, Workbench,
 };
 
 pub(super) use lesson_marks::lesson_marks_ui;
@@ -129,24 +129,38 @@ pub(super) fn prompt_ui(
 
 fn prompt_and_help(workbench: &Workbench, practising: &Practising) -> (String, String) {
     match practising.stage() {
-        PracticeStage::Lesson(handed_in) => lesson::prompt(handed_in),
+        PracticeStage::Lesson(handed_in) => lesson::prompt(workbench, handed_in),
         PracticeStage::Overview => (
             "Take a foot, trace it, hand it in.".to_owned(),
             "The lesson then says where your tracing differs and what that did to each angle."
                 .to_owned(),
         ),
-        PracticeStage::Tracing(_) => match workbench.next_step() {
+        PracticeStage::Tracing(attempt) => match workbench.next_step() {
             _ if workbench.view().adjusting => (
                 "Drag any point to correct it.".to_owned(),
                 "Tab walks the points, arrow keys nudge, Delete removes. Esc goes on tracing."
                     .to_owned(),
             ),
-            Some(step) => (step.prompt().to_owned(), step.help().to_owned()),
+            Some(step) if attempt.snapping() => (step.prompt().to_owned(), step.help().to_owned()),
+            Some(step) => (step.prompt().to_owned(), by_hand(step).to_owned()),
             None => (
                 "Everything is traced. Hand it in.".to_owned(),
                 "Or correct points first: Esc lets you drag them.".to_owned(),
             ),
         },
+    }
+}
+
+/// What a step asks of a hand without snapping.
+const fn by_hand(step: TraceStep) -> &'static str {
+    match step {
+        TraceStep::Shaft(..) => {
+            "Your stroke is the axis: from the middle of the base’s joint surface to the middle of the head’s."
+        }
+        TraceStep::Head(_) => {
+            "Click on the centre of the circle that the head’s joint surface follows."
+        }
+        _ => "Every point stays where you put it.",
     }
 }
 

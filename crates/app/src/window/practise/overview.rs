@@ -48,7 +48,11 @@ pub(in super::super) fn overview_ui(
                         .auto_shrink(false)
                         .show(ui, |ui| {
                             who_ui(ui, workbench, practising, state, commands);
-                            progress_ui(ui, practising.resident().progress());
+                            progress_ui(
+                                ui,
+                                practising.resident().progress(),
+                                &practising.set().defaults,
+                            );
                             kept_ui(ui, practising, commands);
                         });
                 });
@@ -84,19 +88,25 @@ fn who_ui(
         .desired_width(f32::INFINITY);
     let response = ui.add(field);
     response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Who practises"));
-    if response.lost_focus() {
-        *name = None;
-        if text.trim() != kept.as_str() {
-            commands.push(Command::Practise(PracticeCommand::As(text)));
-        }
-    } else if response.changed() {
-        *name = Some(text);
+    if response.changed() {
+        // At once: whoever types a name and takes a foot has given it.
+        commands.push(Command::Practise(PracticeCommand::As(text.clone())));
     }
-    if let Some(foot) = practising.put_by() {
+    *name = response.has_focus().then_some(text);
+    if !practising.is_named() {
+        let tokens = theme::tokens(ui);
+        let ask = RichText::new("Give a name or initials first: what you do is kept under it.");
+        ui.add(Label::new(ask.size(size::SECONDARY).color(tokens.look_again)).wrap());
+    }
+    if !practising.begun().is_empty() {
         ui.add_space(8.0);
-        ui.add(Label::new(format!("{foot} was put by and is not handed in.")).wrap());
+        let text = format!(
+            "Begun and not handed in: {}.",
+            practising.begun().join(", ")
+        );
+        ui.add(Label::new(text).wrap());
         let resume = Command::Practise(PracticeCommand::Resume);
-        widgets::small_button(ui, workbench, "Go on with it", resume, commands);
+        widgets::small_button(ui, workbench, "Go on with the latest", resume, commands);
     }
 }
 
@@ -154,10 +164,13 @@ fn set_ui(
         .defaults
         .limits
         .iter()
-        .map(|limit| format!("{} {:.0}°", limit.measurement.name(), limit.largest))
+        .map(|limit| {
+            let name = limit.measurement.name().to_lowercase();
+            format!("the {name} is off by more than {:.0}°", limit.largest)
+        })
         .collect();
     if !limits.is_empty() {
-        let text = format!("A foot is missed beyond {}.", limits.join(" or "));
+        let text = format!("A foot counts as missed where {}.", limits.join(" or "));
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
     }
     ui.add_space(12.0);
@@ -204,7 +217,9 @@ fn foot_ui(
         reasons => format!("{}: {}", foot.difficulty.grade.name(), reasons.join(", ")),
     };
     ui.label(widgets::soft(ui, difficulty));
+    let is_begun = practising.begun().contains(&foot.identifier.as_str());
     let tried = match attempts.len() {
+        _ if is_begun => "begun".to_owned(),
         0 => "not yet".to_owned(),
         1 => "once".to_owned(),
         many => format!("{many} times"),
@@ -227,5 +242,6 @@ fn foot_ui(
         }
     };
     let take = Command::Practise(PracticeCommand::Take(foot.identifier.clone()));
-    widgets::small_button(ui, workbench, "Take it", take, commands);
+    let text = if is_begun { "Go on" } else { "Take it" };
+    widgets::small_button(ui, workbench, text, take, commands);
 }

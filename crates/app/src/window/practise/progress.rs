@@ -4,7 +4,7 @@ use egui::{Label, RichText, Role, Ui, WidgetInfo};
 use egui_plot::{AxisHints, HLine, Line, LineStyle, Plot, PlotPoints, Points};
 use plumbray_agreement::Chart;
 use plumbray_measure::Measurement;
-use plumbray_practise::{MISSES_LIMIT, Progress, miss_rates};
+use plumbray_practise::{LessonDefaults, MISSES_LIMIT, Progress, miss_rates};
 
 use super::super::{number::plain, theme, theme::size, widgets};
 
@@ -14,7 +14,7 @@ const HEIGHT: f32 = 96.0;
 const WEAKEST: usize = 4;
 
 /// Draws the progress; nothing before the first attempt.
-pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress) {
+pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress, limits: &LessonDefaults) {
     let count = progress.attempts.len();
     if count == 0 {
         return;
@@ -31,7 +31,8 @@ pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress) {
         Measurement::HalluxValgusAngle,
         Measurement::IntermetatarsalAngle12,
     ] {
-        errors_ui(ui, progress, measurement);
+        let limit = limits.limit(measurement).map(|limit| limit.largest);
+        errors_ui(ui, progress, measurement, limit);
     }
     weakest_ui(ui, progress);
 }
@@ -65,6 +66,8 @@ fn chart_ui(ui: &mut Ui, progress: &Progress) {
         return;
     };
     let tokens = theme::tokens(ui);
+    let heading = RichText::new("Misses, summed: up at a miss, down at each foot without one");
+    ui.label(heading.size(size::SMALLEST).color(tokens.soft));
     let rates = miss_rates();
     let note = format!(
         "Sum of misses: up by {}, down by {} at a foot without a miss. It tells {} % of misses from {} %.",
@@ -120,7 +123,7 @@ fn chart_ui(ui: &mut Ui, progress: &Progress) {
 }
 
 /// How far an angle was off, attempt by attempt.
-fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement) {
+fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement, limit: Option<f64>) {
     let errors: Vec<[f64; 2]> = progress
         .errors(measurement)
         .into_iter()
@@ -133,12 +136,17 @@ fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement) {
     ui.add_space(6.0);
     let heading = RichText::new(format!("{}, off by", measurement.name()));
     ui.label(heading.size(size::SMALLEST).color(tokens.soft));
-    let most = errors.iter().map(|at| at[1].abs()).fold(2.0, f64::max) * 1.1;
+    let least = limit.unwrap_or(2.0);
+    let most = errors.iter().map(|at| at[1].abs()).fold(least, f64::max) * 1.1;
     let last = place(progress.attempts.len().max(8));
     let shown = small_plot(measurement.identifier()).show(ui, |plot| {
         plot.set_plot_bounds_x(0.5..=last);
         plot.set_plot_bounds_y(-most..=most);
         plot.hline(HLine::new("", 0.0).color(tokens.line));
+        for limit in limit.into_iter().flat_map(|limit| [limit, -limit]) {
+            let line = HLine::new("", limit).color(tokens.bad);
+            plot.hline(line.style(LineStyle::dashed_loose()));
+        }
         let dots = Points::new("", PlotPoints::from(errors.clone()));
         plot.points(dots.color(tokens.accent).radius(3.0));
     });

@@ -28,8 +28,15 @@ pub(super) struct AttemptRecord {
     pub seconds: f64,
 }
 
+impl AttemptRecord {
+    /// Whether both are attempts at the same foot of the same set.
+    pub(super) fn is_of_same_foot(&self, other: &Self) -> bool {
+        self.set == other.set && self.foot == other.foot
+    }
+}
+
 /// A file of this kind is never larger than this.
-const LARGEST_RECORD_BYTES: u64 = 1 << 16;
+const LARGEST_RECORD_BYTES: u64 = 1 << 20;
 
 /// An attempt whose foot is open.
 #[derive(Clone, Debug)]
@@ -74,27 +81,27 @@ impl Attempt {
     }
 }
 
-/// The attempt that was put by, or was under way when the program ended; nothing where there is none.
+/// The attempts that were put by, or were under way when the program ended, the latest last.
 ///
 /// # Errors
 /// When what is kept of it cannot be read.
-pub(super) fn read(path: &Path) -> anyhow::Result<Option<AttemptRecord>> {
+pub(super) fn read(path: &Path) -> anyhow::Result<Vec<AttemptRecord>> {
     match fs::metadata(path) {
-        Err(problem) if problem.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        Err(problem) if problem.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
         Err(problem) => return Err(problem.into()),
         Ok(about) if about.len() > LARGEST_RECORD_BYTES => bail!("it is too large to be ours"),
         Ok(_) => {}
     }
     let text = fs::read_to_string(path)?;
-    Ok(Some(ron::from_str(&text)?))
+    Ok(ron::from_str(&text)?)
 }
 
-/// Remembers an attempt, so that at every moment either the old or the new record is on the disk.
+/// Remembers attempts, so that at every moment either the old or the new list is on the disk.
 ///
 /// # Errors
 /// When it cannot be written.
-pub(super) fn write(path: &Path, record: &AttemptRecord) -> anyhow::Result<()> {
-    let text = ron::ser::to_string_pretty(record, ron::ser::PrettyConfig::new())?;
+pub(super) fn write(path: &Path, records: &[AttemptRecord]) -> anyhow::Result<()> {
+    let text = ron::ser::to_string_pretty(records, ron::ser::PrettyConfig::new())?;
     let beside = path.with_extension("new");
     fs::write(&beside, text)?;
     fs::rename(&beside, path)?;
@@ -184,7 +191,7 @@ mod tests {
     fn a_record_comes_back_and_one_that_is_not_there_is_none() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("attempt.ron");
-        assert_eq!(read(&path).expect("readable"), None, "nothing yet");
+        assert_eq!(read(&path).expect("readable"), [], "nothing yet");
         let record = AttemptRecord {
             set: PathBuf::from("sets/first"),
             foot: "foot 3".to_owned(),
@@ -192,8 +199,14 @@ mod tests {
             snapping: true,
             seconds: 12.5,
         };
-        write(&path, &record).expect("written");
-        assert_eq!(read(&path).expect("readable"), Some(record), "the same");
+        let other = AttemptRecord {
+            foot: "foot 4".to_owned(),
+            ..record.clone()
+        };
+        assert!(!record.is_of_same_foot(&other), "another foot");
+        let records = [record, other];
+        write(&path, &records).expect("written");
+        assert_eq!(read(&path).expect("readable"), records, "the same");
         fs::write(&path, "nonsense").expect("written");
         assert!(read(&path).is_err(), "damaged");
     }

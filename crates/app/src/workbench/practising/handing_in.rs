@@ -3,7 +3,7 @@
 use plumbray_anatomy::{Tracing, View};
 use plumbray_practise::{Attempt as JudgedAttempt, Lesson, lesson};
 
-use super::{PracticeStage, Workbench};
+use super::{Attempt, PracticeStage, Workbench};
 use crate::canvas::Placement;
 
 /// A foot that was handed in.
@@ -28,7 +28,11 @@ impl Workbench {
                 let Some(practising) = &mut self.practising else {
                     return;
                 };
-                let kept = practising.resident.keep(&practising.set, &handed_in.lesson);
+                let Some(record) = practising.attempt().map(Attempt::kept) else {
+                    return;
+                };
+                let lesson = &handed_in.lesson;
+                let kept = practising.resident.keep(&practising.set, &record, lesson);
                 practising.stage = PracticeStage::Lesson(Box::new(handed_in));
                 for view in View::ALL {
                     if let Some(open) = &mut self.films[view as usize] {

@@ -65,6 +65,12 @@ impl Practising {
         &self.stage
     }
 
+    /// Whether it is known who practises: what is kept has to belong to somebody.
+    #[must_use]
+    pub fn is_named(&self) -> bool {
+        !self.resident.progress().resident.is_empty()
+    }
+
     /// Whether the feet of the set and the progress are shown.
     #[must_use]
     pub const fn is_overview(&self) -> bool {
@@ -94,12 +100,19 @@ impl Practising {
         self.set.foot(name)
     }
 
-    /// The attempt that was put by, where it belongs to this set.
+    /// The feet of this set that are begun and not handed in, the latest last.
     #[must_use]
-    pub fn put_by(&self) -> Option<&str> {
-        let record = self.resident.put_by()?;
-        (record.set == self.folder && self.foot(&record.foot).is_some())
-            .then_some(record.foot.as_str())
+    pub fn begun(&self) -> Vec<&str> {
+        let records = self.resident.put_by().iter();
+        records
+            .filter(|record| record.set == self.folder && self.foot(&record.foot).is_some())
+            .map(|record| record.foot.as_str())
+            .collect()
+    }
+
+    fn begun_at(&self, foot: &str) -> Option<&attempt::AttemptRecord> {
+        let mut records = self.resident.put_by().iter();
+        records.find(|record| record.set == self.folder && record.foot == foot)
     }
 }
 
@@ -254,6 +267,12 @@ impl Workbench {
         let Some(foot) = practising.foot(name) else {
             return;
         };
+        // What was begun is gone on with: nothing of it is lost.
+        if let Some(begun) = practising.begun_at(name) {
+            let begun = begun.clone();
+            self.trace(begun);
+            return;
+        }
         let attempts = practising.resident.attempts();
         let laid_out =
             attempt::new_study(foot, &practising.folder, &attempts, &self.places.folders);
@@ -272,8 +291,8 @@ impl Workbench {
 
     fn resume(&mut self) {
         let record = self.practising.as_ref().and_then(|practising| {
-            practising.put_by()?;
-            practising.resident.put_by().cloned()
+            let foot = *practising.begun().last()?;
+            practising.begun_at(foot).cloned()
         });
         if let Some(record) = record {
             self.trace(record);
@@ -287,7 +306,7 @@ impl Workbench {
             return;
         };
         let path = practising.resident.attempts().join(&record.study);
-        let remembered = practising.resident.remember(Some(record.clone()));
+        let remembered = practising.resident.remember(record.clone());
         practising.stage = PracticeStage::Tracing(Attempt::now(record));
         if let Err(problem) = remembered {
             self.warn(problem);
@@ -306,7 +325,7 @@ impl Workbench {
         let PracticeStage::Tracing(attempt) = &practising.stage else {
             return;
         };
-        let remembered = practising.resident.remember(Some(attempt.kept()));
+        let remembered = practising.resident.remember(attempt.kept());
         if let Err(problem) = remembered {
             self.warn(problem);
         }
@@ -347,12 +366,14 @@ impl Workbench {
             PracticeCommand::AllowSnapping(allowed) => {
                 practising.attempt().is_none() && practising.snapping != *allowed
             }
-            PracticeCommand::TakeNext => practising.attempt().is_none(),
+            PracticeCommand::TakeNext => practising.attempt().is_none() && practising.is_named(),
             PracticeCommand::Take(foot) => {
-                practising.attempt().is_none() && practising.foot(foot).is_some()
+                practising.attempt().is_none()
+                    && practising.is_named()
+                    && practising.foot(foot).is_some()
             }
             PracticeCommand::Resume => {
-                practising.attempt().is_none() && practising.put_by().is_some()
+                practising.attempt().is_none() && !practising.begun().is_empty()
             }
             PracticeCommand::PutBy => practising.attempt().is_some(),
             PracticeCommand::HandIn => {

@@ -24,7 +24,7 @@ const SEED: u64 = 1;
 pub struct ResidentProgress {
     folder: PathBuf,
     progress: Progress,
-    put_by: Option<AttemptRecord>,
+    put_by: Vec<AttemptRecord>,
 }
 
 impl ResidentProgress {
@@ -40,8 +40,8 @@ impl ResidentProgress {
         let record = folder.join(PUT_BY);
         let put_by = attempt::read(&record).map_err(|problem| {
             format!(
-                "The foot that was put by cannot be read ({problem}). Its tracing is kept; delete \
-                 this file to go on without it: {}",
+                "What was put by cannot be read ({problem}). The tracings are kept; delete this \
+                 file to go on without them: {}",
                 record.display()
             )
         })?;
@@ -74,27 +74,30 @@ impl ResidentProgress {
         &self.folder
     }
 
-    pub(super) const fn put_by(&self) -> Option<&AttemptRecord> {
-        self.put_by.as_ref()
+    /// The attempts that are under way and not handed in, the latest last.
+    pub(super) fn put_by(&self) -> &[AttemptRecord] {
+        &self.put_by
     }
 
     pub(super) fn attempts(&self) -> PathBuf {
         self.folder.join(ATTEMPTS)
     }
 
-    /// Remembers the attempt that is under way, or that there is none any more.
-    pub(super) fn remember(&mut self, record: Option<AttemptRecord>) -> Result<(), String> {
-        let path = self.folder.join(PUT_BY);
-        let kept = match &record {
-            Some(record) => attempt::write(&path, record),
-            None => match fs::remove_file(&path) {
-                Err(problem) if problem.kind() != std::io::ErrorKind::NotFound => {
-                    Err(problem.into())
-                }
-                _ => Ok(()),
-            },
-        };
-        self.put_by = record;
+    /// Remembers an attempt that is under way.
+    pub(super) fn remember(&mut self, record: AttemptRecord) -> Result<(), String> {
+        self.put_by.retain(|own| !own.is_of_same_foot(&record));
+        self.put_by.push(record);
+        self.write_put_by()
+    }
+
+    /// Forgets the attempt at a foot that is under way no longer.
+    fn forget(&mut self, record: &AttemptRecord) -> Result<(), String> {
+        self.put_by.retain(|own| !own.is_of_same_foot(record));
+        self.write_put_by()
+    }
+
+    fn write_put_by(&self) -> Result<(), String> {
+        let kept = attempt::write(&self.folder.join(PUT_BY), &self.put_by);
         kept.map_err(|problem| {
             format!(
                 "It cannot be remembered that this foot is being traced ({problem:#}). The tracing \
@@ -105,7 +108,12 @@ impl ResidentProgress {
     }
 
     /// Keeps what an attempt that was handed in taught; it is then no longer under way.
-    pub(super) fn keep(&mut self, set: &PracticeSet, lesson: &Lesson) -> Result<(), String> {
+    pub(super) fn keep(
+        &mut self,
+        set: &PracticeSet,
+        record: &AttemptRecord,
+        lesson: &Lesson,
+    ) -> Result<(), String> {
         let past = PastAttempt::of(lesson, &set.name, jiff::Zoned::now().datetime());
         let path = progress_path(&self.folder, &self.progress.resident);
         let kept = add_attempt(&path, &self.progress.resident, past.clone());
@@ -116,7 +124,7 @@ impl ResidentProgress {
                 return Err(problem.to_string());
             }
         }
-        self.remember(None)
+        self.forget(record)
     }
 
     /// Deletes everything that is kept of the resident.
@@ -132,7 +140,7 @@ impl ResidentProgress {
             )
         })?;
         self.progress.attempts.clear();
-        self.put_by = None;
+        self.put_by.clear();
         Ok(())
     }
 }
