@@ -18,7 +18,8 @@ pub struct Share {
 }
 
 impl Share {
-    /// So many of so many, with Wilson's score interval (Wilson, J Am Stat Assoc 1927;22:209–212):
+    /// So many of so many, with Wilson's score interval (Wilson, J Am Stat Assoc 1927;22:209–212,
+    /// citation from memory):
     ///
     /// ```text
     /// (p + z²/2n ± z √(p(1 − p)/n + z²/4n²)) / (1 + z²/n)
@@ -66,7 +67,8 @@ pub struct Mean {
 }
 
 impl Mean {
-    /// Takes one more number, by Welford's way (Technometrics 1962;4:419–420), which keeps its digits.
+    /// Takes one more number, by Welford's way (Technometrics 1962;4:419–420, citation from memory), which keeps its
+    /// digits.
     pub fn add(&mut self, number: f64) {
         self.count += 1;
         let step = number - self.mean;
@@ -201,7 +203,7 @@ mod tests {
 
     #[test]
     fn a_share_has_wilsons_interval() {
-        // Newcombe, Stat Med 1998;17:857–872, table I: 81 of 263, 15 of 148, 0 of 20, 1 of 29.
+        // Newcombe, Stat Med 1998;17:857–872, table I (from memory).
         for (count, of, low, high) in [
             (81, 263, 0.2553, 0.3662),
             (15, 148, 0.0624, 0.1605),

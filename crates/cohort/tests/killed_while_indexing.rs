@@ -5,19 +5,21 @@ mod made;
 
 use std::{
     fs,
+    io::{BufRead as _, BufReader, Write as _, stdout},
+    ops::ControlFlow,
     path::Path,
-    process::{Child, Command, Stdio},
+    process::{Command, Stdio},
     thread,
     time::Duration,
 };
 
-use plumbray_cohort::{Index, IndexPlace};
+use plumbray_cohort::{Index, IndexPlace, open_refreshed};
 
 use crate::made::{Wanted, fresh_rows, put, put_many, refreshed, rows};
 
 const CHILD_FOLDER: &str = "PLUMBRAY_TEST_INDEX_IN";
-const STUDIES: usize = 1_000;
-const KILLS: u64 = 20;
+const STUDIES: usize = 600;
+const KILLS: u64 = 12;
 
 fn place(folder: &Path) -> IndexPlace {
     IndexPlace::CacheFolder(folder.join("cache"))
@@ -31,17 +33,39 @@ fn child_indexes_a_folder() {
         return;
     };
     let folder = Path::new(&folder);
-    drop(refreshed(&place(folder), &folder.join("series")));
+    let mut out = stdout();
+    open_refreshed(
+        &place(folder),
+        "series",
+        &folder.join("series"),
+        false,
+        &mut |progress| {
+            writeln!(out, "indexed {}", progress.studies).expect("said");
+            ControlFlow::Continue(())
+        },
+    )
+    .expect("an index");
 }
 
-fn start_child(folder: &Path) -> Child {
-    Command::new(std::env::current_exe().expect("this test"))
+/// Starts a child, lets it write so many batches and a moment longer, and kills it.
+fn kill_after(folder: &Path, batches: u64, moment: Duration) {
+    let mut child = Command::new(std::env::current_exe().expect("this test"))
         .args(["--exact", "child_indexes_a_folder"])
         .args(["--ignored", "--nocapture", "--test-threads=1"])
         .env(CHILD_FOLDER, folder)
-        .stdout(Stdio::null())
+        .stdout(Stdio::piped())
         .spawn()
-        .expect("started")
+        .expect("started");
+    let mut lines = BufReader::new(child.stdout.take().expect("piped"));
+    let mut line = String::new();
+    let mut written = 0;
+    while written < batches && lines.read_line(&mut line).expect("read") > 0 {
+        written += u64::from(line.contains("indexed "));
+        line.clear();
+    }
+    thread::sleep(moment);
+    child.kill().expect("killed");
+    child.wait().expect("ended");
 }
 
 #[test]
@@ -54,16 +78,14 @@ fn a_process_killed_while_it_indexes_changes_no_table() {
         if begun_again {
             let _none = fs::remove_dir_all(folder.path().join("cache"));
         }
-        let mut child = start_child(folder.path());
-        thread::sleep(Duration::from_millis(10 + kill * 37 % 400));
-        child.kill().expect("killed");
-        child.wait().expect("ended");
+        let moment = Duration::from_micros(kill * 1_733 % 20_000);
+        kill_after(folder.path(), kill % 3, moment);
         // What the killed process left can be read as it is.
         let mut index = Index::open(&place(folder.path()), "series").expect("opens");
         let found = rows(&mut index).len();
         assert!(found <= STUDIES, "kill {kill}: {found} rows");
         cut_short += u32::from(found > 0 && found < STUDIES);
-        begun_again = found == STUDIES || kill % 8 == 0;
+        begun_again = found == STUDIES || kill % 3 == 2;
     }
     put(&series, "patient-0000/later.study.ron", &Wanted::default());
     fs::remove_file(series.join("patient-0001/2025-01-01.dcm.study.ron")).expect("removed");

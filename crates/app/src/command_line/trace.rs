@@ -16,7 +16,9 @@ use super::{
     measure_parts::{failure_row, named, worksheet_rows, write_parts},
     trace_output::{measured, summary_line, write_json, write_study},
     traced_film::{Known, TracedFilm, trace_film},
-    traced_study::{TracedStudy, are_of_one_foot, save, studies_of_film, study_of_pair},
+    traced_study::{
+        TracedStudy, are_of_one_foot, save, save_or_find, studies_of_film, study_of_pair,
+    },
 };
 
 /// Endings of the names of pictures, in small letters. A DICOM file needs none.
@@ -125,7 +127,7 @@ fn traced_rows(film: &Path, known: &Known, is_saved: bool) -> anyhow::Result<Vec
     let mut rows = Vec::new();
     for mut study in studies_of_film(&traced) {
         if is_saved {
-            save(&mut study)?;
+            save_or_find(&mut study)?;
         }
         rows.extend(worksheet_rows(&measured(&study)));
     }

@@ -8,7 +8,7 @@ use std::{
 use anyhow::bail;
 use plumbray_anatomy::{Landmark, Origin, Side, View};
 use plumbray_measure::side_from_bones;
-use plumbray_study::{SideChoice, SideSource, Study, StudyFile, studies_of, study_path};
+use plumbray_study::{SideChoice, SideSource, Study, StudyFile, load, studies_of, study_path};
 
 use super::traced_film::{TracedFilm, TracedFoot};
 use crate::workbench::{foot_of, take_facts};
@@ -146,19 +146,11 @@ pub(super) fn studies_of_film(film: &TracedFilm) -> Vec<TracedStudy> {
 /// Saves a study beside its film, or adds its landmarks to the study that is there, and notes where.
 ///
 /// # Errors
-/// When the study that is there holds other landmarks of the same film, or is of other films, or cannot be
+/// When the study that is there holds landmarks of the same film, or is of other films, or cannot be
 /// read or written. Nothing is changed then.
 pub(super) fn save(traced: &mut TracedStudy) -> anyhow::Result<()> {
     let path = place_of(traced)?;
     let (mut file, existing) = StudyFile::open(&path)?;
-    // A run that was killed after it saved a film, and starts again, finds its own work.
-    if let Some(study) = &existing
-        && holds(study, traced)
-    {
-        traced.study = study.clone();
-        traced.saved = Some(path);
-        return Ok(());
-    }
     let mut study = existing.unwrap_or_else(|| Study {
         visit: traced.study.visit.clone(),
         ..Study::default()
@@ -173,6 +165,23 @@ pub(super) fn save(traced: &mut TracedStudy) -> anyhow::Result<()> {
     traced.study = study;
     traced.saved = Some(path);
     Ok(())
+}
+
+/// Saves as [`save`] does, unless the study that is there holds the very tracing already: a run that was killed after it
+/// saved a film, and starts again, finds its own work.
+///
+/// # Errors
+/// As with [`save`].
+pub(super) fn save_or_find(traced: &mut TracedStudy) -> anyhow::Result<()> {
+    let path = place_of(traced)?;
+    match load(&path) {
+        Ok(study) if holds(&study, traced) => {
+            traced.study = study;
+            traced.saved = Some(path);
+            Ok(())
+        }
+        _ => save(traced),
+    }
 }
 
 /// Whether a study holds the very tracing of every film already.

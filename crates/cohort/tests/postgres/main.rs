@@ -10,7 +10,7 @@ use std::{
     path::Path,
     process::{Child, Command, Stdio},
     thread,
-    time::Duration,
+    time::{Duration, Instant},
 };
 
 use plumbray_cohort::{Index, IndexError, IndexPlace};
@@ -23,7 +23,7 @@ use crate::{
 const CHILD_FOLDER: &str = "PLUMBRAY_TEST_SHARED_SERIES";
 const CHILD_URL: &str = "PLUMBRAY_TEST_SHARED_INDEX";
 const WRITERS: usize = 8;
-const STUDIES: usize = 600;
+const STUDIES: usize = 520;
 
 /// Not a test by itself: a workstation that the tests below start, and some of which they kill.
 #[test]
@@ -57,6 +57,26 @@ fn counted(server: &Server, database: &str) -> (i64, i64) {
         )
         .expect("counted");
     (row.get(0), row.get(1))
+}
+
+/// Waits until a first batch is written, so that what comes next comes while the others are.
+fn wait_for_rows(server: &Server, database: &str) {
+    let mut client = server.client(database);
+    let begun = Instant::now();
+    loop {
+        let there = client
+            .query_one(
+                "SELECT to_regclass('plumbray_index.study') IS NOT NULL",
+                &[],
+            )
+            .expect("asked")
+            .get(0);
+        if there && counted(server, database).0 > 0 {
+            return;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(120), "nobody writes");
+        thread::sleep(Duration::from_millis(5));
+    }
 }
 
 #[test]
@@ -133,7 +153,8 @@ fn many_workstations_write_one_index_and_some_are_killed() {
         .map(|_| start_workstation(folder.path(), &url))
         .collect();
     for (turn, workstation) in workstations.iter_mut().take(3).enumerate() {
-        thread::sleep(Duration::from_millis(150 + 100 * turn as u64));
+        wait_for_rows(&server, "feet");
+        thread::sleep(Duration::from_millis(20 * turn as u64));
         workstation.kill().expect("killed");
         workstation.wait().expect("ended");
     }
@@ -167,7 +188,7 @@ fn a_server_that_crashes_while_workstations_write_loses_nothing() {
     let mut workstations: Vec<Child> = (0..3)
         .map(|_| start_workstation(folder.path(), &url))
         .collect();
-    thread::sleep(Duration::from_millis(500));
+    wait_for_rows(&server, "feet");
     server.crash();
     thread::sleep(Duration::from_millis(300));
     server.run();
