@@ -8,5 +8,6 @@ pub mod command_line;
 pub mod comparing;
 mod planning;
 pub mod printing;
+mod series;
 pub mod window;
 pub mod workbench;

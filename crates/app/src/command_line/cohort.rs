@@ -12,13 +12,11 @@ use plumbray_cohort::{
 use plumbray_compare::Recurrence;
 use serde_json::json;
 
-use super::{
-    CohortArguments,
-    cohort_files::CohortFiles,
-    cohort_text::{row_heading, row_line, write_refreshed, write_summary},
-    compare::recurrence_limit,
+use super::{CohortArguments, cohort_files::CohortFiles, compare::recurrence_limit};
+use crate::{
+    series::words::{row_heading, row_line, write_refreshed, write_summary},
+    window::CAUTION,
 };
-use crate::window::CAUTION;
 
 pub(super) fn cohort(arguments: &CohortArguments, output: &mut dyn Write) -> anyhow::Result<()> {
     let filter = Filter::parse(&arguments.filter)?;

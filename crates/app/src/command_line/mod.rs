@@ -4,7 +4,6 @@
 mod agreement;
 mod cohort;
 mod cohort_files;
-mod cohort_text;
 mod compare;
 mod landmarks;
 mod measure;

@@ -18,8 +18,8 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, Places, PlanCommand, PracticeCommand, Request, ThemeChoice,
-    TimeLineEdit, Workbench,
+    Command, CompareCommand, Places, PlanCommand, PracticeCommand, Request, SeriesCommand,
+    ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -188,6 +188,9 @@ impl Application {
             (Request::AskWhereToPutPlan(_), _) => chosen
                 .pop()
                 .map(|path| Command::Plan(PlanCommand::MakeSheet(path))),
+            (Request::AskForSeries, _) => chosen
+                .pop()
+                .map(|folder| Command::Series(SeriesCommand::Open(folder))),
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),

@@ -71,6 +71,12 @@ impl AskFiles for DesktopDialogs {
                 let files = pollster::block_on(picked)?;
                 Some(files.iter().map(|file| file.path().to_owned()).collect())
             }
+            Request::AskForSeries => {
+                let picked = dialog
+                    .set_title("Look through a folder of studies")
+                    .pick_folder();
+                Some(vec![pollster::block_on(picked)?.path().to_owned()])
+            }
             Request::AskForPracticeSet => {
                 let picked = dialog.set_title("Open a practice set").pick_folder();
                 Some(vec![pollster::block_on(picked)?.path().to_owned()])
@@ -107,6 +113,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForVisits
         | Request::AskForMoreVisits
         | Request::AskForPracticeSet
+        | Request::AskForSeries
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)

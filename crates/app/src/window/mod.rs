@@ -22,6 +22,7 @@ mod proposal_detail;
 mod range_strip;
 mod row_text;
 mod rows_page;
+mod series;
 mod sheet_page;
 pub mod shortcuts;
 pub mod theme;
@@ -69,6 +70,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
+    series_filter: Option<String>,
 }
 
 impl Default for WindowState {
@@ -83,6 +85,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
+            series_filter: None,
         }
     }
 }
@@ -150,6 +153,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         practise::overview_ui(ui, workbench, practising, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
+    } else if let Some(series) = workbench.series() {
+        series::series_ui(ui, workbench, series, state, &mut commands);
     } else {
         CentralPanel::default()
             .frame(Frame::new().fill(tokens.desk))

@@ -14,6 +14,7 @@ use super::{
     planning::PlanCommand,
     practising::PracticeCommand,
     rows::RowSet,
+    series::SeriesCommand,
     settings::{SheetSettings, ThemeChoice},
     state::{FilmView, Overlay},
     step::TraceStep,
@@ -221,6 +222,8 @@ pub enum Command {
     Plan(PlanCommand),
     /// Something that belongs to practising.
     Practise(PracticeCommand),
+    /// Something that belongs to the series of a clinic.
+    Series(SeriesCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -288,6 +291,7 @@ impl Command {
         listed.extend(CompareCommand::listed().map(Self::Compare));
         listed.extend(PlanCommand::listed().map(Self::Plan));
         listed.extend(PracticeCommand::listed().map(Self::Practise));
+        listed.push(Self::Series(SeriesCommand::Ask));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -361,6 +365,7 @@ impl Command {
             Self::Compare(command) => workbench.can_compare(command),
             Self::Plan(command) => workbench.can_plan(command),
             Self::Practise(command) => workbench.can_practise(command),
+            Self::Series(command) => workbench.can_look_through(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

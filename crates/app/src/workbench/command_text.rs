@@ -63,6 +63,7 @@ impl Command {
             Self::Compare(command) => command.text(),
             Self::Plan(command) => command.text(),
             Self::Practise(command) => command.text(),
+            Self::Series(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),

@@ -24,6 +24,7 @@ mod rows;
 mod sample_foot;
 mod saving;
 mod seen;
+mod series;
 mod settings;
 mod sheet;
 mod state;
@@ -66,6 +67,7 @@ pub use practising::{
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
+pub use series::{ListedVisit, Listing, Series, SeriesCommand};
 pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
@@ -75,7 +77,7 @@ pub(crate) use tracing_edit::edit_for;
 
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
-use sample_foot::{own_folder, sample_folder, shipped_practice_set};
+use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
 use saving::SaveState;
 use undo::UndoHistory;
 
@@ -90,6 +92,7 @@ enum Finished {
     SheetMade(Result<PathBuf, String>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
+    SeriesRead(u64, Result<Box<Listing>, String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -109,6 +112,9 @@ pub struct Workbench {
     comparing: Option<Comparing>,
     planning: Option<Planning>,
     practising: Option<Practising>,
+    series: Option<Series>,
+    /// Which reading of a series was asked for last.
+    series_number: u64,
     /// Which comparison was asked for last.
     comparison_number: u64,
     worksheet: Worksheet,
@@ -140,6 +146,8 @@ pub struct Places {
     pub practice_set: Option<PathBuf>,
     /// Where what residents practise is kept, a folder for each.
     pub practice: PathBuf,
+    /// Where the indexes of series are kept, which can be made again.
+    pub indexes: PathBuf,
 }
 
 impl Places {
@@ -154,6 +162,7 @@ impl Places {
             samples,
             sample_copies: own_folder("sample-foot"),
             practice: own_folder("practice"),
+            indexes: cache_folder("cohorts"),
         }
     }
 }
@@ -178,6 +187,8 @@ impl Workbench {
             comparing: None,
             planning: None,
             practising: None,
+            series: None,
+            series_number: 0,
             comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
@@ -243,6 +254,7 @@ impl Workbench {
             Command::Compare(command) => self.apply_to_comparing(command),
             Command::Plan(command) => self.apply_to_planning(command),
             Command::Practise(command) => self.apply_to_practising(command),
+            Command::Series(command) => self.apply_to_series(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -392,6 +404,7 @@ impl Workbench {
                     self.screws_were_suggested(by, &asked, found);
                 }
             }
+            Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(

@@ -85,6 +85,14 @@ pub(super) fn own_folder(name: &str) -> PathBuf {
     )
 }
 
+/// A folder with what can be made again.
+pub(super) fn cache_folder(name: &str) -> PathBuf {
+    ProjectDirs::from("", "", "plumbray").map_or_else(
+        || std::env::temp_dir().join(format!("plumbray-{name}")),
+        |folders| folders.cache_dir().join(name),
+    )
+}
+
 /// The practice set that comes with the program, in the folder of the sample films.
 pub(super) fn shipped_practice_set(samples: &Path) -> Option<PathBuf> {
     let folder = samples.join("practice");

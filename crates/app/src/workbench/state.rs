@@ -104,6 +104,8 @@ pub enum Request {
     AskWhereToPutComparison(ComparisonFile, PathBuf),
     /// Ask where to put the sheet for theatre; the path is a proposal.
     AskWhereToPutPlan(PathBuf),
+    /// Ask which folder of studies to look through.
+    AskForSeries,
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Put these rows of the worksheet, as text, where other programs paste from.

@@ -86,6 +86,7 @@ impl Desk {
             sample_copies: self.folder.path().join("sample-foot"),
             practice_set: Some(sample_images().join("practice")),
             practice: self.folder.path().join("practice"),
+            indexes: self.folder.path().join("indexes"),
         }
     }
 }

@@ -19,6 +19,7 @@ mod rows;
 mod sample_truth;
 #[path = "../samples/mod.rs"]
 mod samples;
+mod series;
 mod tracing_a_foot;
 mod visit_list;
 #[path = "../visits/mod.rs"]

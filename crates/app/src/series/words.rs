@@ -1,4 +1,4 @@
-//! The words and lines that `plumbray cohort` prints.
+//! A series in words, as window and command line write it.
 
 use std::io::Write;
 
@@ -10,13 +10,14 @@ use plumbray_compare::{Recurrence, Standing};
 use plumbray_measure::{AxisConvention, Measurement, Unit};
 
 /// The numbers of a printed row; the others are in the table that is written.
-const PRINTED: [Measurement; 4] = [HEADLINES[0], HEADLINES[1], HEADLINES[2], HEADLINES[3]];
+pub(crate) const PRINTED: [Measurement; 4] =
+    [HEADLINES[0], HEADLINES[1], HEADLINES[2], HEADLINES[3]];
 
 /// How wide the path of a row is printed; longer ones keep their end.
 const PATH_WIDTH: usize = 44;
 
 /// What was found in the folder, and where its index lies.
-pub(super) fn write_refreshed(
+pub(crate) fn write_refreshed(
     refreshed: &Refreshed,
     index: &str,
     output: &mut dyn Write,
@@ -34,7 +35,7 @@ pub(super) fn write_refreshed(
 }
 
 /// The heading over the rows.
-pub(super) fn row_heading() -> String {
+pub(crate) fn row_heading() -> String {
     let numbers: Vec<String> = PRINTED
         .iter()
         .map(|measurement| format!("{:>17}", measurement.short_name()))
@@ -49,33 +50,75 @@ pub(super) fn row_heading() -> String {
     )
 }
 
-/// One visit in a line.
-pub(super) fn row_line(foot: &SeriesFoot, place: usize, limit: Recurrence) -> String {
-    let visit = &foot.visits[place];
-    let path = shortened(&visit.row.path);
-    let Some(facts) = visit.row.facts() else {
-        let problem = visit.row.problem().unwrap_or_default();
-        return format!("  {path:<PATH_WIDTH$} cannot be read: {problem}");
+/// One visit in words, a part for each column.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct VisitWords {
+    /// Which foot.
+    pub side: String,
+    /// The day of its films.
+    pub day: String,
+    /// Whether it was operated on before.
+    pub operated: String,
+    /// Its numbers, in the order of [`PRINTED`].
+    pub numbers: Vec<String>,
+    /// Its class.
+    pub severity: String,
+    /// What became of the foot, where it is its last visit.
+    pub remarks: String,
+}
+
+/// A visit in words, or why its study cannot be read.
+pub(crate) fn visit_words(
+    foot: &SeriesFoot,
+    place: usize,
+    limit: Recurrence,
+) -> Result<VisitWords, String> {
+    let row = &foot.visits[place].row;
+    let Some(facts) = row.facts() else {
+        return Err(row.problem().unwrap_or_default().to_string());
     };
-    let numbers: Vec<String> = PRINTED
+    let numbers = PRINTED
         .iter()
         .map(|measurement| {
             let number = facts.number(*measurement).and_then(|number| number.value());
-            let words = number.map_or_else(|| "–".to_owned(), |value| short(*measurement, value));
-            format!("{words:>17}")
+            number.map_or_else(|| "–".to_owned(), |value| short(*measurement, value))
         })
         .collect();
-    let side = facts.side.map_or("?", |side| side.identifier());
-    let date = facts
-        .date()
-        .map_or_else(|| "?".to_owned(), |date| date.to_string());
-    let operated = if facts.operated { "yes" } else { "no" };
-    let severity = facts.severity.map_or("–", |class| class.identifier());
-    let line = format!(
-        "  {path:<PATH_WIDTH$} {side:<6} {date:<11} {operated:<9}{}  {severity}",
-        numbers.join("")
-    );
-    format!("{line}{}", remarks(foot, place, limit))
+    let or = |text: Option<String>, none: &str| text.unwrap_or_else(|| none.to_owned());
+    Ok(VisitWords {
+        side: or(facts.side.map(|side| side.identifier().to_owned()), "?"),
+        day: or(facts.date().map(|date| date.to_string()), "?"),
+        operated: if facts.operated { "yes" } else { "no" }.to_owned(),
+        numbers,
+        severity: or(
+            facts.severity.map(|class| class.identifier().to_owned()),
+            "–",
+        ),
+        remarks: remarks(foot, place, limit),
+    })
+}
+
+/// One visit in a line.
+pub(crate) fn row_line(foot: &SeriesFoot, place: usize, limit: Recurrence) -> String {
+    let path = shortened(&foot.visits[place].row.path);
+    let words = match visit_words(foot, place, limit) {
+        Ok(words) => words,
+        Err(problem) => return format!("  {path:<PATH_WIDTH$} cannot be read: {problem}"),
+    };
+    let numbers: String = words
+        .numbers
+        .iter()
+        .map(|number| format!("{number:>17}"))
+        .collect();
+    let VisitWords {
+        side,
+        day,
+        operated,
+        severity,
+        remarks,
+        ..
+    } = words;
+    format!("  {path:<PATH_WIDTH$} {side:<6} {day:<11} {operated:<9}{numbers}  {severity}{remarks}")
 }
 
 /// What became of the foot, behind the line of its last visit.
@@ -120,8 +163,18 @@ fn shortened(path: &str) -> String {
     format!("…{end}")
 }
 
+/// The series in a few lines, without the spaces in front of them.
+pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String> {
+    let mut text = Vec::new();
+    // Nothing keeps words from being written into memory.
+    let written = write_summary(summary, limit, &mut text);
+    let text = String::from_utf8_lossy(&text);
+    let lines = text.lines().map(|line| line.trim().to_owned());
+    written.map_or_else(|_| Vec::new(), |()| lines.collect())
+}
+
 /// The series in a few lines.
-pub(super) fn write_summary(
+pub(crate) fn write_summary(
     summary: &Summary,
     limit: Recurrence,
     output: &mut dyn Write,

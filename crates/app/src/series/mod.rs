@@ -1,0 +1,3 @@
+//! A series of feet as it leaves the program: in words.
+
+pub(crate) mod words;

@@ -1,0 +1,130 @@
+//! The series of a clinic: all studies below a folder, looked through while no foot is open.
+
+mod command;
+mod listing;
+
+use std::path::{Path, PathBuf};
+
+use plumbray_cohort::{Filter, IndexPlace};
+
+pub use command::SeriesCommand;
+pub use listing::{ListedVisit, Listing};
+
+use super::{Command, Finished, Workbench, state::Request};
+
+/// A folder that is looked through.
+#[derive(Debug)]
+pub struct Series {
+    folder: PathBuf,
+    filter: String,
+    /// Nothing while it is read for the first time.
+    listing: Option<Listing>,
+}
+
+impl Series {
+    /// The folder.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// What has to hold of a visit that is listed; may be empty.
+    #[must_use]
+    pub fn filter(&self) -> &str {
+        &self.filter
+    }
+
+    /// The visits and their summary; nothing while they are read for the first time.
+    #[must_use]
+    pub const fn listing(&self) -> Option<&Listing> {
+        self.listing.as_ref()
+    }
+}
+
+impl Workbench {
+    /// The series that is looked through, if any. It is shown while no foot is open.
+    #[must_use]
+    pub const fn series(&self) -> Option<&Series> {
+        self.series.as_ref()
+    }
+
+    /// Does what belongs to a series.
+    pub(super) fn apply_to_series(&mut self, command: SeriesCommand) {
+        match command {
+            SeriesCommand::Ask => self.requests.push(Request::AskForSeries),
+            SeriesCommand::Open(folder) => {
+                self.close_foot();
+                self.series = Some(Series {
+                    folder,
+                    filter: String::new(),
+                    listing: None,
+                });
+                self.read_series(Filter::default());
+            }
+            SeriesCommand::Filter(text) => match Filter::parse(conditions(&text)) {
+                Ok(filter) => {
+                    if let Some(series) = &mut self.series {
+                        series.filter = text;
+                    }
+                    self.notices.clear();
+                    self.read_series(filter);
+                }
+                Err(problem) => self.warn(problem.to_string()),
+            },
+            SeriesCommand::ReadAgain => {
+                let filter = self
+                    .series
+                    .as_ref()
+                    .and_then(|series| Filter::parse(conditions(&series.filter)).ok());
+                self.read_series(filter.unwrap_or_default());
+            }
+            SeriesCommand::OpenStudy(path) => self.apply(Command::Open(vec![path])),
+            SeriesCommand::Leave => {
+                self.series = None;
+                self.series_number += 1;
+            }
+        }
+    }
+
+    /// Reads the series on a worker's thread.
+    fn read_series(&mut self, filter: Filter) {
+        let Some(series) = &self.series else { return };
+        self.series_number += 1;
+        let (number, folder) = (self.series_number, series.folder.clone());
+        let index = IndexPlace::CacheFolder(self.places.indexes.clone());
+        self.jobs.start("Reading the series", move || {
+            let read = listing::read_listing(&folder, &index, &filter);
+            Finished::SeriesRead(
+                number,
+                read.map(Box::new).map_err(|problem| problem.to_string()),
+            )
+        });
+    }
+
+    pub(super) fn series_was_read(&mut self, number: u64, read: Result<Box<Listing>, String>) {
+        if number != self.series_number {
+            return;
+        }
+        match (read, &mut self.series) {
+            (Ok(listing), Some(series)) => series.listing = Some(*listing),
+            (Err(problem), _) => self.warn(problem),
+            (Ok(_), None) => {}
+        }
+    }
+
+    /// Whether what a command does can be done now.
+    pub(super) const fn can_look_through(&self, command: &SeriesCommand) -> bool {
+        match command {
+            SeriesCommand::Ask | SeriesCommand::Open(_) => true,
+            SeriesCommand::Filter(_)
+            | SeriesCommand::ReadAgain
+            | SeriesCommand::OpenStudy(_)
+            | SeriesCommand::Leave => self.series.is_some(),
+        }
+    }
+}
+
+/// The conditions of a filter as it is typed: set apart by spaces.
+fn conditions(text: &str) -> Vec<&str> {
+    text.split_whitespace().collect()
+}

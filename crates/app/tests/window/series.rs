@@ -1,0 +1,89 @@
+//! A folder of studies is looked through, sifted, and a study of it opened.
+
+use std::{fs, path::PathBuf};
+
+use plumbray::workbench::{Command, SeriesCommand};
+
+use crate::{
+    harness::{Desk, Window},
+    samples::sample_images,
+};
+
+/// A folder with the traced sample foot of three patients, and one study that cannot be read.
+fn clinic(desk: &Desk) -> PathBuf {
+    let folder = desk.film("clinic");
+    for patient in ["one", "two", "three"] {
+        let folder = folder.join(patient);
+        fs::create_dir_all(&folder).expect("a folder");
+        for file in [
+            "sample-foot-ap.dcm",
+            "sample-foot-lateral.dcm",
+            "sample-foot-ap.dcm.study.ron",
+        ] {
+            fs::copy(sample_images().join(file), folder.join(file)).expect("a sample");
+        }
+    }
+    fs::write(folder.join("damaged.study.ron"), "(not a study").expect("written");
+    folder
+}
+
+fn series(command: SeriesCommand) -> Command {
+    Command::Series(command)
+}
+
+fn listed(window: &Window) -> usize {
+    let workbench = window.workbench();
+    let listing = workbench.series().expect("a series").listing();
+    listing.expect("read").visits.len()
+}
+
+#[test]
+fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
+    let desk = Desk::new();
+    let folder = clinic(&desk);
+    let mut window = Window::new(&desk);
+    window.apply(series(SeriesCommand::Open(folder.clone())));
+    assert_eq!(listed(&window), 4, "every study");
+    assert!(window.shows("cannot be read"), "the damaged one says so");
+    assert!(window.shows("Summary: 4 studies"), "the summary");
+    window.apply(series(SeriesCommand::Filter(
+        "side=left hva>=30".to_owned(),
+    )));
+    assert_eq!(listed(&window), 3, "those that can be read");
+    window.apply(series(SeriesCommand::Filter("side=right".to_owned())));
+    assert_eq!(listed(&window), 0, "none");
+    assert!(window.shows("No visit is like that"), "and what to do");
+    window.apply(series(SeriesCommand::Filter("side=up".to_owned())));
+    assert!(!window.workbench().notices().is_empty(), "no such side");
+    assert_eq!(listed(&window), 0, "the list stays as it was");
+    window.apply(series(SeriesCommand::Filter(String::new())));
+    let study = folder.join("two").join("sample-foot-ap.dcm.study.ron");
+    window.press_button("two/sample-foot-ap.dcm.study.ron");
+    assert_eq!(
+        window.workbench().study_path(),
+        Some(study.as_path()),
+        "open"
+    );
+    window.apply(Command::CloseFoot);
+    assert!(
+        window.shows("Summary: 4 studies"),
+        "the series is still there"
+    );
+    window.press_button("Put it away");
+    assert!(window.shows("Measure a foot"), "the beginning");
+}
+
+#[test]
+fn a_folder_without_studies_says_what_to_do_and_one_that_is_not_there_says_so() {
+    let desk = Desk::new();
+    let empty = desk.film("empty");
+    fs::create_dir_all(&empty).expect("a folder");
+    let mut window = Window::new(&desk);
+    window.apply(series(SeriesCommand::Open(empty)));
+    assert!(
+        window.shows("No study lies below this folder"),
+        "what to do"
+    );
+    window.apply(series(SeriesCommand::Open(desk.film("nowhere"))));
+    assert!(!window.workbench().notices().is_empty(), "it is not there");
+}
