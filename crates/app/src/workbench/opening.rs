@@ -15,7 +15,7 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    Workbench,
+    SeriesCommand, Workbench,
     seen::{Look, Seen},
     state::FilmView,
 };
@@ -116,8 +116,14 @@ pub(crate) enum StudyPlace {
 }
 
 impl Workbench {
-    /// Opens a new foot from films, or from a study.
+    /// Opens a new foot from films, or from a study; a folder is looked through.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
+        if let [only] = paths.as_slice()
+            && only.is_dir()
+        {
+            self.apply_to_series(SeriesCommand::Open(only.clone()));
+            return;
+        }
         self.close_foot();
         let (studies, films): (Vec<PathBuf>, Vec<PathBuf>) = paths.into_iter().partition(|path| {
             path.as_os_str()

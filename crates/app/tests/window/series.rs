@@ -42,7 +42,8 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
     let desk = Desk::new();
     let folder = clinic(&desk);
     let mut window = Window::new(&desk);
-    window.apply(series(SeriesCommand::Open(folder.clone())));
+    // As a folder that is named on the command line, or dropped.
+    window.apply(Command::Open(vec![folder.clone()]));
     assert_eq!(listed(&window), 4, "every study");
     assert!(window.shows("cannot be read"), "the damaged one says so");
     assert!(window.shows("Summary: 4 studies"), "the summary");
