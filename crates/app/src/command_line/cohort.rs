@@ -14,7 +14,7 @@ use serde_json::json;
 
 use super::{CohortArguments, cohort_files::CohortFiles, compare::recurrence_limit};
 use crate::{
-    series::words::{row_heading, row_line, write_refreshed, write_summary},
+    series::words::{row_heading, row_line, summary_lines, write_refreshed},
     window::CAUTION,
 };
 
@@ -58,7 +58,9 @@ pub(super) fn cohort(arguments: &CohortArguments, output: &mut dyn Write) -> any
     }))?;
     write_refreshed(&refreshed, &index.place(), output)?;
     listed.write(output)?;
-    write_summary(&summary, limit, output)?;
+    for line in summary_lines(&summary, limit) {
+        writeln!(output, "{line}")?;
+    }
     writeln!(output, "  {CAUTION}")?;
     Ok(())
 }

@@ -163,46 +163,28 @@ fn shortened(path: &str) -> String {
     format!("…{end}")
 }
 
-/// The series in a few lines, without the spaces in front of them.
-pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String> {
-    let mut text = Vec::new();
-    // Nothing keeps words from being written into memory.
-    let written = write_summary(summary, limit, &mut text);
-    let text = String::from_utf8_lossy(&text);
-    let lines = text.lines().map(|line| line.trim().to_owned());
-    written.map_or_else(|_| Vec::new(), |()| lines.collect())
-}
-
 /// The series in a few lines.
-pub(crate) fn write_summary(
-    summary: &Summary,
-    limit: Recurrence,
-    output: &mut dyn Write,
-) -> anyhow::Result<()> {
-    writeln!(
-        output,
+pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String> {
+    let mut lines = vec![format!(
         "Summary: {} studies, {} of them cannot be read; {} feet, each counted once by its first visit here",
         summary.studies, summary.unreadable, summary.feet
-    )?;
-    writeln!(
-        output,
-        "  Feet put together by time lines {}, by side and folder {} (a folder is taken to hold one patient)",
+    )];
+    lines.push(format!("  Feet put together by time lines {}, by side and folder {} (a folder is taken to hold one patient)",
         summary.feet_by_time_line, summary.feet_by_folder
-    )?;
+    ));
     for severity in &summary.severity {
         let classes = severity.classes.iter();
         let shares: Vec<String> = classes
             .map(|(class, share)| format!("{class} {}", share_words(*share)))
             .collect();
         let scheme = &severity.scheme;
-        writeln!(output, "  Severity by {scheme}: {}", shares.join(", "))?;
+        lines.push(format!("  Severity by {scheme}: {}", shares.join(", ")));
     }
     if summary.without_severity > 0 {
-        writeln!(
-            output,
+        lines.push(format!(
             "  Without a class, since an angle is missing: {}",
             summary.without_severity
-        )?;
+        ));
     }
     if summary.sesamoid_grades.iter().any(|share| share.of > 0) {
         let shares: Vec<String> = summary
@@ -211,57 +193,47 @@ pub(crate) fn write_summary(
             .enumerate()
             .map(|(grade, share)| format!("{grade} {}", share_words(*share)))
             .collect();
-        writeln!(output, "  Tibial sesamoid grade: {}", shares.join(", "))?;
+        lines.push(format!("  Tibial sesamoid grade: {}", shares.join(", ")));
     }
     for number in &summary.numbers {
-        writeln!(output, "  {}", number_words(number))?;
+        lines.push(format!("  {}", number_words(number)));
     }
-    write_outcomes(summary, limit, output)
+    lines.extend(outcome_lines(summary, limit));
+    lines
 }
 
-fn write_outcomes(
-    summary: &Summary,
-    limit: Recurrence,
-    output: &mut dyn Write,
-) -> anyhow::Result<()> {
+fn outcome_lines(summary: &Summary, limit: Recurrence) -> Vec<String> {
+    let mut lines = Vec::new();
     if summary.numbers_left_out > 0 {
-        writeln!(
-            output,
+        lines.push(format!(
             "  {} numbers are in no mean: there are too many conventions and calibrations",
             summary.numbers_left_out
-        )?;
+        ));
     }
     if !summary.changes.is_empty() {
         let convention = shared_convention_name();
-        writeln!(
-            output,
+        lines.push(format!(
             "  Change by surgery, last standing visit less the one before, by {convention}:"
-        )?;
+        ));
     }
     for ChangeSummary { number, real } in &summary.changes {
-        writeln!(
-            output,
+        lines.push(format!(
             "    {}; more than the error of measuring in {}",
             number_words(number),
             share_words(*real)
-        )?;
+        ));
     }
     let recurrence = &summary.recurrence;
     if recurrence.beyond.of > 0 {
-        writeln!(
-            output,
-            "  Recurrence ({}) at the last standing visit after surgery: {}; too close to say {}, no {}",
+        lines.push(format!("  Recurrence ({}) at the last standing visit after surgery: {}; too close to say {}, no {}",
             limit.name(),
             share_words(recurrence.beyond),
             recurrence.too_close_to_say,
             recurrence.within
-        )?;
+        ));
     }
-    writeln!(
-        output,
-        "  Intervals are 95 %, for feet that have nothing to do with each other"
-    )?;
-    Ok(())
+    lines.push("  Intervals are 95 %, for feet that have nothing to do with each other".to_owned());
+    lines
 }
 
 /// "12 of 40 (30 %, 18 to 45 %)".

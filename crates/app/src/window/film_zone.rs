@@ -115,7 +115,7 @@ pub(crate) fn film_zone_ui(
 }
 
 /// The hand on a film of which nothing can be changed: any drag but of the right button moves it.
-fn look_only(
+pub(super) fn look_only(
     ui: &Ui,
     response: &Response,
     view: View,

@@ -10,6 +10,75 @@ const KEYS_ROOM: f32 = 470.0;
 /// A notice takes at most so many rows; the rest shows when the pointer rests on it.
 const NOTICE_ROWS: usize = 2;
 
+/// What the prompt line of an activity says.
+pub(super) struct Asking<'a> {
+    /// What comes next, in one sentence.
+    pub(super) prompt: String,
+    /// A line of help; a notice stands in its place.
+    pub(super) help: String,
+    /// The keys that matter now, with what they do, the last one first.
+    pub(super) keys: &'a [(&'a str, &'a str)],
+    /// Room for the keys in points.
+    pub(super) keys_room: f32,
+    /// A narrower line, in points, leaves the keys out.
+    pub(super) least_width: f32,
+}
+
+/// Draws the prompt line of an activity beside measuring.
+pub(super) fn asking_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    asking: Asking<'_>,
+    commands: &mut Vec<Command>,
+) {
+    let tokens = theme::tokens(ui);
+    ui.horizontal_centered(|ui| {
+        ui.add_space(12.0);
+        let clicked = foot_map_ui(ui, workbench.study().foot(), None, |step| {
+            workbench.progress(step)
+        });
+        commands.extend(clicked.map(Command::GoTo));
+        ui.add_space(16.0);
+        let keys_room = if ui.available_width() > asking.least_width {
+            asking.keys_room
+        } else {
+            0.0
+        };
+        let room = egui::vec2(ui.available_width() - keys_room, ui.available_height());
+        ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.add_space(14.0);
+            let prompt = RichText::new(asking.prompt)
+                .size(size::PROMPT)
+                .family(theme::medium())
+                .color(tokens.ink);
+            ui.add(egui::Label::new(prompt).truncate());
+            let (help, colour) = match workbench.notices().last() {
+                Some(notice) if notice.urgency == Urgency::Warning => {
+                    (notice.text.clone(), tokens.look_again)
+                }
+                Some(notice) => (notice.text.clone(), tokens.soft),
+                None => (asking.help, tokens.soft),
+            };
+            let text = RichText::new(&help).size(size::SECONDARY).color(colour);
+            ui.add(egui::Label::new(text).truncate())
+                .on_hover_text(help);
+        });
+        if keys_room > 0.0 {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(12.0);
+                for (key, what) in asking.keys {
+                    // Laid out from the right, so that the words come before the key cap.
+                    let words = RichText::new(*what).size(size::SMALLEST);
+                    ui.label(words.color(tokens.soft));
+                    widgets::key_cap(ui, key);
+                    ui.add_space(6.0);
+                }
+            });
+        }
+    });
+}
+
 /// Draws the prompt line.
 pub(crate) fn prompt_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.horizontal_centered(|ui| {

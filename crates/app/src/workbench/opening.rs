@@ -183,10 +183,8 @@ impl Workbench {
             }
         };
         (self.place, self.study) = opened;
-        if !self.is_attempt(path) {
-            self.settings.remember(path);
-            self.keep_settings();
-        }
+        self.remember_foot(path);
+        self.keep_settings();
         let folder = folder_of(path);
         for view in View::ALL {
             if let Some(record) = self.study.film(view) {

@@ -59,9 +59,7 @@ impl Workbench {
             return;
         };
         let path = file.path().to_owned();
-        if !self.is_attempt(&path) {
-            self.settings.remember(&path);
-        }
+        self.remember_foot(&path);
         let saving = StudyPlace::Saving(path);
         let StudyPlace::Here(file) = std::mem::replace(&mut self.place, saving) else {
             return;

@@ -1,8 +1,8 @@
 //! A film while an operation is planned: its pixels with the pieces that are moved, the plan over them, and the
 //! hand that drags it.
 
-use egui::{Color32, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
-use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, View};
+use egui::{Color32, Rect, Role, Sense, Ui, WidgetInfo};
+use plumbray_anatomy::{FilmPoint, Landmark, MovedPiece, Proportions, View};
 use plumbray_plan::{Plan, Undertaking, sesamoid_outlines};
 
 use super::{
@@ -43,8 +43,8 @@ pub(super) fn film_ui(
         return;
     };
     let before = workbench.study().tracing.on(view);
+    let pieces = done.moved_pieces(view, before);
     if let Some(on_view) = done.before.view(view) {
-        let pieces = done.moved_pieces(view, before);
         let stay = match view {
             View::Ap => sesamoid_outlines(before),
             View::Lateral => Vec::new(),
@@ -74,7 +74,9 @@ pub(super) fn film_ui(
     }
     let dragged = handles_ui(ui, &map, done, plan, view, commands);
     if let Some(around) = dragged {
-        let lies_under = under(done, view, before, around);
+        let before = done.before.view(view);
+        let proportions = before.map_or(map.film().proportions, |film| film.proportions);
+        let lies_under = under(&pieces, proportions, around);
         let magnifier = Magnifier::new(&map, lies_under, map.screen(around), film::INK, film::HALO);
         state
             .painter_of(view)
@@ -85,15 +87,11 @@ pub(super) fn film_ui(
 
 /// The place of the film whose picture lies at a place once the pieces are moved: where it lay before on the piece that
 /// lies uppermost there. The magnifier shows the film itself, so that a turn of a piece is not seen in it.
-fn under(done: &Undertaking, view: View, before: &FilmTracing, at: FilmPoint) -> FilmPoint {
-    let pieces = done.moved_pieces(view, before);
-    let Some(film) = done.before.view(view) else {
-        return at;
-    };
+fn under(pieces: &[MovedPiece], proportions: Proportions, at: FilmPoint) -> FilmPoint {
     pieces
         .iter()
         .rev()
-        .map(|piece| (piece, piece.place_before(at, film.proportions)))
+        .map(|piece| (piece, piece.place_before(at, proportions)))
         .find(|(piece, former)| piece.contains(*former))
         .map_or(at, |(_, former)| former)
 }
@@ -111,11 +109,7 @@ fn hand(
     let response = ui.interact(rect, id, Sense::click_and_drag());
     let name = format!("{} film", view.name());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
-    let pans =
-        response.dragged_by(PointerButton::Primary) || response.dragged_by(PointerButton::Middle);
-    if let Some(shown) = film_zone::looked(ui, &response, map, open, pans) {
-        commands.push(Command::Look(view, Box::new(shown)));
-    }
+    film_zone::look_only(ui, &response, view, open, map, commands);
 }
 
 /// Draws what can be grabbed; gives the end that is being dragged, for the magnifier.

@@ -12,12 +12,16 @@ mod panel;
 mod screws;
 mod words;
 
-use egui::{Align, CentralPanel, Frame, Layout, Panel, Rect, RichText, ScrollArea, Ui, pos2, vec2};
+use egui::{CentralPanel, Frame, Panel, Rect, ScrollArea, Ui, pos2, vec2};
 use plumbray_anatomy::View;
 use plumbray_plan::Verdict;
 
-use super::{NARROW, WindowState, foot_map::foot_map_ui, theme, theme::size, widgets, zone_ui};
-use crate::workbench::{Command, Planning, Urgency, Workbench};
+use super::{
+    NARROW, WindowState,
+    prompt_line::{Asking, asking_ui},
+    theme, zone_ui,
+};
+use crate::workbench::{Command, Planning, Workbench};
 
 /// Width of the panel with the plan's fields in points.
 const PANEL: f32 = 412.0;
@@ -29,6 +33,17 @@ const SPACIOUS: f32 = 1500.0;
 const TABLE: f32 = 480.0;
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 700.0;
+/// A narrower line leaves them out, in points.
+const LEAST_WIDTH_FOR_KEYS: f32 = 1000.0;
+/// The keys that matter, the last one first.
+const KEYS: [(&str, &str); 6] = [
+    ("Ctrl K", "all actions"),
+    ("Ctrl P", "theatre sheet"),
+    ("Space", "film as it is"),
+    ("N", "another plan"),
+    ("F", "best screw pair"),
+    ("Z", "first ray"),
+];
 
 /// Draws films, alternatives and the plan.
 pub(super) fn plan_ui(
@@ -96,46 +111,14 @@ pub(super) fn prompt_ui(
     planning: &Planning,
     commands: &mut Vec<Command>,
 ) {
-    let tokens = theme::tokens(ui);
-    ui.horizontal_centered(|ui| {
-        ui.add_space(12.0);
-        let clicked = foot_map_ui(ui, workbench.study().foot(), None, |step| {
-            workbench.progress(step)
-        });
-        commands.extend(clicked.map(Command::GoTo));
-        ui.add_space(16.0);
-        let keys_room = if ui.available_width() > 1000.0 {
-            KEYS_ROOM
-        } else {
-            0.0
-        };
-        let room = vec2(ui.available_width() - keys_room, ui.available_height());
-        ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
-            ui.spacing_mut().item_spacing.y = 2.0;
-            ui.add_space(14.0);
-            let prompt = RichText::new(prompt(workbench, planning))
-                .size(size::PROMPT)
-                .family(theme::medium())
-                .color(tokens.ink);
-            ui.add(egui::Label::new(prompt).truncate());
-            let (help, colour) = match workbench.notices().last() {
-                Some(notice) if notice.urgency == Urgency::Warning => {
-                    (notice.text.clone(), tokens.look_again)
-                }
-                Some(notice) => (notice.text.clone(), tokens.soft),
-                None => (help(planning), tokens.soft),
-            };
-            let help_text = RichText::new(&help).size(size::SECONDARY).color(colour);
-            ui.add(egui::Label::new(help_text).truncate())
-                .on_hover_text(help);
-        });
-        if keys_room > 0.0 {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                ui.add_space(12.0);
-                keys_ui(ui);
-            });
-        }
-    });
+    let asking = Asking {
+        prompt: prompt(workbench, planning),
+        help: help(planning),
+        keys: &KEYS,
+        keys_room: KEYS_ROOM,
+        least_width: LEAST_WIDTH_FOR_KEYS,
+    };
+    asking_ui(ui, workbench, asking, commands);
 }
 
 fn prompt(workbench: &Workbench, planning: &Planning) -> String {
@@ -164,22 +147,4 @@ fn help(planning: &Planning) -> String {
             },
             |check| format!("Not met: {}.", words::check_in_words(check, done)),
         )
-}
-
-fn keys_ui(ui: &mut Ui) {
-    let keys = [
-        ("Ctrl K", "all actions"),
-        ("Ctrl P", "theatre sheet"),
-        ("Space", "film as it is"),
-        ("N", "another plan"),
-        ("F", "best screw pair"),
-        ("Z", "first ray"),
-    ];
-    for (key, what) in keys {
-        // Laid out from the right, so that the words come before the key cap.
-        let words = RichText::new(what).size(size::SMALLEST);
-        ui.label(words.color(theme::tokens(ui).soft));
-        widgets::key_cap(ui, key);
-        ui.add_space(6.0);
-    }
 }

@@ -272,8 +272,7 @@ fn blame_ui(ui: &mut Ui, workbench: &Workbench, handed_in: &HandedIn) {
         .spacing([10.0, 5.0])
         .show(ui, |ui| {
             for (place, part) in blame.parts.iter().take(PARTS).enumerate() {
-                let name = plumbray_anatomy::capitalised(part.part.name());
-                let text = RichText::new(format!("Your {}", lower(&name))).size(size::SECONDARY);
+                let text = RichText::new(format!("Your {}", part.part.name())).size(size::SECONDARY);
                 let label = ui
                     .scope(|ui| {
                         ui.set_max_width(PART_NAME);
@@ -311,12 +310,6 @@ const fn short_unit(unit: Unit) -> &'static str {
         Unit::PerCent => "\u{2009}%",
         Unit::Ratio | Unit::Position | Unit::Grade => "",
     }
-}
-
-fn lower(name: &str) -> String {
-    let mut letters = name.chars();
-    let first = letters.next().map(|letter| letter.to_ascii_lowercase());
-    first.into_iter().chain(letters).collect()
 }
 
 /// A bar as long as a share from −1 to 1; what works against the error is hollow.

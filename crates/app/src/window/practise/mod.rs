@@ -6,11 +6,14 @@ mod overview;
 mod progress;
 mod tracing;
 
-use egui::{Align, Label, Layout, RichText, ScrollArea, Ui, vec2};
+use egui::{Label, RichText, ScrollArea, Ui};
 
-use super::{WindowState, foot_map::foot_map_ui, theme, theme::size, widgets};
+use super::{
+    prompt_line::{Asking, asking_ui},
+    theme, widgets,
+};
 use crate::workbench::{
-    Command, HandedIn, PracticeCommand, PracticeStage, Practising, TraceStep, Urgency, Workbench,
+    Command, HandedIn, PracticeCommand, PracticeStage, Practising, TraceStep, Workbench,
 };
 
 pub(super) use lesson_marks::lesson_marks_ui;
@@ -18,6 +21,8 @@ pub(super) use overview::overview_ui;
 
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 470.0;
+/// A narrower line leaves them out, in points.
+const LEAST_WIDTH_FOR_KEYS: f32 = 860.0;
 
 /// Draws what stands at the right of the films: what is to be traced, or the lesson.
 pub(super) fn panel_ui(
@@ -86,45 +91,15 @@ pub(super) fn prompt_ui(
     practising: &Practising,
     commands: &mut Vec<Command>,
 ) {
-    let tokens = theme::tokens(ui);
-    ui.horizontal_centered(|ui| {
-        ui.add_space(12.0);
-        let side = workbench.study().foot();
-        let clicked = foot_map_ui(ui, side, None, |step| workbench.progress(step));
-        commands.extend(clicked.map(Command::GoTo));
-        ui.add_space(16.0);
-        let keys_room = if ui.available_width() > 860.0 {
-            KEYS_ROOM
-        } else {
-            0.0
-        };
-        let room = vec2(ui.available_width() - keys_room, ui.available_height());
-        ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
-            ui.spacing_mut().item_spacing.y = 2.0;
-            ui.add_space(14.0);
-            let (prompt, help) = prompt_and_help(workbench, practising);
-            let prompt = RichText::new(prompt)
-                .size(size::PROMPT)
-                .family(theme::medium())
-                .color(tokens.ink);
-            ui.add(Label::new(prompt).truncate());
-            let (help, colour) = match workbench.notices().last() {
-                Some(notice) if notice.urgency == Urgency::Warning => {
-                    (notice.text.clone(), tokens.look_again)
-                }
-                Some(notice) => (notice.text.clone(), tokens.soft),
-                None => (help, tokens.soft),
-            };
-            let text = RichText::new(&help).size(size::SECONDARY).color(colour);
-            ui.add(Label::new(text).truncate()).on_hover_text(help);
-        });
-        if keys_room > 0.0 {
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                ui.add_space(12.0);
-                keys_ui(ui, practising);
-            });
-        }
-    });
+    let (prompt, help) = prompt_and_help(workbench, practising);
+    let asking = Asking {
+        prompt,
+        help,
+        keys: keys(practising),
+        keys_room: KEYS_ROOM,
+        least_width: LEAST_WIDTH_FOR_KEYS,
+    };
+    asking_ui(ui, workbench, asking, commands);
 }
 
 fn prompt_and_help(workbench: &Workbench, practising: &Practising) -> (String, String) {
@@ -164,8 +139,9 @@ const fn by_hand(step: TraceStep) -> &'static str {
     }
 }
 
-fn keys_ui(ui: &mut Ui, practising: &Practising) {
-    let keys: &[(&str, &str)] = match practising.stage() {
+/// The keys that matter now, the last one first.
+const fn keys(practising: &Practising) -> &'static [(&'static str, &'static str)] {
+    match practising.stage() {
         PracticeStage::Overview => &[("Ctrl K", "all actions"), ("Enter", "next foot")],
         PracticeStage::Tracing(_) => &[
             ("Ctrl K", "all actions"),
@@ -178,13 +154,6 @@ fn keys_ui(ui: &mut Ui, practising: &Practising) {
             ("Enter", "next foot"),
             ("X", "reference on, off"),
         ],
-    };
-    for (key, what) in keys {
-        // Laid out from the right, so that the words come before the key cap.
-        let words = RichText::new(*what).size(size::SMALLEST);
-        ui.label(words.color(theme::tokens(ui).soft));
-        widgets::key_cap(ui, key);
-        ui.add_space(6.0);
     }
 }
 
@@ -229,9 +198,4 @@ fn next_ui(
 pub(super) struct PractiseState {
     /// The name that is being written.
     pub(super) name: Option<String>,
-}
-
-/// A part of the state by itself, so that the whole need not be lent.
-pub(super) const fn state_of(state: &mut WindowState) -> &mut PractiseState {
-    &mut state.practise
 }

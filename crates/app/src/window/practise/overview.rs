@@ -11,7 +11,6 @@ use super::{
     lesson::duration,
     next_ui,
     progress::progress_ui,
-    state_of,
 };
 use crate::workbench::{Command, PracticeCommand, Practising, Workbench};
 
@@ -80,7 +79,7 @@ fn who_ui(
 ) {
     ui.label(widgets::heading(ui, "Who practises"));
     let kept = &practising.resident().progress().resident;
-    let name = &mut state_of(state).name;
+    let name = &mut state.practise.name;
     let mut text = name.clone().unwrap_or_else(|| kept.clone());
     let field = TextEdit::singleline(&mut text)
         .hint_text("Name or initials")

@@ -9,7 +9,7 @@ use std::{
 use anyhow::{Context as _, bail};
 use plumbray_anatomy::View;
 use plumbray_practise::PracticeFoot;
-use plumbray_study::{FilmRecord, STUDY_ENDING, Study, StudyFile, UserFolders};
+use plumbray_study::{FilmRecord, STUDY_ENDING, Study, StudyFile, UserFolders, write_whole};
 use serde::{Deserialize, Serialize};
 
 /// An attempt that is under way, as it is remembered while the program is closed.
@@ -102,10 +102,7 @@ pub(super) fn read(path: &Path) -> anyhow::Result<Vec<AttemptRecord>> {
 /// When it cannot be written.
 pub(super) fn write(path: &Path, records: &[AttemptRecord]) -> anyhow::Result<()> {
     let text = ron::ser::to_string_pretty(records, ron::ser::PrettyConfig::new())?;
-    let beside = path.with_extension("new");
-    fs::write(&beside, text)?;
-    fs::rename(&beside, path)?;
-    Ok(())
+    Ok(write_whole(path, text.as_bytes())?)
 }
 
 /// Lays out a new study for an attempt at a foot in a folder, with nothing traced yet; gives its name there.

@@ -342,9 +342,11 @@ impl Workbench {
         }
     }
 
-    /// Whether a path is a study of an attempt, which stands in no list of recent feet.
-    pub(super) fn is_attempt(&self, path: &Path) -> bool {
-        path.starts_with(&self.places.practice)
+    /// Puts a study at the head of the recent feet; an attempt is no foot of anybody's.
+    pub(super) fn remember_foot(&mut self, study: &Path) {
+        if !study.starts_with(&self.places.practice) {
+            self.settings.remember(study);
+        }
     }
 
     /// Whether what a command does can be done now.
