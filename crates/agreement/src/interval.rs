@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::AgreementError;
+use crate::{AgreementError, distribution::t_quantile};
 
 /// The share of repetitions of a whole study whose interval would hold the true value, between 0 and 1.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
@@ -34,6 +34,13 @@ impl ConfidenceLevel {
     #[must_use]
     pub fn share(self) -> f64 {
         self.0
+    }
+
+    /// The number within whose distance from 0 lies this share of Student's distribution with so many degrees of
+    /// freedom, more than 0: 12.706 for 95 % with one, 1.96 with very many.
+    #[must_use]
+    pub fn student(self, degrees_of_freedom: f64) -> f64 {
+        t_quantile(self.upper_probability(), degrees_of_freedom)
     }
 
     /// The probability below the upper end of a two-sided interval: 0.975 for 95 %.

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     AgreementError, ConfidenceLevel, Interval,
-    distribution::{t_quantile, t_two_sided},
+    distribution::t_two_sided,
     table::{at_least, finite},
 };
 
@@ -122,7 +122,7 @@ pub fn limits_of_agreement(
     }
     let standard_error_of_bias = standard_deviation / n.sqrt();
     let standard_error_of_limit = (3.0 * standard_deviation.powi(2) / n).sqrt();
-    let t = t_quantile(level.upper_probability(), n - 1.0);
+    let t = level.student(n - 1.0);
     let bias = spread.mean_difference;
     let [lower, upper] = [-1.0, 1.0].map(|side| bias + side * multiplier * standard_deviation);
     let around_limit = |limit| Interval::around(limit, t * standard_error_of_limit, level);

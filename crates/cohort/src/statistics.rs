@@ -3,7 +3,7 @@
 //! Intervals are 95 %, and hold for feet that have nothing to do with each other: two feet of one person are nearer to
 //! each other, so that the true interval is somewhat wider.
 
-use plumbray_measure::TWO_SIDED_95;
+use plumbray_agreement::{ConfidenceLevel, proportion};
 use serde::Serialize;
 
 /// A share of a number of feet.
@@ -18,34 +18,18 @@ pub struct Share {
 }
 
 impl Share {
-    /// So many of so many, with Wilson's score interval (Wilson, J Am Stat Assoc 1927;22:209–212,
-    /// citation from memory):
-    ///
-    /// ```text
-    /// (p + z²/2n ± z √(p(1 − p)/n + z²/4n²)) / (1 + z²/n)
-    /// ```
-    ///
-    /// with p the share and z = 1.96. It stays within 0 and 1, and has a width also where p is 0 or 1.
+    /// So many of so many, with Wilson's interval ([`proportion`]): within 0 and 1, and with a width also where the share
+    /// is 0 or 1.
     #[must_use]
     pub fn of(count: u64, of: u64) -> Self {
         Self {
             count,
             of,
-            interval: (of > 0).then(|| wilson(count.min(of), of)),
+            interval: proportion(count.min(of), of, ConfidenceLevel::NINETY_FIVE)
+                .ok()
+                .map(|share| (share.interval.lower, share.interval.upper)),
         }
     }
-}
-
-fn wilson(count: u64, of: u64) -> (f64, f64) {
-    let (count, n) = (as_number(count), as_number(of));
-    let (share, squared) = (count / n, TWO_SIDED_95 * TWO_SIDED_95);
-    let middle = share + squared / (2.0 * n);
-    let half = TWO_SIDED_95 * (share * (1.0 - share) / n + squared / (4.0 * n * n)).sqrt();
-    let scale = 1.0 + squared / n;
-    (
-        ((middle - half) / scale).max(0.0),
-        ((middle + half) / scale).min(1.0),
-    )
 }
 
 /// A count as a number: exact up to 2⁵³.
@@ -97,70 +81,11 @@ impl Mean {
     /// The 95 % interval of the mean by Student's t with n − 1 degrees of freedom; nothing of fewer than two.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let half = student_95(self.count - 1) * self.sd()? / as_number(self.count).sqrt();
+        let sd = self.sd()?;
+        let quantile = ConfidenceLevel::NINETY_FIVE.student(as_number(self.count - 1));
+        let half = quantile * sd / as_number(self.count).sqrt();
         Some((self.mean - half, self.mean + half))
     }
-}
-
-/// From here on the series below is exact to 10 digits.
-const MANY: u64 = 60;
-
-/// Up to so many degrees of freedom the quantile is looked for by halving.
-const HALVINGS: u32 = 200;
-
-/// The number within whose distance from 0 lie 95 % of Student's distribution with so many degrees of freedom, from 1.
-fn student_95(degrees: u64) -> f64 {
-    if degrees > MANY {
-        return student_95_of_many(as_number(degrees));
-    }
-    let (mut low, mut high) = (0.0, 13.0);
-    for _ in 0..HALVINGS {
-        let middle = f64::midpoint(low, high);
-        if within(middle, degrees) < 0.95 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high)
-}
-
-/// The share of Student's distribution within a distance of 0, in closed form (Abramowitz and Stegun 1964, 26.7.3 and
-/// 26.7.4).
-fn within(distance: f64, degrees: u64) -> f64 {
-    let angle = (distance / as_number(degrees).sqrt()).atan();
-    let (sine, cosine) = angle.sin_cos();
-    let is_odd = degrees % 2 == 1;
-    let mut term = if is_odd { cosine } else { 1.0 };
-    let mut sum = if degrees == 1 { 0.0 } else { term };
-    let mut step = if is_odd { 3 } else { 2 };
-    while step < degrees {
-        // Each term has the next pair of factors: even over odd for odd degrees, odd over even for even ones.
-        term *= cosine * cosine * as_number(step - 1) / as_number(step);
-        sum += term;
-        step += 2;
-    }
-    if is_odd {
-        2.0 / std::f64::consts::PI * (angle + sine * sum)
-    } else {
-        sine * sum
-    }
-}
-
-/// The same by the expansion about the normal distribution (Abramowitz and Stegun 1964, 26.7.5).
-fn student_95_of_many(degrees: f64) -> f64 {
-    let z = TWO_SIDED_95;
-    let first = (z.powi(3) + z) / 4.0;
-    let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
-    let third = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
-    let fourth = (79.0 * z.powi(9) + 776.0 * z.powi(7) + 1482.0 * z.powi(5)
-        - 1920.0 * z.powi(3)
-        - 945.0 * z)
-        / 92_160.0;
-    z + first / degrees
-        + second / degrees.powi(2)
-        + third / degrees.powi(3)
-        + fourth / degrees.powi(4)
 }
 
 #[cfg(test)]
@@ -185,19 +110,8 @@ mod tests {
             (60, 2.000),
             (120, 1.980),
         ] {
-            assert_close(student_95(degrees), quantile, 5.1e-4, &format!("{degrees}"));
-        }
-    }
-
-    #[test]
-    fn both_ways_to_the_quantile_meet() {
-        for degrees in [50, 60] {
-            assert_close(
-                student_95(degrees),
-                student_95_of_many(as_number(degrees)),
-                1e-8,
-                "series and halving",
-            );
+            let found = ConfidenceLevel::NINETY_FIVE.student(as_number(degrees));
+            assert_close(found, quantile, 5.1e-4, &format!("{degrees}"));
         }
     }
 
