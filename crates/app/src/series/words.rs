@@ -3,11 +3,11 @@
 use std::io::Write;
 
 use plumbray_cohort::{
-    ChangeSummary, HEADLINES, NumberSummary, Refreshed, SeriesFoot, Share, Summary, Value,
-    change_between, shared_convention_name,
+    ChangeSummary, HEADLINES, NumberSummary, Refreshed, SeriesFoot, Share, StudyFacts, Summary,
+    Value, change_between, shared_convention_name,
 };
 use plumbray_compare::{Recurrence, Standing};
-use plumbray_measure::{AxisConvention, Measurement, Unit};
+use plumbray_measure::{AxisConvention, Measurement, SeverityScheme, Unit};
 
 /// The numbers of a printed row; the others are in the table that is written.
 pub(crate) const PRINTED: [Measurement; 4] =
@@ -61,6 +61,8 @@ pub(crate) struct VisitWords {
     pub operated: String,
     /// Its numbers, in the order of [`PRINTED`].
     pub numbers: Vec<String>,
+    /// By which axes its numbers are, each once: "mid-diaphyseal, at the quarters".
+    pub conventions: String,
     /// Its class.
     pub severity: String,
     /// What became of the foot, where it is its last visit.
@@ -90,12 +92,27 @@ pub(crate) fn visit_words(
         day: or(facts.date().map(|date| date.to_string()), "?"),
         operated: if facts.operated { "yes" } else { "no" }.to_owned(),
         numbers,
+        conventions: conventions(facts),
         severity: or(
             facts.severity.map(|class| class.identifier().to_owned()),
             "–",
         ),
         remarks: remarks(foot, place, limit),
     })
+}
+
+/// By which axes the printed numbers of a study are.
+fn conventions(facts: &StudyFacts) -> String {
+    let mut names: Vec<&str> = PRINTED
+        .iter()
+        .filter_map(|measurement| {
+            let value = facts.number(*measurement)?.value()?;
+            AxisConvention::from_identifier(value.convention.as_deref()?)
+        })
+        .map(AxisConvention::name)
+        .collect();
+    names.dedup();
+    names.join("; ")
 }
 
 /// One visit in a line.
@@ -151,7 +168,7 @@ fn short(measurement: Measurement, value: &Value) -> String {
         return format!("{:.0}", value.value);
     }
     let half = (value.interval.1 - value.interval.0) / 2.0;
-    format!("{:.1} ± {half:.1}", value.value)
+    format!("{} ± {half:.1}", decimal(value.value, 1))
 }
 
 fn shortened(path: &str) -> String {
@@ -177,7 +194,8 @@ pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String>
         let shares: Vec<String> = classes
             .map(|(class, share)| format!("{class} {}", share_words(*share)))
             .collect();
-        let scheme = &severity.scheme;
+        let scheme = SeverityScheme::from_identifier(&severity.scheme);
+        let scheme = scheme.map_or(severity.scheme.as_str(), |scheme| scheme.name());
         lines.push(format!("  Severity by {scheme}: {}", shares.join(", ")));
     }
     if summary.without_severity > 0 {
@@ -257,7 +275,7 @@ fn number_words(number: &NumberSummary) -> String {
     let convention = number.convention.as_deref();
     let convention = convention
         .and_then(AxisConvention::from_identifier)
-        .map(AxisConvention::identifier);
+        .map(AxisConvention::name);
     let by: Vec<&str> = [convention, number.calibration.as_deref()]
         .into_iter()
         .flatten()
@@ -271,13 +289,21 @@ fn number_words(number: &NumberSummary) -> String {
     let mean = number.mean.unwrap_or_default();
     let spread = match (number.sd, number.interval) {
         (Some(sd), Some((low, high))) => {
-            format!(", SD {sd:.decimals$}, mean {low:.decimals$} to {high:.decimals$}")
+            let [low, high] = [low, high].map(|end| decimal(end, decimals));
+            format!(", SD {sd:.decimals$}, mean {low} to {high}")
         }
         _ => String::new(),
     };
     let feet = if number.feet == 1 { "foot" } else { "feet" };
     format!(
-        "{name}{by}: {mean:.decimals$} {}{spread}, {} {feet}",
-        number.unit, number.feet
+        "{name}{by}: {} {}{spread}, {} {feet}",
+        decimal(mean, decimals),
+        number.unit,
+        number.feet
     )
+}
+
+/// A number with so many decimals and a real minus sign.
+fn decimal(number: f64, decimals: usize) -> String {
+    format!("{number:.decimals$}").replace('-', "\u{2212}")
 }

@@ -1,8 +1,8 @@
 //! The series of a clinic: a line for each visit, what is to hold of them, and their summary.
 
 use egui::{
-    CentralPanel, Frame, Label, Layout, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui,
-    WidgetInfo, vec2,
+    CentralPanel, Frame, Label, Layout, Margin, Panel, Response, RichText, Role, ScrollArea,
+    TextEdit, Ui, WidgetInfo, vec2,
 };
 use plumbray_cohort::FIELDS;
 
@@ -173,28 +173,34 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
                 let before = [&words.side, &words.day, &words.operated];
                 let after = words.numbers.iter().chain([&words.severity]);
                 for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
-                    cell_ui(ui, width, RichText::new(text).size(size::SECONDARY));
+                    cell_ui(ui, width, RichText::new(text).size(size::SECONDARY))
+                        .on_hover_text(&words.conventions);
                 }
                 let remarks = words.remarks.trim_start_matches("; ");
                 ui.label(widgets::soft(ui, remarks));
             }
             Err(problem) => {
                 let text = RichText::new(format!("cannot be read: {problem}"));
-                ui.label(text.size(size::SECONDARY).color(tokens.look_again));
+                let text = text.size(size::SECONDARY).color(tokens.look_again);
+                ui.scope(|ui| {
+                    ui.set_max_width(COLUMNS.iter().sum());
+                    ui.add(Label::new(text).truncate());
+                });
             }
         }
     });
 }
 
-fn cell_ui(ui: &mut Ui, width: f32, text: RichText) {
+fn cell_ui(ui: &mut Ui, width: f32, text: RichText) -> Response {
     ui.allocate_ui_with_layout(
         vec2(width, ROW),
         Layout::left_to_right(egui::Align::Center),
         |ui| {
             ui.set_min_width(width);
-            ui.add(Label::new(text).truncate());
+            ui.add(Label::new(text).truncate())
         },
-    );
+    )
+    .inner
 }
 
 fn summary_ui(ui: &mut Ui, listing: Option<&Listing>) {
