@@ -48,7 +48,6 @@ mod placed;
 mod plane;
 mod plausibility;
 mod proximal_shaft;
-mod repeats;
 mod sesamoids;
 mod severity;
 mod shaft_width;
@@ -69,7 +68,6 @@ pub use proximal_shaft::{
     PROXIMAL_LEVELS, ProximalShaft, head_offset_on_lateral_px, head_offset_px, head_reach_px,
     head_tilt, proximal_shaft,
 };
-pub use repeats::{Repeatability, repeatability};
 pub use severity::{
     Class, Graded, Limit, ReaderError, Severity, SeverityOutcome, SeverityScheme, class_of,
 };

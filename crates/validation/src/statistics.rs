@@ -1,5 +1,6 @@
 //! What a set of errors says: bias, spread, limits, sizes, and how often a stated spread holds.
 
+use plumbray_agreement::{AgreementError, ConfidenceLevel, USUAL_MULTIPLIER, within_subject};
 pub use plumbray_measure::TWO_SIDED_95;
 
 /// The radius in standard deviations of the circle that holds 95 % of points scattered normally and alike
@@ -102,19 +103,15 @@ pub fn share_within(values: &[f64], limit: f64) -> Option<f64> {
 }
 
 /// The standard deviation of repeated values of one thing, pooled over things: within-subject standard
-/// deviation (Bland, Altman, BMJ 1996;313:744). Nothing where no thing has two values.
+/// deviation, as crate `agreement` finds it. Nothing where no thing has two values.
 #[must_use]
 pub fn within_groups_sd<'a>(groups: impl IntoIterator<Item = &'a [f64]>) -> Option<f64> {
-    let (mut squares, mut freedom) = (0.0, 0_usize);
-    for group in groups.into_iter().filter(|group| group.len() > 1) {
-        let mean = mean(group)?;
-        squares += group
-            .iter()
-            .map(|value| (value - mean).powi(2))
-            .sum::<f64>();
-        freedom += group.len() - 1;
+    let groups: Vec<&[f64]> = groups.into_iter().collect();
+    match within_subject(&groups, USUAL_MULTIPLIER, ConfidenceLevel::NINETY_FIVE) {
+        Ok(found) => Some(found.standard_deviation),
+        Err(AgreementError::NoVariance { .. }) => Some(0.0),
+        Err(_) => None,
     }
-    (freedom > 0).then(|| (squares / freedom as f64).sqrt())
 }
 
 /// The slope of the line of least squared vertical distances through points (x, y); nothing where all

@@ -10,11 +10,13 @@ use plumbray_cohort::{
     FIELDS, Filter, IndexPlace, Progress, SeriesFoot, cells, open_refreshed, read, series_of,
 };
 use plumbray_compare::Recurrence;
-use serde_json::json;
 
-use super::{CohortArguments, cohort_files::CohortFiles, compare::recurrence_limit};
+use super::{CohortArguments, compare::recurrence_limit};
 use crate::{
-    series::words::{row_heading, row_line, summary_lines, write_refreshed},
+    series::{
+        files::{SeriesFiles, beside_the_rows},
+        words::{row_heading, row_line, summary_lines, write_refreshed},
+    },
     window::CAUTION,
 };
 
@@ -33,7 +35,11 @@ pub(super) fn cohort(arguments: &CohortArguments, output: &mut dyn Write) -> any
         arguments.rebuild,
         &mut progress_line(),
     )?;
-    let mut tables = CohortFiles::begin(arguments)?;
+    let mut tables = SeriesFiles::begin(
+        arguments.csv.as_deref(),
+        arguments.parquet.as_deref(),
+        arguments.json.as_deref(),
+    )?;
     let mut listed = Listed {
         most: arguments.rows,
         rows: Vec::new(),
@@ -46,16 +52,13 @@ pub(super) fn cohort(arguments: &CohortArguments, output: &mut dyn Write) -> any
         }
         Ok(())
     })?;
-    tables.finish(json!({
-        "series": series,
-        "index": index.place(),
-        "studies_in_folder": refreshed.studies,
-        "problems": refreshed.problems,
-        "time_line_problems": refreshed.time_line_problems,
-        "filter": arguments.filter,
-        "summary": summary,
-        "caution": CAUTION,
-    }))?;
+    tables.finish(beside_the_rows(
+        &series,
+        &index.place(),
+        &refreshed,
+        &arguments.filter,
+        &summary,
+    ))?;
     write_refreshed(&refreshed, &index.place(), output)?;
     listed.write(output)?;
     for line in summary_lines(&summary, limit) {

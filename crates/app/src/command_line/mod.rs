@@ -3,7 +3,6 @@
 
 mod agreement;
 mod cohort;
-mod cohort_files;
 mod compare;
 mod landmarks;
 mod measure;

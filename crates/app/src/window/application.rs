@@ -174,6 +174,9 @@ impl Application {
                     Request::AskWhereToPutComparison(file, proposal) => {
                         Command::Compare(CompareCommand::Write(file, proposal))
                     }
+                    Request::AskWhereToPutSeries(proposal) => {
+                        Command::Series(SeriesCommand::Write(proposal))
+                    }
                     _ => Command::NoDialogs,
                 });
             }
@@ -191,6 +194,9 @@ impl Application {
             (Request::AskForSeries, _) => chosen
                 .pop()
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
+            (Request::AskWhereToPutSeries(_), _) => chosen
+                .pop()
+                .map(|path| Command::Series(SeriesCommand::Write(path))),
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),

@@ -124,17 +124,19 @@ fn repeats_ui(ui: &mut Ui, workbench: &Workbench, measurement: Measurement) {
         1
     };
     let shown = |value: f64| number::plain(value, decimals);
-    ui.label(widgets::soft(
-        ui,
-        format!(
-            "Traced {} times: mean {}, spread within the reader {} (one standard deviation), smallest \
-             detectable change {}.",
-            repeated.count,
-            shown(repeated.mean),
-            shown(repeated.sd_within),
-            shown(repeated.smallest_detectable_change)
+    let (count, mean) = (repeated.count, shown(repeated.mean));
+    let text = match repeated.scatter {
+        None => format!("Traced {count} times, each time {mean}."),
+        Some(scatter) => format!(
+            "Traced {count} times: mean {mean}, spread within the reader {} (one standard deviation; 95 % \
+             interval {} to {}), smallest detectable change {}.",
+            shown(scatter.standard_deviation),
+            shown(scatter.interval.lower),
+            shown(scatter.interval.upper),
+            shown(scatter.repeatability_coefficient)
         ),
-    ));
+    };
+    ui.label(widgets::soft(ui, text));
 }
 
 fn source_ui(ui: &mut Ui, measurement: Measurement) {

@@ -55,6 +55,16 @@ impl AskFiles for DesktopDialogs {
                 where_to_put(ComparisonFile::Sheet, proposal)
             }
             Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
+            Request::AskWhereToPutSeries(proposal) => {
+                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
+                let saved = dialog
+                    .set_title("Write the table of these visits")
+                    .add_filter("Tables: .csv, .parquet, .json", &["csv", "parquet", "json"])
+                    .set_directory(proposal.parent().map(PathBuf::from).unwrap_or_default())
+                    .set_file_name(name)
+                    .save_file();
+                Some(vec![pollster::block_on(saved)?.path().to_owned()])
+            }
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
                 let picked = dialog
@@ -114,6 +124,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForMoreVisits
         | Request::AskForPracticeSet
         | Request::AskForSeries
+        | Request::AskWhereToPutSeries(_)
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)

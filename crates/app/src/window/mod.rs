@@ -43,7 +43,7 @@ pub use welcome::CAUTION;
 
 use crate::{
     canvas::FilmPainter,
-    workbench::{Command, Selection, Workbench},
+    workbench::{Command, Selection, SeriesIndex, Workbench},
 };
 
 /// Height of the top line in points.
@@ -71,6 +71,7 @@ pub struct WindowState {
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
     series_filter: Option<String>,
+    series_index: Option<SeriesIndex>,
 }
 
 impl Default for WindowState {
@@ -86,6 +87,7 @@ impl Default for WindowState {
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
             series_filter: None,
+            series_index: None,
         }
     }
 }

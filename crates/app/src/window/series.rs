@@ -1,10 +1,11 @@
 //! The series of a clinic: a line for each visit, what is to hold of them, and their summary.
 
 use egui::{
-    CentralPanel, Frame, Label, Layout, Margin, Panel, Response, RichText, Role, ScrollArea,
-    TextEdit, Ui, WidgetInfo, vec2,
+    CentralPanel, CollapsingHeader, Frame, Label, Layout, Margin, Panel, Response, RichText, Role,
+    ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
 };
 use plumbray_cohort::FIELDS;
+use plumbray_study::STUDY_ENDING;
 
 use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
@@ -18,6 +19,8 @@ const PANEL: f32 = 396.0;
 const ROW: f32 = 24.0;
 /// Widths of the columns behind the name in points.
 const COLUMNS: [f32; 8] = [48.0, 84.0, 68.0, 88.0, 88.0, 88.0, 56.0, 76.0];
+/// About the width of a character of a name in points.
+const CHARACTER: f32 = 6.4;
 /// The name has this width at least.
 const NAME: f32 = 180.0;
 
@@ -43,7 +46,12 @@ pub(super) fn series_ui(
             ScrollArea::vertical()
                 .id_salt("summary of the series")
                 .auto_shrink(false)
-                .show(ui, |ui| summary_ui(ui, series.listing()));
+                .show(ui, |ui| {
+                    summary_ui(ui, series.listing());
+                    index_ui(ui, workbench, state, commands);
+                    ui.add_space(8.0);
+                    ui.add(Label::new(widgets::soft(ui, CAUTION).size(size::SMALLEST)).wrap());
+                });
         });
     CentralPanel::no_frame()
         .frame(padded(tokens.desk))
@@ -74,6 +82,7 @@ fn head_ui(
         for (text, command) in [
             ("Another folder…", SeriesCommand::Ask),
             ("Read again", SeriesCommand::ReadAgain),
+            ("Write the table…", SeriesCommand::AskWhereToWrite),
             ("Put it away", SeriesCommand::Leave),
         ] {
             widgets::text_action(ui, text, Command::Series(command), commands);
@@ -150,7 +159,14 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
     let tokens = theme::tokens(ui);
     ui.horizontal(|ui| {
         ui.set_height(ROW);
-        let name = RichText::new(&visit.name).size(size::SECONDARY);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a width on a screen, not below NAME"
+        )]
+        let characters = (name_width / CHARACTER) as usize;
+        let fitting = shortened_in_middle(&visit.name, characters);
+        let name = RichText::new(fitting).size(size::SECONDARY);
         let button = egui::Button::new(name.color(tokens.accent))
             .frame(false)
             .truncate();
@@ -164,7 +180,9 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
                 },
             )
             .inner;
-        if response.on_hover_text("Open this study").clicked() {
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &visit.name));
+        let about = format!("Open this study: {}", visit.name);
+        if response.on_hover_text(about).clicked() {
             let open = SeriesCommand::OpenStudy(visit.study.clone());
             commands.push(Command::Series(open));
         }
@@ -177,7 +195,16 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
                         .on_hover_text(&words.conventions);
                 }
                 let remarks = words.remarks.trim_start_matches("; ");
-                ui.label(widgets::soft(ui, remarks));
+                if visit.other_axes.is_empty() {
+                    ui.label(widgets::soft(ui, remarks));
+                } else {
+                    let text = format!("axes: {}  {remarks}", visit.other_axes);
+                    ui.label(
+                        RichText::new(text)
+                            .size(size::SECONDARY)
+                            .color(tokens.look_again),
+                    );
+                }
             }
             Err(problem) => {
                 let text = RichText::new(format!("cannot be read: {problem}"));
@@ -189,6 +216,19 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
             }
         }
     });
+}
+
+/// A path that keeps its beginning and its end, which tell apart what lies in folders alike.
+fn shortened_in_middle(path: &str, most: usize) -> String {
+    let path = path.strip_suffix(STUDY_ENDING).unwrap_or(path);
+    let length = path.chars().count();
+    if length <= most {
+        return path.to_owned();
+    }
+    let kept = most.saturating_sub(1);
+    let beginning: String = path.chars().take(kept.div_ceil(2)).collect();
+    let end: String = path.chars().skip(length - kept / 2).collect();
+    format!("{beginning}…{end}")
 }
 
 fn cell_ui(ui: &mut Ui, width: f32, text: RichText) -> Response {
@@ -217,5 +257,65 @@ fn summary_ui(ui: &mut Ui, listing: Option<&Listing>) {
         ui.add(Label::new(text.color(tokens.look_again)).wrap());
     }
     ui.add_space(8.0);
-    ui.add(Label::new(widgets::soft(ui, CAUTION).size(size::SMALLEST)).wrap());
+}
+
+/// Where the index lies, and another place for it.
+fn index_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    state: &mut WindowState,
+    commands: &mut Vec<Command>,
+) {
+    let kept = &workbench.settings().series_index;
+    let place = if kept.address.is_empty() {
+        "in this user's cache".to_owned()
+    } else {
+        kept.address.clone()
+    };
+    CollapsingHeader::new(widgets::soft(ui, format!("Index: {place}")))
+        .id_salt("index of series")
+        .show(ui, |ui| {
+            let about = "Numbers are read from the files once and kept in an index, which can always be made anew. \
+                         Workstations that share a series share one in PostgreSQL; its password is taken from \
+                         PGPASSWORD and never kept.";
+            ui.add(Label::new(widgets::soft(ui, about)).wrap());
+            let index = state.series_index.get_or_insert_with(|| kept.clone());
+            for (name, hint, text) in [
+                (
+                    "Address of the index",
+                    "this user's cache, or postgresql://user@host/database",
+                    &mut index.address,
+                ),
+                (
+                    "Name of the series in it",
+                    "the folder's path",
+                    &mut index.series,
+                ),
+            ] {
+                ui.label(widgets::soft(ui, name));
+                let field = TextEdit::singleline(text)
+                    .hint_text(hint)
+                    .desired_width(f32::INFINITY);
+                let response = ui.add(field);
+                response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, name));
+            }
+            let chosen = Command::Series(SeriesCommand::KeepIndex(index.clone()));
+            widgets::text_action(ui, "Use this index", chosen, commands);
+        });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_path_keeps_its_beginning_and_its_end() {
+        for (path, most, shown) in [
+            ("one/ap.study.ron", 20, "one/ap"),
+            ("patient-0001/left-ap.dcm.study.ron", 11, "patie…p.dcm"),
+            ("ä/ö/ü/ß.study.ron", 3, "ä…ß"),
+        ] {
+            assert_eq!(shortened_in_middle(path, most), shown, "{path}");
+        }
+    }
 }

@@ -67,7 +67,7 @@ pub use practising::{
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
-pub use series::{ListedVisit, Listing, Series, SeriesCommand};
+pub use series::{ListedVisit, Listing, Series, SeriesCommand, SeriesIndex, UnfitIndex};
 pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
@@ -93,6 +93,7 @@ enum Finished {
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
+    SeriesWritten(Result<(PathBuf, u64), String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -405,6 +406,7 @@ impl Workbench {
                 }
             }
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
+            Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.warn(format!(

@@ -9,7 +9,7 @@ use directories::ProjectDirs;
 use plumbray_report::Paper;
 use serde::{Deserialize, Serialize};
 
-use super::rows::RowChoice;
+use super::{rows::RowChoice, series::SeriesIndex};
 use crate::printing::Besides;
 
 /// How many recent feet are remembered.
@@ -58,6 +58,8 @@ pub struct Settings {
     pub rows: RowChoice,
     /// The printed sheet as the reader likes it.
     pub sheet: SheetSettings,
+    /// Where the index of series lies.
+    pub series_index: SeriesIndex,
     /// Studies opened lately, the latest first.
     pub recent: Vec<PathBuf>,
 }
@@ -71,6 +73,7 @@ impl Default for Settings {
             reader: String::new(),
             rows: RowChoice::default(),
             sheet: SheetSettings::default(),
+            series_index: SeriesIndex::default(),
             recent: Vec::new(),
         }
     }

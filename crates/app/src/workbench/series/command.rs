@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use super::SeriesIndex;
+
 /// What a person can do with a series.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SeriesCommand {
@@ -15,6 +17,12 @@ pub enum SeriesCommand {
     ReadAgain,
     /// Open the study of a visit.
     OpenStudy(PathBuf),
+    /// Ask where to write the table of the visits that are listed.
+    AskWhereToWrite,
+    /// Write that table; the ending says whether as CSV, Parquet or JSON.
+    Write(PathBuf),
+    /// Keep the index elsewhere and read again.
+    KeepIndex(SeriesIndex),
     /// Put the series away.
     Leave,
 }
@@ -29,6 +37,9 @@ impl SeriesCommand {
             Self::Filter(_) => "Choose which visits are listed",
             Self::ReadAgain => "Read the series again",
             Self::OpenStudy(_) => "Open this study",
+            Self::AskWhereToWrite => "Write the table of these visits…",
+            Self::Write(_) => "Write the table of these visits",
+            Self::KeepIndex(_) => "Keep the index of series elsewhere",
             Self::Leave => "Put the series away",
         }
         .to_owned()

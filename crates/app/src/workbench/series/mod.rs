@@ -1,13 +1,16 @@
 //! The series of a clinic: all studies below a folder, looked through while no foot is open.
 
 mod command;
+mod index;
 mod listing;
+mod writing;
 
 use std::path::{Path, PathBuf};
 
-use plumbray_cohort::{Filter, IndexPlace};
+use plumbray_cohort::Filter;
 
 pub use command::SeriesCommand;
+pub use index::{SeriesIndex, UnfitIndex};
 pub use listing::{ListedVisit, Listing};
 
 use super::{Command, Finished, Workbench, state::Request};
@@ -59,25 +62,30 @@ impl Workbench {
                     filter: String::new(),
                     listing: None,
                 });
-                self.read_series(Filter::default());
+                self.read_series();
             }
             SeriesCommand::Filter(text) => match Filter::parse(conditions(&text)) {
-                Ok(filter) => {
+                Ok(_) => {
                     if let Some(series) = &mut self.series {
                         series.filter = text;
                     }
                     self.notices.clear();
-                    self.read_series(filter);
+                    self.read_series();
                 }
                 Err(problem) => self.warn(problem.to_string()),
             },
-            SeriesCommand::ReadAgain => {
-                let filter = self
-                    .series
-                    .as_ref()
-                    .and_then(|series| Filter::parse(conditions(&series.filter)).ok());
-                self.read_series(filter.unwrap_or_default());
-            }
+            SeriesCommand::ReadAgain => self.read_series(),
+            SeriesCommand::AskWhereToWrite => self.ask_where_to_write_series(),
+            SeriesCommand::Write(path) => self.start_writing_series(path),
+            SeriesCommand::KeepIndex(index) => match index.place(&self.places.indexes) {
+                Ok(_) => {
+                    self.settings.series_index = index;
+                    self.keep_settings();
+                    self.notices.clear();
+                    self.read_series();
+                }
+                Err(problem) => self.warn(problem.to_string()),
+            },
             SeriesCommand::OpenStudy(path) => self.apply(Command::Open(vec![path])),
             SeriesCommand::Leave => {
                 self.series = None;
@@ -87,18 +95,41 @@ impl Workbench {
     }
 
     /// Reads the series on a worker's thread.
-    fn read_series(&mut self, filter: Filter) {
-        let Some(series) = &self.series else { return };
+    fn read_series(&mut self) {
+        let Some((source, filter)) = self.series_source() else {
+            return;
+        };
         self.series_number += 1;
-        let (number, folder) = (self.series_number, series.folder.clone());
-        let index = IndexPlace::CacheFolder(self.places.indexes.clone());
+        let number = self.series_number;
         self.jobs.start("Reading the series", move || {
-            let read = listing::read_listing(&folder, &index, &filter);
+            let read = listing::read_listing(&source, &filter);
             Finished::SeriesRead(
                 number,
                 read.map(Box::new).map_err(|problem| problem.to_string()),
             )
         });
+    }
+
+    /// What is read and which visits of it; nothing, and a word why, where it cannot be read.
+    fn series_source(&mut self) -> Option<(listing::Source, Filter)> {
+        let series = self.series.as_ref()?;
+        let index = &self.settings.series_index;
+        match index.place(&self.places.indexes) {
+            Ok(place) => {
+                let source = listing::Source {
+                    folder: series.folder.clone(),
+                    index: place,
+                    name: index.series.clone(),
+                    filter: series.filter.clone(),
+                };
+                let filter = Filter::parse(conditions(&series.filter)).unwrap_or_default();
+                Some((source, filter))
+            }
+            Err(problem) => {
+                self.warn(problem.to_string());
+                None
+            }
+        }
     }
 
     pub(super) fn series_was_read(&mut self, number: u64, read: Result<Box<Listing>, String>) {
@@ -119,6 +150,9 @@ impl Workbench {
             SeriesCommand::Filter(_)
             | SeriesCommand::ReadAgain
             | SeriesCommand::OpenStudy(_)
+            | SeriesCommand::AskWhereToWrite
+            | SeriesCommand::Write(_)
+            | SeriesCommand::KeepIndex(_)
             | SeriesCommand::Leave => self.series.is_some(),
         }
     }
