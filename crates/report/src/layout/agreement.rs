@@ -6,22 +6,16 @@ use crate::{
         step_of,
     },
     layout::{
-        Kind, NOTE, Page, Piece,
-        block::{Block, Style},
+        Kind, Page, Piece,
+        block::Block,
         distributed,
         frame::{Frame, PatientLine},
         numbered, room,
+        styles::{HEADING, NOTE, PLOT_HEADING, PLOT_NAME, PLOT_NUMBER, TEXT},
     },
     mark::{Area, Ink, LineMark, Mark, Spot},
     number::plain,
-    typeface::Weight,
 };
-
-const HEADING: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
-const ROW: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
-const PLOT_HEADING: Style = Style::new(Weight::SemiBold, 8.0, Ink::Black);
-const NUMBER: Style = Style::new(Weight::Regular, 7.0, Ink::Soft);
-const LINE_NAME: Style = Style::new(Weight::Regular, 7.2, Ink::Black);
 
 /// Shares of the width: of the names, and of the values.
 const NAME_SHARE: f64 = 0.3;
@@ -99,12 +93,12 @@ fn noted(note: &str, width: f64) -> Piece {
 fn row(row: &AgreementRow, width: f64) -> Block {
     let (name_room, value_room) = (NAME_SHARE * width - GAP, VALUE_SHARE * width - GAP);
     let mut names = Block::default();
-    names.add_paragraph(&row.name, ROW, 0.0, name_room);
+    names.add_paragraph(&row.name, TEXT, 0.0, name_room);
     let left = (NAME_SHARE + VALUE_SHARE) * width;
     let mut beside = Block::default();
-    beside.add_paragraph(&row.beside, ROW, 0.0, width - left);
+    beside.add_paragraph(&row.beside, TEXT, 0.0, width - left);
     let mut block = Block::default();
-    let value = ROW.fitting(&row.value, value_room);
+    let value = TEXT.fitting(&row.value, value_room);
     block.put(&row.value, value, NAME_SHARE * width, 0.0);
     block.put_block(names, 0.0, 0.0);
     block.put_block(beside, left, 0.0);
@@ -178,9 +172,9 @@ fn plot_block(plot: &LimitsPlot, width: f64) -> Block {
     for value in lines.take_while(|line| *line <= scale.high + 0.5 * scale.step) {
         let at = scale.y(value);
         block.rule(scale.area.left, scale.area.width, at, 0.5, Ink::Rule);
-        let top = at - 0.62 * NUMBER.line_height();
+        let top = at - 0.62 * PLOT_NUMBER.line_height();
         let number = plain(value, scale.decimals());
-        block.put_right(&number, NUMBER, scale.area.left - 5.0, top);
+        block.put_right(&number, PLOT_NUMBER, scale.area.left - 5.0, top);
     }
     level(&mut block, &scale, 0.0, 0.8, Some([1.0, 2.0]));
     for (line, dash) in [
@@ -239,9 +233,9 @@ fn line_names(block: &mut Block, scale: &Scale, plot: &LimitsPlot) {
         ("lower limit", plot.lower),
     ] {
         let text = format!("{name} {}", plain(line.at, 2));
-        let top = (scale.y(line.at) - 0.62 * LINE_NAME.line_height()).max(free_from);
-        block.put(&text, LINE_NAME, scale.area.right() + 5.0, top);
-        free_from = top + LINE_NAME.line_height();
+        let top = (scale.y(line.at) - 0.62 * PLOT_NAME.line_height()).max(free_from);
+        block.put(&text, PLOT_NAME, scale.area.right() + 5.0, top);
+        free_from = top + PLOT_NAME.line_height();
         block.height = block.height.max(free_from);
     }
 }
@@ -253,17 +247,22 @@ fn means(block: &mut Block, scale: &Scale) {
     let first = plain(from, 1);
     block.put(
         &first,
-        NUMBER,
-        scale.x(from) - 0.5 * NUMBER.width(&first),
+        PLOT_NUMBER,
+        scale.x(from) - 0.5 * PLOT_NUMBER.width(&first),
         top,
     );
     if to > from {
         let last = plain(to, 1);
-        block.put(&last, NUMBER, scale.x(to) - 0.5 * NUMBER.width(&last), top);
+        block.put(
+            &last,
+            PLOT_NUMBER,
+            scale.x(to) - 0.5 * PLOT_NUMBER.width(&last),
+            top,
+        );
         let across = "mean of both";
-        let middle = scale.area.left + 0.5 * (scale.area.width - NUMBER.width(across));
-        block.put(across, NUMBER, middle, top);
+        let middle = scale.area.left + 0.5 * (scale.area.width - PLOT_NUMBER.width(across));
+        block.put(across, PLOT_NUMBER, middle, top);
     }
-    block.height = block.height.max(top + NUMBER.line_height());
+    block.height = block.height.max(top + PLOT_NUMBER.line_height());
     block.space(3.0);
 }

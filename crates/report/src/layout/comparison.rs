@@ -3,23 +3,18 @@
 use crate::{
     comparison::{COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultTable},
     layout::{
-        Kind, NOTE, Page, Piece,
+        Kind, Page, Piece,
         block::{Block, Style},
         course_block, distributed, films,
         frame::{Frame, PatientLine},
         numbered, room,
+        styles::{HEADING, NOTE, STRONG, TEXT},
     },
     mark::Ink,
     typeface::Weight,
 };
 
 const HEAD: Style = Style::new(Weight::SemiBold, 7.8, Ink::Black);
-const NAME: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
-const VALUE: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
-const CHANGE: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
-const HEADING: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
-const WARNING: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
-const ANSWER: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
 
 /// The height of the AP films.
 const FILM_HEIGHT: f64 = 205.0;
@@ -71,7 +66,7 @@ fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
     }
     pieces.extend(content.warnings.iter().map(|warning| {
         let mut block = Block::default();
-        block.add_paragraph(warning, WARNING, 0.0, width);
+        block.add_paragraph(warning, STRONG, 0.0, width);
         block.space(2.0);
         piece(block, Kind::Other)
     }));
@@ -89,7 +84,7 @@ fn pieces(content: &ComparisonContent, head: &Block, width: f64) -> Vec<Piece> {
         pieces.push(piece(block, Kind::Heading));
         pieces.extend(answers.iter().map(|answer| {
             let mut block = Block::default();
-            block.add_paragraph(answer, ANSWER, 0.0, width);
+            block.add_paragraph(answer, TEXT, 0.0, width);
             piece(block, Kind::Other)
         }));
     }
@@ -176,16 +171,16 @@ fn columns_head(columns: &[String], last: &str, width: f64) -> Block {
 /// One measurement. Names wrap, numbers shrink: nothing leaves its column.
 fn row(row: &ComparisonRow, width: f64) -> Block {
     let mut names = Block::default();
-    names.add_paragraph(&row.name, NAME, 0.0, NAME_SHARE * width - GAP);
+    names.add_paragraph(&row.name, TEXT, 0.0, NAME_SHARE * width - GAP);
     let mut changes = Block::default();
     let text = match row.verdict.as_str() {
         "" => row.change.clone(),
         verdict => format!("{}: {verdict}", row.change),
     };
     let style = if BEYOND.contains(&row.verdict.as_str()) {
-        CHANGE
+        STRONG
     } else {
-        VALUE
+        TEXT
     };
     let left = (1.0 - CHANGE_SHARE) * width + 2.0 * GAP;
     changes.add_paragraph(&text, style, 0.0, width - left);
@@ -193,7 +188,7 @@ fn row(row: &ComparisonRow, width: f64) -> Block {
     let visits = row.values.len();
     let room = column_room(visits, width);
     for (value, right) in row.values.iter().zip(column_ends(visits, width)) {
-        block.put_right(value, VALUE.fitting(value, room), right, 0.0);
+        block.put_right(value, TEXT.fitting(value, room), right, 0.0);
     }
     block.put_block(names, 0.0, 0.0);
     block.put_block(changes, left, 0.0);

@@ -2,15 +2,13 @@
 
 use crate::{
     course::{Course, CoursePoint, CourseScale},
-    layout::block::{Block, Style},
+    layout::{
+        block::Block,
+        styles::{PLOT_HEADING, PLOT_NAME, PLOT_NUMBER},
+    },
     mark::{Area, Ink, LineMark, Mark, Spot},
     number::plain,
-    typeface::Weight,
 };
-
-const HEADING: Style = Style::new(Weight::SemiBold, 8.0, Ink::Black);
-const NUMBER: Style = Style::new(Weight::Regular, 7.0, Ink::Soft);
-const NAME: Style = Style::new(Weight::Regular, 7.2, Ink::Black);
 
 /// Height of the plotted area.
 const HEIGHT: f64 = 92.0;
@@ -66,7 +64,7 @@ impl Frame {
 pub(crate) fn course_block(course: &Course, width: f64) -> Block {
     let mut block = Block::default();
     let heading = format!("{}; across: {}", course.heading(), course.horizontal);
-    block.add_line(&heading, HEADING, 0.0);
+    block.add_line(&heading, PLOT_HEADING, 0.0);
     block.space(8.0);
     let frame = Frame::of(course, width, block.height);
     block.height += HEIGHT;
@@ -91,8 +89,8 @@ fn scale(block: &mut Block, frame: &Frame, usual: Option<(f64, f64)>) {
     for value in frame.scale.lines() {
         let at = frame.spot(0.0, value).y;
         block.rule(area.left, area.width, at, 0.5, Ink::Rule);
-        let top = at - 0.62 * NUMBER.line_height();
-        block.put_right(&plain(value, 0), NUMBER, area.left - 5.0, top);
+        let top = at - 0.62 * PLOT_NUMBER.line_height();
+        block.put_right(&plain(value, 0), PLOT_NUMBER, area.left - 5.0, top);
     }
 }
 
@@ -130,7 +128,7 @@ fn points(block: &mut Block, frame: &Frame, points: &[CoursePoint]) {
 fn names(block: &mut Block, frame: &Frame, points: &[CoursePoint]) {
     let mut ends = [f64::NEG_INFINITY; 3];
     for point in points {
-        let width = NAME.width(&point.visit);
+        let width = PLOT_NAME.width(&point.visit);
         let middle = frame.spot(point.at, frame.scale.low).x;
         let right = (frame.area.right() - width).max(0.0);
         let left = (middle - 0.5 * width).clamp(0.0, right);
@@ -138,11 +136,11 @@ fn names(block: &mut Block, frame: &Frame, points: &[CoursePoint]) {
         if let Some(line) = ends.iter().position(|end| *end + GAP <= left) {
             ends[line] = left + width;
             #[expect(clippy::cast_precision_loss, reason = "one of three lines")]
-            let top = block.height + line as f64 * NAME.line_height();
-            block.put(&point.visit, NAME, left, top);
+            let top = block.height + line as f64 * PLOT_NAME.line_height();
+            block.put(&point.visit, PLOT_NAME, left, top);
         }
     }
     let lines = ends.iter().filter(|end| end.is_finite()).count();
     #[expect(clippy::cast_precision_loss, reason = "at most three lines")]
-    block.space(lines as f64 * NAME.line_height());
+    block.space(lines as f64 * PLOT_NAME.line_height());
 }

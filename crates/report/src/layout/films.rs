@@ -2,15 +2,16 @@
 
 use crate::{
     content::{SheetContent, SheetFilm},
-    layout::block::{Block, Style},
+    layout::{
+        block::{Block, Style},
+        styles::{ABSENT, CAPTION},
+    },
     mark::{Area, Ink, LineMark, Mark},
     overlay::overlay,
     typeface::Weight,
     verdict::Verdict,
 };
 
-const CAPTION: Style = Style::new(Weight::Regular, 7.5, Ink::Black);
-const ABSENT: Style = Style::new(Weight::Regular, 8.5, Ink::Black);
 const HEADLINE: Style = Style::new(Weight::SemiBold, 11.0, Ink::Black);
 const REMARKS: Style = Style::new(Weight::Regular, 8.0, Ink::Black);
 

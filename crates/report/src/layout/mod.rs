@@ -8,15 +8,15 @@ mod comparison;
 mod course;
 mod films;
 mod frame;
+mod styles;
 mod table;
 mod theatre;
 mod theatre_films;
 
 use crate::{
     content::{Paper, SheetContent},
-    layout::{block::Style, frame::Frame},
-    mark::{Ink, Mark},
-    typeface::Weight,
+    layout::{frame::Frame, styles::NOTE},
+    mark::Mark,
 };
 
 pub(crate) use self::{
@@ -43,8 +43,6 @@ const FILM_HEIGHT_OF_SEVERAL_PAGES: f64 = 260.0;
 
 /// Space between the table and what follows.
 const BELOW_TABLE: f64 = 7.0;
-
-const NOTE: Style = Style::new(Weight::Regular, 7.5, Ink::Soft);
 
 /// One page.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,16 +3,16 @@
 use plumbray_measure::Question;
 
 use crate::{
-    layout::block::{Block, Style},
+    layout::{
+        block::{Block, Style},
+        styles::{STRONG, TEXT},
+    },
     mark::Ink,
     row::{SheetRow, Standing},
     typeface::Weight,
 };
 
 const HEAD: Style = Style::new(Weight::Regular, 7.2, Ink::Soft);
-const QUESTION: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
-const NAME: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
-const VALUE: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
 const SPREAD: Style = Style::new(Weight::Regular, 7.0, Ink::Black);
 const SOFT: Style = Style::new(Weight::Regular, 7.2, Ink::Soft);
 const OUTSIDE: Style = Style::new(Weight::SemiBold, 7.8, Ink::Black);
@@ -88,7 +88,7 @@ pub(crate) fn head(width: f64) -> Block {
 pub(crate) fn question(question: Question, width: f64) -> Block {
     let mut block = Block::default();
     block.space(4.0);
-    block.add_paragraph(question.heading(), QUESTION, 0.0, width);
+    block.add_paragraph(question.heading(), STRONG, 0.0, width);
     block.space(1.0);
     let at = block.height;
     block.rule(0.0, width, at, 0.4, Ink::Rule);
@@ -100,15 +100,15 @@ pub(crate) fn question(question: Question, width: f64) -> Block {
 pub(crate) fn row(row: &SheetRow, width: f64) -> Block {
     let columns = Columns::of(width);
     let mut names = Block::default();
-    names.add_paragraph(row.name, NAME, 0.0, columns.name_room);
+    names.add_paragraph(row.name, TEXT, 0.0, columns.name_room);
     let mut conventions = Block::default();
     // The smaller text stands on the baseline of the name.
-    conventions.space(NAME.size - SOFT.size);
+    conventions.space(TEXT.size - SOFT.size);
     conventions.add_paragraph(&row.convention, SOFT, 0.0, columns.convention_room);
 
     let mut block = Block::default();
-    let on_baseline = |style: Style| NAME.size - style.size;
-    let value = VALUE.fitting(&row.value, columns.value_room);
+    let on_baseline = |style: Style| TEXT.size - style.size;
+    let value = STRONG.fitting(&row.value, columns.value_room);
     block.put_right(&row.value, value, columns.value_right, on_baseline(value));
     let spread = SPREAD.fitting(&row.spread, columns.spread_room);
     let beside_value = columns.value_right + 3.0;

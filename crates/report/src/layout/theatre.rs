@@ -7,6 +7,7 @@ use crate::{
         finished,
         frame::{Frame, PatientLine},
         room,
+        styles::{HEADING, STRONG, TEXT},
         theatre_films::films,
     },
     mark::Ink,
@@ -14,9 +15,6 @@ use crate::{
     typeface::Weight,
 };
 
-const HEADING: Style = Style::new(Weight::SemiBold, 9.0, Ink::Black);
-const TEXT: Style = Style::new(Weight::Regular, 8.2, Ink::Black);
-const STRONG: Style = Style::new(Weight::SemiBold, 8.2, Ink::Black);
 const SMALL: Style = Style::new(Weight::Regular, 7.2, Ink::Soft);
 
 const GAP: f64 = 12.0;

@@ -3,6 +3,7 @@
 use crate::{
     layout::{
         block::{Block, Style},
+        styles::{ABSENT, CAPTION},
         theatre::{Letters, places},
     },
     mark::{Area, Ink, LineMark, Mark, Spot},
@@ -12,9 +13,7 @@ use crate::{
     typeface::Weight,
 };
 
-const CAPTION: Style = Style::new(Weight::Regular, 7.5, Ink::Black);
 const SCALE: Style = Style::new(Weight::SemiBold, 7.5, Ink::Black);
-const ABSENT: Style = Style::new(Weight::Regular, 8.5, Ink::Black);
 
 const GAP: f64 = 12.0;
 
