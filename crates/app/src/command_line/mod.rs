@@ -2,6 +2,7 @@
 //! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
+mod agreement_text;
 mod cohort;
 mod cohort_files;
 mod compare;
