@@ -3,7 +3,7 @@
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
 use plumbray_measure::{
-    AxisConvention, Measurement, Outcome, Unit, all_conventions, level_freedom,
+    AxisConvention, Measurement, Outcome, Reading, Unit, all_conventions, level_freedom,
 };
 
 use super::{number, proposal_detail, row_text::value_texts, theme, theme::size, widgets};
@@ -57,19 +57,7 @@ fn measurement_ui(
     ui.add_space(4.0);
     conventions_ui(ui, workbench, measurement, commands);
     if let Some(reading) = reading {
-        ui.label(widgets::soft(
-            ui,
-            "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
-             what makes a position or grade likely holds both.",
-        ));
-        let reader = workbench.choices().reader_error;
-        if let Some(with_reader) = reader.half_width_with(measurement, reading.sd) {
-            let text = format!(
-                "With the error of published readers, who place the same points again: ± {}°.",
-                number::plain(with_reader, 1)
-            );
-            ui.label(text);
-        }
+        reader_ui(ui, workbench, measurement, reading);
         if let Some(calibration) = &reading.calibration_name {
             ui.label(widgets::soft(ui, format!("Millimetres: {calibration}.")));
         }
@@ -91,6 +79,35 @@ fn measurement_ui(
     repeats_ui(ui, workbench, measurement);
     ui.add_space(4.0);
     source_ui(ui, measurement);
+}
+
+/// What the interval holds: the tracing's spread alone, or the reader's own too.
+fn reader_ui(ui: &mut Ui, workbench: &Workbench, measurement: Measurement, reading: &Reading) {
+    let kept = workbench.own_spread();
+    let about = kept.and_then(|kept| kept.about(measurement, reading));
+    let has_own = reading.own_sd.is_some();
+    if !has_own {
+        ui.label(widgets::soft(
+            ui,
+            "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
+             what makes a position or grade likely holds both.",
+        ));
+        let published = workbench.choices().reader_error;
+        if let Some(with_reader) = published.half_width_with(measurement, reading.sd) {
+            let text = format!(
+                "With the error of published readers, who place the same points again: ± {}°.",
+                number::plain(with_reader, 1)
+            );
+            ui.label(text);
+        }
+    }
+    if let Some(about) = about {
+        if has_own {
+            ui.label(about);
+        } else {
+            ui.label(widgets::soft(ui, about));
+        }
+    }
 }
 
 /// How far the choice among the published levels moves the number.

@@ -75,6 +75,7 @@ pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
 pub(crate) use tracing_edit::edit_for;
 
+use crate::own_spread::KeptSpreads;
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
 use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
@@ -128,6 +129,8 @@ pub struct Workbench {
     notices: Vec<Notice>,
     requests: Vec<Request>,
     settings: Settings,
+    /// What is kept of how well readers repeat themselves.
+    own_spreads: KeptSpreads,
     places: Places,
 }
 
@@ -136,6 +139,8 @@ pub struct Workbench {
 pub struct Places {
     /// The settings file, if the system has a place for one.
     pub settings: Option<PathBuf>,
+    /// The file of readers' own spreads, if the system has a place for one.
+    pub own_spreads: Option<PathBuf>,
     /// The folders for locks and recovery copies.
     pub folders: UserFolders,
     /// The sample films, which stay as they are.
@@ -157,6 +162,7 @@ impl Places {
         let samples = sample_folder();
         Self {
             settings: Settings::usual_path(),
+            own_spreads: KeptSpreads::usual_path(),
             folders: UserFolders::of_this_user(),
             practice_set: samples.as_deref().and_then(shipped_practice_set),
             samples,
@@ -200,9 +206,11 @@ impl Workbench {
             notices: Vec::new(),
             requests: Vec::new(),
             settings,
+            own_spreads: KeptSpreads::default(),
             places,
         };
         workbench.offer_kept_work();
+        workbench.read_own_spreads();
         workbench
     }
 
@@ -227,6 +235,8 @@ impl Workbench {
             Command::SetReader(name) => {
                 self.settings.reader = name;
                 self.keep_settings();
+                // Whose own spread the intervals hold hangs on who reads.
+                self.refresh();
             }
             Command::SetTheme(theme) => {
                 self.settings.theme = theme;
@@ -486,6 +496,17 @@ impl Workbench {
         let notice = Notice { urgency, text };
         if !self.notices.contains(&notice) {
             self.notices.push(notice);
+        }
+    }
+
+    /// Reads what is kept of readers' own spreads; a file that cannot be read is told, and then none counts.
+    fn read_own_spreads(&mut self) {
+        let Some(path) = &self.places.own_spreads else {
+            return;
+        };
+        match KeptSpreads::read_if_there(path) {
+            Ok(kept) => self.own_spreads = kept,
+            Err(problem) => self.warn(format!("No reader’s own spread counts: {problem}")),
         }
     }
 
