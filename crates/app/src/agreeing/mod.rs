@@ -8,6 +8,7 @@ mod own;
 mod paper;
 mod plots;
 mod readings;
+mod sentences;
 mod statistic;
 mod studies;
 mod words;
@@ -19,11 +20,13 @@ use plumbray_measure::{AxisConvention, Measurement, Unit};
 use plumbray_report::LimitsPlot;
 
 pub(crate) use data::{json, table};
+pub(crate) use own::Keepable;
 pub(crate) use paper::agreement_pdf;
 pub(crate) use readings::MeasuredReadings;
+pub(crate) use sentences::Told;
 pub(crate) use statistic::Statistic;
 pub(crate) use studies::{Gathered, NO_NAME};
-pub(crate) use words::{Line, counted, heading_of, joined, lines_of, one_value_words};
+pub(crate) use words::{Line, counted, heading_of, lines_of, one_value_words};
 
 /// What is judged unless something else is asked for.
 pub(crate) const USUAL: [Measurement; 4] = [

@@ -1,6 +1,7 @@
 //! The studies that were named, or that lie in a folder, and who traced what in them.
 
 use std::{
+    collections::BTreeMap,
     fs,
     path::{Path, PathBuf},
 };
@@ -46,6 +47,16 @@ pub(crate) struct Gathered {
     pub tracings: Vec<OneTracing>,
     /// What could not be read, a sentence each.
     pub problems: Vec<String>,
+}
+
+/// How much a reader read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct ReaderCounts {
+    pub tracings: usize,
+    /// Films of one foot; an AP and a lateral film are two.
+    pub films: usize,
+    /// Those that were traced more than once.
+    pub films_again: usize,
 }
 
 impl ReadStudy {
@@ -135,6 +146,27 @@ impl Gathered {
             tracings,
             studies,
             problems,
+        }
+    }
+
+    /// How many tracings a reader made, of how many films of one foot, and how many of these more than once.
+    pub(crate) fn counts_of(&self, reader: usize) -> ReaderCounts {
+        let mut films: BTreeMap<(String, Option<Side>), usize> = BTreeMap::new();
+        let mut tracings = 0;
+        for one in self.tracings.iter().filter(|one| one.reader == reader) {
+            let read = &self.studies[one.study];
+            tracings += 1;
+            let placed = View::ALL
+                .into_iter()
+                .filter(|view| !one.tracing.on(*view).is_empty());
+            for film in placed.filter_map(|view| read.study.film(view)) {
+                *films.entry((film.hash.to_string(), read.side)).or_default() += 1;
+            }
+        }
+        ReaderCounts {
+            tracings,
+            films: films.len(),
+            films_again: films.values().filter(|times| **times > 1).count(),
         }
     }
 

@@ -171,6 +171,9 @@ impl Application {
                     Request::AskWhereToPutPlan(proposal) => {
                         Command::Plan(PlanCommand::MakeSheet(proposal))
                     }
+                    Request::AskWhereToPutAgreement(file, proposal) => {
+                        Command::Series(SeriesCommand::Write(file, proposal))
+                    }
                     Request::AskWhereToPutComparison(file, proposal) => {
                         Command::Compare(CompareCommand::Write(file, proposal))
                     }
@@ -197,6 +200,9 @@ impl Application {
             (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
                 TimeLineEdit::Add(chosen),
             ))),
+            (Request::AskWhereToPutAgreement(file, _), _) => chosen
+                .pop()
+                .map(|path| Command::Series(SeriesCommand::Write(file, path))),
             (Request::AskWhereToPutComparison(file, _), _) => chosen
                 .pop()
                 .map(|path| Command::Compare(CompareCommand::Write(file, path))),

@@ -54,7 +54,8 @@ impl AskFiles for DesktopDialogs {
             Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutPlan(proposal) => {
                 where_to_put(ComparisonFile::Sheet, proposal)
             }
-            Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
+            Request::AskWhereToPutComparison(file, proposal)
+            | Request::AskWhereToPutAgreement(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
                 let picked = dialog
@@ -117,6 +118,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
+        | Request::AskWhereToPutAgreement(..)
         | Request::Copy(_)
         | Request::Quit => None,
     }

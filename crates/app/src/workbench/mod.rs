@@ -67,7 +67,10 @@ pub use practising::{
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
-pub use series::{ListedVisit, Listing, Series, SeriesCommand};
+pub(crate) use series::Judged;
+pub use series::{
+    AskReaders, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, SeriesReaders,
+};
 pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
@@ -94,6 +97,7 @@ enum Finished {
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
+    ReadersJudged(u64, Result<Box<Judged>, String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -116,6 +120,8 @@ pub struct Workbench {
     series: Option<Series>,
     /// Which reading of a series was asked for last.
     series_number: u64,
+    /// Which judging of a series' readers was asked for last.
+    judging_number: u64,
     /// Which comparison was asked for last.
     comparison_number: u64,
     worksheet: Worksheet,
@@ -195,6 +201,7 @@ impl Workbench {
             practising: None,
             series: None,
             series_number: 0,
+            judging_number: 0,
             comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
@@ -414,6 +421,7 @@ impl Workbench {
                     self.screws_were_suggested(by, &asked, found);
                 }
             }
+            Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);

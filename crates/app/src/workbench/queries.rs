@@ -57,6 +57,12 @@ impl Workbench {
             .of_open_study(&self.study, &self.settings.reader)
     }
 
+    /// What is kept of the reader of this name.
+    #[must_use]
+    pub fn own_spread_of(&self, reader: &str) -> Option<&KeptOfReader> {
+        self.own_spreads.of(reader)
+    }
+
     /// What looks wrong about the tracing as a whole.
     #[must_use]
     pub fn implausible(&self) -> &[Implausible] {

@@ -106,6 +106,8 @@ pub enum Request {
     AskWhereToPutPlan(PathBuf),
     /// Ask which folder of studies to look through.
     AskForSeries,
+    /// Ask where to write how far readers agree; the path is a proposal.
+    AskWhereToPutAgreement(ComparisonFile, PathBuf),
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Put these rows of the worksheet, as text, where other programs paste from.

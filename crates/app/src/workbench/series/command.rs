@@ -2,6 +2,9 @@
 
 use std::path::PathBuf;
 
+use super::{AskReaders, SeriesPage};
+use crate::workbench::ComparisonFile;
+
 /// What a person can do with a series.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SeriesCommand {
@@ -15,6 +18,16 @@ pub enum SeriesCommand {
     ReadAgain,
     /// Open the study of a visit.
     OpenStudy(PathBuf),
+    /// Show the visits, or how far the readers agree.
+    Show(SeriesPage),
+    /// Ask something of the readers.
+    AskReaders(AskReaders),
+    /// Ask where to write how far the readers agree: as a sheet to print or as a table.
+    AskWhereToWrite(ComparisonFile),
+    /// Write how far the readers agree to this file.
+    Write(ComparisonFile, PathBuf),
+    /// Keep what the repeats of the reader of this name say as that reader's own spread.
+    KeepSpread(String),
     /// Put the series away.
     Leave,
 }
@@ -29,6 +42,11 @@ impl SeriesCommand {
             Self::Filter(_) => "Choose which visits are listed",
             Self::ReadAgain => "Read the series again",
             Self::OpenStudy(_) => "Open this study",
+            Self::Show(SeriesPage::Visits) => "List the visits of the series",
+            Self::Show(SeriesPage::Readers) => "Judge how far the readers of the series agree",
+            Self::AskReaders(_) => "Choose how the readers are judged",
+            Self::AskWhereToWrite(_) | Self::Write(..) => "Write how far the readers agree",
+            Self::KeepSpread(_) => "Keep a reader’s own spread",
             Self::Leave => "Put the series away",
         }
         .to_owned()

@@ -2,6 +2,7 @@
 
 mod command;
 mod listing;
+mod readers;
 
 use std::path::{Path, PathBuf};
 
@@ -9,8 +10,20 @@ use plumbray_cohort::{Filter, IndexPlace};
 
 pub use command::SeriesCommand;
 pub use listing::{ListedVisit, Listing};
+pub(crate) use readers::Judged;
+pub use readers::{AskReaders, SeriesReaders};
 
 use super::{Command, Finished, Workbench, state::Request};
+
+/// What is shown of a series.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SeriesPage {
+    /// Its visits and their summary.
+    #[default]
+    Visits,
+    /// How far its readers agree.
+    Readers,
+}
 
 /// A folder that is looked through.
 #[derive(Debug)]
@@ -19,6 +32,8 @@ pub struct Series {
     filter: String,
     /// Nothing while it is read for the first time.
     listing: Option<Listing>,
+    page: SeriesPage,
+    readers: SeriesReaders,
 }
 
 impl Series {
@@ -26,6 +41,18 @@ impl Series {
     #[must_use]
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// What is shown.
+    #[must_use]
+    pub const fn page(&self) -> SeriesPage {
+        self.page
+    }
+
+    /// How far its readers agree.
+    #[must_use]
+    pub const fn readers(&self) -> &SeriesReaders {
+        &self.readers
     }
 
     /// What has to hold of a visit that is listed; may be empty.
@@ -58,6 +85,8 @@ impl Workbench {
                     folder,
                     filter: String::new(),
                     listing: None,
+                    page: SeriesPage::Visits,
+                    readers: SeriesReaders::default(),
                 });
                 self.read_series(Filter::default());
             }
@@ -77,7 +106,26 @@ impl Workbench {
                     .as_ref()
                     .and_then(|series| Filter::parse(conditions(&series.filter)).ok());
                 self.read_series(filter.unwrap_or_default());
+                let page = self.series.as_ref().map(Series::page);
+                if page == Some(SeriesPage::Readers) {
+                    self.judge_readers(true);
+                } else if let Some(series) = &mut self.series {
+                    // What was read before is read again when it is looked at.
+                    series.readers.forget();
+                }
             }
+            SeriesCommand::Show(page) => {
+                if let Some(series) = &mut self.series {
+                    series.page = page;
+                }
+                if page == SeriesPage::Readers {
+                    self.show_readers();
+                }
+            }
+            SeriesCommand::AskReaders(what) => self.ask_readers(what),
+            SeriesCommand::AskWhereToWrite(file) => self.ask_where_to_write_agreement(file),
+            SeriesCommand::Write(file, path) => self.write_agreement(file, path),
+            SeriesCommand::KeepSpread(reader) => self.keep_spread_of(&reader),
             SeriesCommand::OpenStudy(path) => self.apply(Command::Open(vec![path])),
             SeriesCommand::Leave => {
                 self.series = None;
@@ -116,7 +164,15 @@ impl Workbench {
     pub(super) const fn can_look_through(&self, command: &SeriesCommand) -> bool {
         match command {
             SeriesCommand::Ask | SeriesCommand::Open(_) => true,
+            SeriesCommand::AskWhereToWrite(_)
+            | SeriesCommand::Write(..)
+            | SeriesCommand::KeepSpread(_) => match &self.series {
+                Some(series) => series.readers.judged().is_some(),
+                None => false,
+            },
             SeriesCommand::Filter(_)
+            | SeriesCommand::Show(_)
+            | SeriesCommand::AskReaders(_)
             | SeriesCommand::ReadAgain
             | SeriesCommand::OpenStudy(_)
             | SeriesCommand::Leave => self.series.is_some(),

@@ -1,15 +1,21 @@
-//! The series of a clinic: a line for each visit, what is to hold of them, and their summary.
+//! The series of a clinic: a line for each visit, what is to hold of them, and their summary; or how far its readers
+//! agree.
 
 use egui::{
-    CentralPanel, Frame, Label, Layout, Margin, Panel, Response, RichText, Role, ScrollArea,
-    TextEdit, Ui, WidgetInfo, vec2,
+    CentralPanel, Color32, Frame, Label, Layout, Margin, Panel, Response, RichText, Role,
+    ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
 };
 use plumbray_cohort::FIELDS;
+
+mod bland_altman;
+mod readers;
 
 use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
     series::words::PRINTED,
-    workbench::{Command, ListedVisit, Listing, Series, SeriesCommand, Workbench},
+    workbench::{
+        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
+    },
 };
 
 /// Width of the panel with the summary in points.
@@ -29,12 +35,11 @@ pub(super) fn series_ui(
     state: &mut WindowState,
     commands: &mut Vec<Command>,
 ) {
+    if series.page() == SeriesPage::Readers {
+        readers::readers_ui(ui, workbench, series, commands);
+        return;
+    }
     let tokens = theme::tokens(ui);
-    let padded = |fill| {
-        Frame::new()
-            .fill(fill)
-            .inner_margin(Margin::symmetric(16, 12))
-    };
     Panel::right("series summary")
         .exact_size(PANEL.min(ui.available_width() * 0.4))
         .resizable(false)
@@ -48,7 +53,8 @@ pub(super) fn series_ui(
     CentralPanel::no_frame()
         .frame(padded(tokens.desk))
         .show(ui, |ui| {
-            head_ui(ui, workbench, series, state, commands);
+            head_ui(ui, workbench, series, commands);
+            filter_ui(ui, series, state, commands);
             match series.listing() {
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
@@ -58,13 +64,13 @@ pub(super) fn series_ui(
         });
 }
 
-fn head_ui(
-    ui: &mut Ui,
-    workbench: &Workbench,
-    series: &Series,
-    state: &mut WindowState,
-    commands: &mut Vec<Command>,
-) {
+fn padded(fill: Color32) -> Frame {
+    Frame::new()
+        .fill(fill)
+        .inner_margin(Margin::symmetric(16, 12))
+}
+
+fn head_ui(ui: &mut Ui, workbench: &Workbench, series: &Series, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
     let name = series.folder().file_name().unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
@@ -79,6 +85,30 @@ fn head_ui(
             widgets::text_action(ui, text, Command::Series(command), commands);
         }
     });
+    ui.horizontal(|ui| {
+        for (page, text) in [
+            (SeriesPage::Visits, "Visits"),
+            (SeriesPage::Readers, "Agreement of readers"),
+        ] {
+            let is_shown = series.page() == page;
+            if ui.selectable_label(is_shown, text).clicked() && !is_shown {
+                commands.push(Command::Series(SeriesCommand::Show(page)));
+            }
+        }
+    });
+    if let Some(notice) = workbench.notices().last() {
+        let text = RichText::new(&notice.text).size(size::SECONDARY);
+        let colour = match notice.urgency {
+            Urgency::Note => tokens.soft,
+            Urgency::Warning => tokens.look_again,
+        };
+        ui.add(Label::new(text.color(colour)).wrap());
+    }
+    ui.add_space(4.0);
+}
+
+/// Which visits are listed.
+fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &mut Vec<Command>) {
     let mut text = state
         .series_filter
         .clone()
@@ -94,10 +124,6 @@ fn head_ui(
         )));
     }
     state.series_filter = response.has_focus().then_some(text);
-    if let Some(notice) = workbench.notices().last() {
-        let text = RichText::new(&notice.text).size(size::SECONDARY);
-        ui.add(Label::new(text.color(tokens.look_again)).wrap());
-    }
     ui.add_space(8.0);
 }
 
