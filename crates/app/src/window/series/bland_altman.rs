@@ -1,14 +1,16 @@
 //! The differences of two readers over their means, with bias and limits of agreement.
 
 use egui::{FontId, Id, Rangef, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, HLine, LineStyle, Plot, PlotPoints, Points, Span};
+use egui_plot::{AxisHints, GridMark, HLine, LineStyle, Plot, PlotPoints, Points, Span};
 use plumbray_measure::Measurement;
-use plumbray_report::{LimitsPlot, PlotLine, number::plain};
+use plumbray_report::{LimitsPlot, PlotLine, number::plain, step_of};
 
 use super::super::{theme, theme::size};
 
 /// Height of a plot in points.
 const HEIGHT: f32 = 170.0;
+/// More lines of a scale are never drawn.
+const MOST_MARKS: u32 = 12;
 /// Room at every edge, as a share of what is shown.
 const BESIDE: f64 = 0.06;
 
@@ -36,6 +38,8 @@ pub(super) fn plot_ui(ui: &mut Ui, measurement: Measurement, plot: &LimitsPlot) 
         .show_crosshair(false)
         .grid_fade(0.0)
         .grid_color(tokens.line)
+        .y_grid_spacer(|input| marks(input.bounds))
+        .x_grid_spacer(|input| marks(input.bounds))
         .custom_y_axes(vec![axis(AxisHints::new_y()).min_thickness(30.0)])
         .custom_x_axes(vec![
             axis(AxisHints::new_x()).label(across.color(tokens.soft)),
@@ -70,6 +74,20 @@ pub(super) fn plot_ui(ui: &mut Ui, measurement: Measurement, plot: &LimitsPlot) 
     shown
         .response
         .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+}
+
+/// The lines of the scale between two ends: a handful, at round numbers.
+fn marks((low, high): (f64, f64)) -> Vec<GridMark> {
+    let step = step_of(high - low);
+    let first = (low / step).ceil();
+    let marks = (0..MOST_MARKS).map(|place| (first + f64::from(place)) * step);
+    marks
+        .take_while(|value| *value <= high)
+        .map(|value| GridMark {
+            value,
+            step_size: step,
+        })
+        .collect()
 }
 
 fn with_room((low, high): (f64, f64)) -> (f64, f64) {

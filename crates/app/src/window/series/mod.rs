@@ -96,13 +96,11 @@ fn head_ui(ui: &mut Ui, workbench: &Workbench, series: &Series, commands: &mut V
             }
         }
     });
-    if let Some(notice) = workbench.notices().last() {
-        let text = RichText::new(&notice.text).size(size::SECONDARY);
-        let colour = match notice.urgency {
-            Urgency::Note => tokens.soft,
-            Urgency::Warning => tokens.look_again,
-        };
-        ui.add(Label::new(text.color(colour)).wrap());
+    // A warning may be longer than the line at the foot of the window.
+    let warning = workbench.notices().last();
+    if let Some(warning) = warning.filter(|notice| notice.urgency == Urgency::Warning) {
+        let text = RichText::new(&warning.text).size(size::SECONDARY);
+        ui.add(Label::new(text.color(tokens.look_again)).wrap());
     }
     ui.add_space(4.0);
 }

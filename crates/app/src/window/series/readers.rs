@@ -2,7 +2,7 @@
 
 use egui::{
     CentralPanel, CollapsingHeader, ComboBox, Frame, Label, Margin, Panel, RichText, Role,
-    ScrollArea, Ui, WidgetInfo,
+    ScrollArea, Stroke, Ui, WidgetInfo,
 };
 use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Measurement, Question};
@@ -16,8 +16,10 @@ use crate::{
 
 /// So many plots of differences are open from the start; more are opened by a click.
 const PLOTS_AT_ONCE: usize = 3;
-/// Room for a plot in points.
-const PLOT: f32 = 300.0;
+/// A plot is at least so wide, in points.
+const NARROWEST_PLOT: f32 = 230.0;
+/// No more plots stand beside each other.
+const MOST_BESIDE: usize = 4;
 
 /// Draws the readers' page.
 pub(super) fn readers_ui(
@@ -143,6 +145,9 @@ fn measurements_ui(ui: &mut Ui, judged: &[Measurement], ask: &mut impl FnMut(Ask
             ask(AskReaders::Measurement(measurement, is_judged));
         }
     };
+    // A box that is not ticked has the colour of the menu.
+    let edge = Stroke::new(1.0, theme::tokens(ui).faint);
+    ui.visuals_mut().widgets.inactive.bg_stroke = edge;
     ui.label(widgets::soft(ui, "The usual four"));
     for measurement in USUAL {
         tick_ui(ui, measurement);
@@ -238,17 +243,25 @@ fn plots_ui(ui: &mut Ui, measured: &MeasurementAgreement) {
         .id_salt(("plots", measured.measurement.identifier()))
         .default_open(plots.len() <= PLOTS_AT_ONCE)
         .show(ui, |ui| {
-            ui.horizontal_wrapped(|ui| {
-                for plot in plots {
-                    ui.allocate_ui(egui::vec2(PLOT, 0.0), |ui| {
-                        ui.vertical(|ui| {
-                            ui.set_width(PLOT);
-                            plot_ui(ui, measured.measurement, plot);
-                        });
-                    });
-                }
-            });
+            let beside = columns_of(ui.available_width());
+            for row in plots.chunks(beside) {
+                ui.columns(beside, |columns| {
+                    for (column, plot) in columns.iter_mut().zip(row) {
+                        plot_ui(column, measured.measurement, plot);
+                    }
+                });
+            }
         });
+}
+
+/// How many plots stand beside each other in this width.
+fn columns_of(width: f32) -> usize {
+    let fits = |columns: &usize| {
+        #[expect(clippy::cast_precision_loss, reason = "a few columns")]
+        let columns = *columns as f32;
+        columns * NARROWEST_PLOT <= width
+    };
+    (2..=MOST_BESIDE).rev().find(fits).unwrap_or(1)
 }
 
 fn left_out_ui(ui: &mut Ui, measured: &MeasurementAgreement) {
@@ -321,18 +334,17 @@ fn reader_ui(
     );
     ui.add(Label::new(widgets::soft(ui, text)).wrap());
     if name == NO_NAME {
-        let text = "These tracings name no reader, so they count as one. Say who traces on the page “Visit”.";
+        let text = "These tracings name no reader, so they count as one. Say who traces under “Visit, dates and reader”.";
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
         return;
     }
     if let Some(kept) = workbench.own_spread_of(name) {
-        let day = kept.spreads.iter().map(|spread| spread.kept_on).max();
-        let day = day.map_or_else(String::new, |day| format!(", last on {day}"));
-        let text = format!(
-            "Kept: {}{day}",
-            counted(kept.spreads.len(), "measurement", "measurements")
-        );
-        ui.label(widgets::soft(ui, text));
+        for spread in &kept.spreads {
+            let measurement = spread.measurement().map_or("", Measurement::name);
+            let text = format!("Kept: {measurement}, {}", spread.words());
+            let text = widgets::soft(ui, text).size(size::SMALLEST);
+            ui.add(Label::new(text).wrap());
+        }
     }
     match judged.keepable.get(place) {
         Some(Ok(keepable)) if !keepable.spreads.is_empty() => {

@@ -10,7 +10,7 @@ use plumbray_measure::{AxisConvention, Measurement};
 
 use super::Series;
 use crate::{
-    agreeing::{Agreement, Asked, Gathered, Keepable, agreement_pdf, table},
+    agreeing::{Agreement, Asked, Gathered, Keepable, agreement_pdf, counted, table},
     own_spread::{KeptSpread, KeptSpreads},
     printing::write_beside,
     workbench::{ComparisonFile, Finished, Workbench, state::Request},
@@ -243,22 +243,13 @@ fn judge(gathered: Option<Arc<Gathered>>, folder: &Path, asked: &Asked) -> Resul
     })
 }
 
+/// Told in one short line; what was kept stands beside the reader.
 fn kept_words(reader: &str, keepable: &Keepable, set: &str) -> String {
-    let each: Vec<String> = keepable
-        .spreads
-        .iter()
-        .map(|spread| {
-            let name = spread.measurement().map_or("", Measurement::name);
-            format!("{name}, {}", spread.words())
-        })
-        .collect();
+    let count = counted(keepable.spreads.len(), "measurement", "measurements");
     let counts = if set.trim() == reader {
         "Your worksheets hold it from now on.".to_owned()
     } else {
-        format!("It counts while {reader} is who traces, as the page “Visit” says.")
+        format!("It counts while {reader} is who traces, see “Visit, dates and reader”.")
     };
-    format!(
-        "Kept as {reader}’s own spread: {}. {counts}",
-        each.join("; ")
-    )
+    format!("Kept as {reader}’s own spread: {count}. {counts}")
 }
