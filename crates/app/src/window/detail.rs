@@ -3,10 +3,13 @@
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
 use plumbray_measure::{
-    AxisConvention, Measurement, Outcome, Reading, Unit, all_conventions, level_freedom,
+    AxisConvention, Measurement, Outcome, Unit, all_conventions, level_freedom,
 };
 
-use super::{number, proposal_detail, row_text::value_texts, theme, theme::size, widgets};
+use super::{
+    number, proposal_detail, reader_detail::reader_ui, row_text::value_texts, theme, theme::size,
+    widgets,
+};
 use crate::workbench::{
     Calibrating, CalibrationMethod, Command, FittedScale, Selection, TraceStep, Workbench,
 };
@@ -79,35 +82,6 @@ fn measurement_ui(
     repeats_ui(ui, workbench, measurement);
     ui.add_space(4.0);
     source_ui(ui, measurement);
-}
-
-/// What the interval holds: the tracing's spread alone, or the reader's own too.
-fn reader_ui(ui: &mut Ui, workbench: &Workbench, measurement: Measurement, reading: &Reading) {
-    let kept = workbench.own_spread();
-    let about = kept.and_then(|kept| kept.about(measurement, reading));
-    let has_own = reading.own_sd.is_some();
-    if !has_own {
-        ui.label(widgets::soft(
-            ui,
-            "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
-             what makes a position or grade likely holds both.",
-        ));
-        let published = workbench.choices().reader_error;
-        if let Some(with_reader) = published.half_width_with(measurement, reading.sd) {
-            let text = format!(
-                "With the error of published readers, who place the same points again: ± {}°.",
-                number::plain(with_reader, 1)
-            );
-            ui.label(text);
-        }
-    }
-    if let Some(about) = about {
-        if has_own {
-            ui.label(about);
-        } else {
-            ui.label(widgets::soft(ui, about));
-        }
-    }
 }
 
 /// How far the choice among the published levels moves the number.

@@ -15,6 +15,7 @@ mod mistaken_bone;
 mod offer;
 mod opening;
 mod orientation;
+mod own_spreads;
 mod planning;
 mod practising;
 mod proposing;
@@ -504,17 +505,6 @@ impl Workbench {
         let notice = Notice { urgency, text };
         if !self.notices.contains(&notice) {
             self.notices.push(notice);
-        }
-    }
-
-    /// Reads what is kept of readers' own spreads; a file that cannot be read is told, and then none counts.
-    fn read_own_spreads(&mut self) {
-        let Some(path) = &self.places.own_spreads else {
-            return;
-        };
-        match KeptSpreads::read_if_there(path) {
-            Ok(kept) => self.own_spreads = kept,
-            Err(problem) => self.warn(format!("No reader’s own spread counts: {problem}")),
         }
     }
 

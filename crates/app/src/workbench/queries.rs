@@ -11,7 +11,7 @@ use super::{
     Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
     proposing::LOOKING, saving::SAVING,
 };
-use crate::own_spread::{KeptOfReader, choices_by};
+use crate::own_spread::choices_by;
 
 impl Workbench {
     /// Whether a foot is open, or its films are on their way.
@@ -48,19 +48,6 @@ impl Workbench {
     #[must_use]
     pub fn choices(&self) -> Choices {
         choices_by(&self.study, self.own_spread())
-    }
-
-    /// What is kept of the reader who traces, where the foot that is open is traced by nobody else.
-    #[must_use]
-    pub fn own_spread(&self) -> Option<&KeptOfReader> {
-        self.own_spreads
-            .of_open_study(&self.study, &self.settings.reader)
-    }
-
-    /// What is kept of the reader of this name.
-    #[must_use]
-    pub fn own_spread_of(&self, reader: &str) -> Option<&KeptOfReader> {
-        self.own_spreads.of(reader)
     }
 
     /// What looks wrong about the tracing as a whole.

@@ -10,8 +10,7 @@ use plumbray_measure::{AxisConvention, Measurement};
 
 use super::Series;
 use crate::{
-    agreeing::{Agreement, Asked, Gathered, Keepable, agreement_pdf, counted, table},
-    own_spread::{KeptSpread, KeptSpreads},
+    agreeing::{Agreement, Asked, Gathered, Keepable, agreement_pdf, table},
     printing::write_beside,
     workbench::{ComparisonFile, Finished, Workbench, state::Request},
 };
@@ -153,7 +152,7 @@ impl Workbench {
         }
     }
 
-    fn agreement(&self) -> Option<Arc<Agreement>> {
+    pub(in super::super) fn agreement(&self) -> Option<Arc<Agreement>> {
         let judged = self.series.as_ref()?.readers.judged.as_ref()?;
         Some(Arc::clone(&judged.agreement))
     }
@@ -188,40 +187,6 @@ impl Workbench {
                 Finished::ComparisonWritten(file, written.map(|()| path))
             });
     }
-
-    /// Keeps what a reader's repeats say as that reader's own spread, and tells what was kept and when it counts.
-    pub(super) fn keep_spread_of(&mut self, reader: &str) {
-        let Some(agreement) = self.agreement() else {
-            return;
-        };
-        let day = jiff::Zoned::now().date();
-        match agreement.keepable(reader, day) {
-            Err(problem) => self.warn(problem),
-            Ok(Keepable { spreads, refused }) if spreads.is_empty() => {
-                let why = refused.join("; ");
-                self.warn(format!("Nothing of {reader} can be kept: {why}."));
-            }
-            Ok(keepable) => match self.kept_with(reader, keepable.spreads.clone()) {
-                Err(problem) => self.warn(problem),
-                Ok(kept) => {
-                    self.own_spreads = kept;
-                    self.refresh();
-                    let told = kept_words(reader, &keepable, &self.settings.reader);
-                    self.say_instead(told);
-                }
-            },
-        }
-    }
-
-    fn kept_with(&self, reader: &str, spreads: Vec<KeptSpread>) -> Result<KeptSpreads, String> {
-        let path = self.places.own_spreads.as_ref();
-        let path = path.ok_or("This system has no place for settings, so nothing can be kept.")?;
-        // Another window may have kept something since this one began.
-        let mut kept = KeptSpreads::read_if_there(path).map_err(|problem| problem.to_string())?;
-        kept.keep(reader, spreads);
-        kept.write(path).map_err(|problem| problem.to_string())?;
-        Ok(kept)
-    }
 }
 
 fn judge(gathered: Option<Arc<Gathered>>, folder: &Path, asked: &Asked) -> Result<Judged, String> {
@@ -241,15 +206,4 @@ fn judge(gathered: Option<Arc<Gathered>>, folder: &Path, asked: &Asked) -> Resul
             .collect(),
         agreement: Arc::new(agreement),
     })
-}
-
-/// Told in one short line; what was kept stands beside the reader.
-fn kept_words(reader: &str, keepable: &Keepable, set: &str) -> String {
-    let count = counted(keepable.spreads.len(), "measurement", "measurements");
-    let counts = if set.trim() == reader {
-        "Your worksheets hold it from now on.".to_owned()
-    } else {
-        format!("It counts while {reader} is who traces, see “Visit, dates and reader”.")
-    };
-    format!("Kept as {reader}’s own spread: {count}. {counts}")
 }
