@@ -171,11 +171,14 @@ impl Application {
                     Request::AskWhereToPutPlan(proposal) => {
                         Command::Plan(PlanCommand::MakeSheet(proposal))
                     }
+                    Request::AskWhereToPutAgreement(file, proposal) => {
+                        Command::Series(SeriesCommand::Write(file, proposal))
+                    }
                     Request::AskWhereToPutComparison(file, proposal) => {
                         Command::Compare(CompareCommand::Write(file, proposal))
                     }
                     Request::AskWhereToPutSeries(proposal) => {
-                        Command::Series(SeriesCommand::Write(proposal))
+                        Command::Series(SeriesCommand::WriteTable(proposal))
                     }
                     _ => Command::NoDialogs,
                 });
@@ -196,13 +199,16 @@ impl Application {
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
-                .map(|path| Command::Series(SeriesCommand::Write(path))),
+                .map(|path| Command::Series(SeriesCommand::WriteTable(path))),
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),
             (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
                 TimeLineEdit::Add(chosen),
             ))),
+            (Request::AskWhereToPutAgreement(file, _), _) => chosen
+                .pop()
+                .map(|path| Command::Series(SeriesCommand::Write(file, path))),
             (Request::AskWhereToPutComparison(file, _), _) => chosen
                 .pop()
                 .map(|path| Command::Compare(CompareCommand::Write(file, path))),

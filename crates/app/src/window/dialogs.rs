@@ -54,7 +54,6 @@ impl AskFiles for DesktopDialogs {
             Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutPlan(proposal) => {
                 where_to_put(ComparisonFile::Sheet, proposal)
             }
-            Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhereToPutSeries(proposal) => {
                 let name = proposal.file_name().unwrap_or_default().to_string_lossy();
                 let saved = dialog
@@ -65,6 +64,8 @@ impl AskFiles for DesktopDialogs {
                     .save_file();
                 Some(vec![pollster::block_on(saved)?.path().to_owned()])
             }
+            Request::AskWhereToPutComparison(file, proposal)
+            | Request::AskWhereToPutAgreement(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
                 let picked = dialog
@@ -128,6 +129,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
+        | Request::AskWhereToPutAgreement(..)
         | Request::Copy(_)
         | Request::Quit => None,
     }

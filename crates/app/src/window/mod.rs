@@ -20,6 +20,7 @@ mod practise;
 mod prompt_line;
 mod proposal_detail;
 mod range_strip;
+mod reader_detail;
 mod row_text;
 mod rows_page;
 mod series;

@@ -108,6 +108,8 @@ pub enum Request {
     AskForSeries,
     /// Ask where to write the table of a series; the path is a proposal.
     AskWhereToPutSeries(PathBuf),
+    /// Ask where to write how far readers agree; the path is a proposal.
+    AskWhereToPutAgreement(ComparisonFile, PathBuf),
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Put these rows of the worksheet, as text, where other programs paste from.

@@ -78,9 +78,15 @@ impl Desk {
         UserFolders::below(self.folder.path())
     }
 
+    /// Where readers' own spreads are kept.
+    pub(crate) fn own_spreads(&self) -> PathBuf {
+        self.folder.path().join("own-spreads.ron")
+    }
+
     fn places(&self) -> Places {
         Places {
             settings: Some(self.folder.path().join("settings.ron")),
+            own_spreads: Some(self.own_spreads()),
             folders: self.folders(),
             samples: Some(sample_images()),
             sample_copies: self.folder.path().join("sample-foot"),
