@@ -63,7 +63,8 @@ pub(crate) use opening::{read_film, take_facts};
 pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
 pub use practising::{
-    Attempt, HandedIn, PracticeCommand, PracticeStage, Practising, ResidentProgress,
+    Attempt, FilmOfStudy, GreyPicture, HandedIn, LimitedNumber, LookedAtFilm, MakingCommand,
+    OfferedStudy, PracticeCommand, PracticeStage, Practising, ResidentProgress, SetInMaking,
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
@@ -93,6 +94,9 @@ enum Finished {
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
+    StudiesOfSetRead(u64, practising::StudiesRead),
+    FilmOfSetRead(u64, practising::FilmRead),
+    SetMade(u64, Result<PathBuf, String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -405,8 +409,14 @@ impl Workbench {
                 }
             }
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
+            Ok(Finished::StudiesOfSetRead(number, read)) => {
+                self.studies_of_set_were_read(number, read);
+            }
+            Ok(Finished::FilmOfSetRead(number, read)) => self.film_of_set_was_read(number, read),
+            Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."

@@ -10,6 +10,7 @@ mod offset;
 mod strokes;
 
 use plumbray_anatomy::{Tracing, View};
+use plumbray_measure::Unit;
 use plumbray_study::Study;
 
 use self::{correspond::corresponding, strokes::drawn_alike};
@@ -78,6 +79,21 @@ impl Lesson {
     #[must_use]
     pub fn is_missed(&self) -> bool {
         self.measurements.iter().any(MeasurementLesson::is_missed)
+    }
+
+    /// What a placed thing cost: the parts of the errors of the judged angles that it explains, taken without their
+    /// signs and added up, in degrees.
+    #[must_use]
+    pub fn cost_degrees(&self, thing: PlacedThing) -> f64 {
+        self.measurements
+            .iter()
+            .filter(|row| row.measurement.unit() == Unit::Degrees)
+            .filter_map(|row| row.blame.as_ref())
+            .flat_map(|blame| &blame.parts)
+            .flat_map(|part| &part.things)
+            .filter(|own| own.thing == thing)
+            .map(|own| own.amount.abs())
+            .sum()
     }
 
     /// The lesson of the film of this view.

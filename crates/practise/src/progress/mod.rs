@@ -8,7 +8,7 @@ mod weakness;
 
 use jiff::civil::DateTime;
 use plumbray_anatomy::View;
-use plumbray_measure::{Measurement, Unit};
+use plumbray_measure::Measurement;
 
 use crate::lesson::{FilmLesson, LengthUnit, Lesson, PlacedThing};
 
@@ -120,7 +120,7 @@ fn things_of(lesson: &Lesson, film: &FilmLesson) -> Vec<PastThing> {
         distance,
         unit: film.unit.clone(),
         relative: distance / expected,
-        cost_degrees: cost_degrees(lesson, thing),
+        cost_degrees: lesson.cost_degrees(thing),
     };
     let points = film.landmarks.iter().map(|own| {
         let thing = PlacedThing::Landmark(view, own.landmark);
@@ -143,17 +143,4 @@ fn things_of(lesson: &Lesson, film: &FilmLesson) -> Vec<PastThing> {
         ));
     }
     things
-}
-
-fn cost_degrees(lesson: &Lesson, thing: PlacedThing) -> f64 {
-    lesson
-        .measurements
-        .iter()
-        .filter(|row| row.measurement.unit() == Unit::Degrees)
-        .filter_map(|row| row.blame.as_ref())
-        .flat_map(|blame| &blame.parts)
-        .flat_map(|part| &part.things)
-        .filter(|own| own.thing == thing)
-        .map(|own| own.amount.abs())
-        .sum()
 }

@@ -1,0 +1,463 @@
+//! A supervisor makes a practice set of studies: which of them, every film looked at, where to.
+
+mod command;
+mod reading;
+
+use std::{
+    path::PathBuf,
+    sync::{
+        Arc,
+        atomic::{AtomicUsize, Ordering},
+    },
+};
+
+use plumbray_anatomy::View;
+use plumbray_film::Pyramid;
+use plumbray_practise::{
+    Difficulty, LessonDefaults, StudyFitness, StudyForSet, SupervisedSet, set_from_studies,
+};
+
+pub use command::MakingCommand;
+pub(in crate::workbench) use reading::{FilmRead, StudiesRead};
+
+use super::{PracticeStage, Practising};
+use crate::workbench::{FilmView, Finished, Workbench, state::Request};
+
+/// A set of studies that is being made.
+#[derive(Debug)]
+pub struct SetInMaking {
+    /// Where the studies lie; nothing while nobody said so.
+    pub folder: Option<PathBuf>,
+    /// The studies that were found; nothing while none were read.
+    pub studies: Option<Vec<OfferedStudy>>,
+    /// What the set is called.
+    pub name: String,
+    /// Whose tracings the references are.
+    pub supervisor: String,
+    /// Whether residents may let the program move points to edges from the start.
+    pub snapping: bool,
+    /// The folder that the set is to have, as it was written.
+    pub target: String,
+    /// The film that is looked at.
+    pub looked_at: Option<Box<LookedAtFilm>>,
+    /// The work that is under way.
+    work: Option<WorkOnSet>,
+    /// Which work was begun last: what comes of earlier work is let go.
+    number: u64,
+}
+
+/// A study that may go into the set.
+#[derive(Clone, Debug)]
+pub struct OfferedStudy {
+    /// What it offers, or why it cannot be taken.
+    pub fitness: StudyFitness,
+    /// The study's path below the folder.
+    pub name: String,
+    /// Whether it goes into the set.
+    pub is_taken: bool,
+    /// Its films.
+    pub films: Vec<FilmOfStudy>,
+}
+
+/// A film of a study that may go into the set.
+#[derive(Clone, Debug)]
+pub struct FilmOfStudy {
+    /// Which film.
+    pub view: View,
+    /// The film, small.
+    pub picture: Arc<GreyPicture>,
+    /// Whether it was shown large: names cannot be read in the small picture.
+    pub was_seen: bool,
+    /// Whether the supervisor said that nothing in it tells who the patient is.
+    pub is_clear: bool,
+}
+
+/// A picture in greys, row by row from the upper left corner.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct GreyPicture {
+    /// Width and height in pixels.
+    pub size: [usize; 2],
+    /// A grey for each pixel, 0 being black.
+    pub greys: Vec<u8>,
+}
+
+/// A film that is looked at for names.
+#[derive(Debug)]
+pub struct LookedAtFilm {
+    /// Its study's place in the list.
+    pub place: usize,
+    /// Which film.
+    pub view: View,
+    /// Its picture.
+    pub pyramid: Arc<Pyramid>,
+    /// How it is shown.
+    pub shown: FilmView,
+}
+
+/// Work under way on a worker's thread.
+#[derive(Clone, Debug)]
+struct WorkOnSet {
+    what: &'static str,
+    done: Arc<AtomicUsize>,
+    of: Option<usize>,
+}
+
+impl SetInMaking {
+    /// A set of which nothing is known yet but where studies may lie and who is at the desk.
+    pub(super) fn new(reader: &str) -> Self {
+        Self {
+            folder: None,
+            studies: None,
+            name: String::new(),
+            supervisor: reader.trim().to_owned(),
+            snapping: LessonDefaults::default().snapping,
+            target: String::new(),
+            looked_at: None,
+            work: None,
+            number: 0,
+        }
+    }
+
+    /// What is being done, with how far it has come: "Reading the studies: 3".
+    #[must_use]
+    pub fn work_under_way(&self) -> Option<String> {
+        let work = self.work.as_ref()?;
+        let done = work.done.load(Ordering::Relaxed);
+        Some(match work.of {
+            Some(all) => format!("{}: {done} of {all}", work.what),
+            None => format!("{}: {done}", work.what),
+        })
+    }
+
+    /// The studies that go into the set.
+    pub fn taken(&self) -> impl Iterator<Item = &OfferedStudy> {
+        let studies = self.studies.iter().flatten();
+        studies.filter(|study| study.is_taken)
+    }
+
+    /// What is still missing before the set can be written, in a sentence; nothing when it can.
+    #[must_use]
+    pub fn what_is_missing(&self) -> Option<String> {
+        let feet = self.taken().count();
+        let unclear = self
+            .taken()
+            .flat_map(|study| &study.films)
+            .filter(|film| !film.is_clear)
+            .count();
+        let blank = |text: &str| text.trim().is_empty();
+        let missing = match () {
+            () if self.studies.is_none() => "Choose the folder of the studies.".to_owned(),
+            () if feet == 0 => "Take at least one study into the set.".to_owned(),
+            () if unclear == 1 => "Look at 1 more film for names.".to_owned(),
+            () if unclear > 0 => format!("Look at {unclear} more films for names."),
+            () if blank(&self.name) => "Name the set.".to_owned(),
+            () if blank(&self.supervisor) => "Say whose tracings they are.".to_owned(),
+            () if blank(&self.target) => "Say where to write the set.".to_owned(),
+            () => return None,
+        };
+        Some(missing)
+    }
+
+    /// The next film after the one at this place that is taken and was not found clear.
+    #[must_use]
+    pub fn next_to_look_at(&self, after: Option<(usize, View)>) -> Option<(usize, View)> {
+        let open: Vec<(usize, View)> = self
+            .studies
+            .iter()
+            .flatten()
+            .enumerate()
+            .filter(|(_, study)| study.is_taken)
+            .flat_map(|(place, study)| study.films.iter().map(move |film| (place, film)))
+            .filter(|(_, film)| !film.is_clear)
+            .map(|(place, film)| (place, film.view))
+            .collect();
+        let behind = |at: &&(usize, View)| after.is_some_and(|after| **at > after);
+        open.iter().find(behind).or(open.first()).copied()
+    }
+
+    /// A film of a study.
+    #[must_use]
+    pub fn film(&self, place: usize, view: View) -> Option<&FilmOfStudy> {
+        let study = self.studies.as_ref()?.get(place)?;
+        study.films.iter().find(|film| film.view == view)
+    }
+
+    fn film_mut(&mut self, place: usize, view: View) -> Option<&mut FilmOfStudy> {
+        let study = self.studies.as_mut()?.get_mut(place)?;
+        study.films.iter_mut().find(|film| film.view == view)
+    }
+
+    /// Whether what a command does can be done now.
+    pub(super) fn can(&self, command: &MakingCommand) -> bool {
+        match command {
+            MakingCommand::Leave => true,
+            _ if self.work.is_some() => false,
+            MakingCommand::Write => self.what_is_missing().is_none(),
+            MakingCommand::Take(place, _) => self
+                .studies
+                .as_ref()
+                .and_then(|studies| studies.get(*place))
+                .is_some_and(|study| study.fitness.refusal.is_none()),
+            MakingCommand::LookAt(place, view) => self.film(*place, *view).is_some(),
+            // In the small picture no name can be read.
+            MakingCommand::Clear(place, view, clear) => self
+                .film(*place, *view)
+                .is_some_and(|film| film.was_seen && film.is_clear != *clear),
+            MakingCommand::Show(_) | MakingCommand::ToList => self.looked_at.is_some(),
+            MakingCommand::AskForStudies
+            | MakingCommand::ReadStudies(_)
+            | MakingCommand::Name(_)
+            | MakingCommand::Supervisor(_)
+            | MakingCommand::Snapping(_)
+            | MakingCommand::AskWhere
+            | MakingCommand::Where(_) => true,
+        }
+    }
+
+    /// Takes in the studies of a folder; what can be guessed is filled in.
+    fn take_in(&mut self, studies: Vec<OfferedStudy>) {
+        let traced_by = |study: &&OfferedStudy| !study.fitness.traced_by.trim().is_empty();
+        if let Some(study) = studies.iter().find(traced_by)
+            && self.supervisor.is_empty()
+        {
+            study
+                .fitness
+                .traced_by
+                .trim()
+                .clone_into(&mut self.supervisor);
+        }
+        if self.target.is_empty()
+            && let Some(folder) = &self.folder
+            && let Some(name) = folder.file_name()
+        {
+            let name = format!("{}-practice-set", name.to_string_lossy());
+            self.target = folder.with_file_name(name).display().to_string();
+        }
+        if self.name.is_empty() && !self.supervisor.is_empty() {
+            self.name = format!("Feet traced by {}", self.supervisor);
+        }
+        self.studies = Some(studies);
+    }
+
+    fn request(&self) -> SupervisedSet {
+        let supervisor = self.supervisor.trim().to_owned();
+        SupervisedSet {
+            name: self.name.trim().to_owned(),
+            made_by: supervisor.clone(),
+            supervisor,
+            defaults: LessonDefaults {
+                snapping: self.snapping,
+                ..LessonDefaults::default()
+            },
+            studies: self
+                .taken()
+                .map(|study| StudyForSet {
+                    path: study.fitness.path.clone(),
+                    difficulty: Difficulty::by_reasons(Vec::new()),
+                    tags: Vec::new(),
+                })
+                .collect(),
+        }
+    }
+
+    /// Begins work of which only the latest counts; gives its number and where to tell how far it has come.
+    fn begin(&mut self, what: &'static str, of: Option<usize>) -> (u64, Arc<AtomicUsize>) {
+        let done = Arc::new(AtomicUsize::new(0));
+        self.number += 1;
+        self.work = Some(WorkOnSet {
+            what,
+            done: Arc::clone(&done),
+            of,
+        });
+        (self.number, done)
+    }
+}
+
+impl Workbench {
+    fn making_mut(&mut self) -> Option<&mut SetInMaking> {
+        match &mut self.practising {
+            Some(Practising {
+                stage: PracticeStage::Making(making),
+                ..
+            }) => Some(making),
+            _ => None,
+        }
+    }
+
+    /// The set in making whose latest work has this number; that work has ended.
+    fn making_after(&mut self, number: u64) -> Option<&mut SetInMaking> {
+        let making = self.making_mut().filter(|own| own.number == number)?;
+        making.work = None;
+        Some(making)
+    }
+
+    /// Begins to make a set of the studies that were looked at last, if any.
+    pub(super) fn begin_making(&mut self) {
+        let reader = self.settings.reader.clone();
+        let Some(practising) = &mut self.practising else {
+            return;
+        };
+        practising.stage = PracticeStage::Making(Box::new(SetInMaking::new(&reader)));
+        self.notices.clear();
+        if let Some(folder) = practising.studies.clone().filter(|folder| folder.is_dir()) {
+            self.apply_to_making(MakingCommand::ReadStudies(folder));
+        }
+    }
+
+    /// Does what belongs to making a set.
+    pub(in crate::workbench) fn apply_to_making(&mut self, command: MakingCommand) {
+        let Some(making) = self.making_mut() else {
+            return;
+        };
+        match command {
+            MakingCommand::AskForStudies => self.requests.push(Request::AskForStudiesOfSet),
+            MakingCommand::ReadStudies(folder) => self.read_studies(folder),
+            MakingCommand::Take(place, taken) => {
+                if let Some(study) = making.studies.iter_mut().flatten().nth(place) {
+                    study.is_taken = taken;
+                }
+                let of_it = |film: &LookedAtFilm| film.place == place;
+                if !taken && making.looked_at.as_deref().is_some_and(of_it) {
+                    self.look_at_next(place, View::Lateral);
+                }
+            }
+            MakingCommand::LookAt(place, view) => self.read_film_of_study(place, view),
+            MakingCommand::Show(shown) => {
+                if let Some(film) = &mut making.looked_at {
+                    film.shown = *shown;
+                }
+            }
+            MakingCommand::ToList => making.looked_at = None,
+            MakingCommand::Clear(place, view, clear) => {
+                if let Some(film) = making.film_mut(place, view) {
+                    film.is_clear = clear;
+                }
+                if clear && making.looked_at.is_some() {
+                    self.look_at_next(place, view);
+                }
+            }
+            MakingCommand::Name(name) => making.name = name,
+            MakingCommand::Supervisor(name) => making.supervisor = name,
+            MakingCommand::Snapping(snapping) => making.snapping = snapping,
+            MakingCommand::AskWhere => {
+                let proposal = PathBuf::from(making.target.trim());
+                self.requests.push(Request::AskWhereToPutSet(proposal));
+            }
+            MakingCommand::Where(target) => making.target = target,
+            MakingCommand::Write => self.write_set(),
+            MakingCommand::Leave => self.show_overview(),
+        }
+    }
+
+    /// Shows the next film that was not looked at, or the list when every film was.
+    fn look_at_next(&mut self, place: usize, view: View) {
+        let Some(making) = self.making_mut() else {
+            return;
+        };
+        match making.next_to_look_at(Some((place, view))) {
+            Some((place, view)) => self.read_film_of_study(place, view),
+            None => making.looked_at = None,
+        }
+    }
+
+    fn read_studies(&mut self, folder: PathBuf) {
+        let but = self.places.practice.clone();
+        if let Some(practising) = &mut self.practising {
+            practising.studies = Some(folder.clone());
+        }
+        self.notices.clear();
+        let Some(making) = self.making_mut() else {
+            return;
+        };
+        making.folder = Some(folder.clone());
+        making.studies = None;
+        making.looked_at = None;
+        let (number, read) = making.begin("Reading the studies", None);
+        self.jobs.start("Reading the studies", move || {
+            Finished::StudiesOfSetRead(number, reading::read_studies(&folder, &but, &read))
+        });
+    }
+
+    pub(in crate::workbench) fn studies_of_set_were_read(
+        &mut self,
+        number: u64,
+        read: StudiesRead,
+    ) {
+        let Some(making) = self.making_after(number) else {
+            return;
+        };
+        match read {
+            Ok(studies) => making.take_in(studies),
+            Err(problem) => self.warn(problem),
+        }
+    }
+
+    fn read_film_of_study(&mut self, place: usize, view: View) {
+        let Some(making) = self.making_mut() else {
+            return;
+        };
+        let study = making.studies.as_ref().and_then(|own| own.get(place));
+        let Some(path) = study.map(|study| study.fitness.path.clone()) else {
+            return;
+        };
+        let (number, _) = making.begin("Opening the film", Some(1));
+        self.jobs.start("Opening the film", move || {
+            Finished::FilmOfSetRead(number, reading::read_film(&path, place, view))
+        });
+    }
+
+    pub(in crate::workbench) fn film_of_set_was_read(&mut self, number: u64, read: FilmRead) {
+        let Some(making) = self.making_after(number) else {
+            return;
+        };
+        match read {
+            Ok(film) => {
+                if let Some(own) = making.film_mut(film.place, film.view) {
+                    own.was_seen = true;
+                }
+                making.looked_at = Some(film);
+            }
+            Err(problem) => self.warn(format!("The film cannot be looked at: {problem}")),
+        }
+    }
+
+    fn write_set(&mut self) {
+        let Some(making) = self.making_mut() else {
+            return;
+        };
+        let request = making.request();
+        let target = PathBuf::from(making.target.trim());
+        let (number, done) = making.begin("Writing the set", Some(request.studies.len()));
+        self.notices.clear();
+        self.jobs.start("Writing the practice set", move || {
+            let mut written = |count| done.store(count, Ordering::Relaxed);
+            let made = set_from_studies(&target, &request, &mut written);
+            let made = made.map_err(|problem| problem.to_string());
+            Finished::SetMade(number, made.map(|_| target))
+        });
+    }
+
+    pub(in crate::workbench) fn set_was_made(
+        &mut self,
+        number: u64,
+        made: Result<PathBuf, String>,
+    ) {
+        let is_waited_for = self.making_after(number).is_some();
+        match made {
+            Ok(folder) => {
+                if is_waited_for {
+                    self.open_practice_set(folder.clone());
+                }
+                self.note(format!("The practice set is written: {}", folder.display()));
+            }
+            Err(problem) => self.warn(format!("The set was not written: {problem}")),
+        }
+    }
+
+    /// A fault of the program ended work on the set: nothing is waited for any more.
+    pub(in crate::workbench) fn work_on_set_failed(&mut self) {
+        if let Some(making) = self.making_mut() {
+            making.work = None;
+        }
+    }
+}
