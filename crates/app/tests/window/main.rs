@@ -7,6 +7,7 @@ mod few_gestures;
 mod harness;
 mod keyboard;
 mod looks;
+mod making_a_set;
 mod marking_wires;
 mod opening;
 #[path = "../planned/mod.rs"]
