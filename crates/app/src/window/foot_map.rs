@@ -13,6 +13,8 @@ const LATERAL_SIZE: Vec2 = vec2(92.0, 62.0);
 
 /// Width of the key in points.
 const KEY_WIDTH: f32 = 84.0;
+/// Height of a line of the key in points.
+const KEY_LINE: f32 = 18.0;
 
 /// One bone of the drawing: a waisted shape from its proximal to its distal end, in shares of the
 /// drawing's width and height, for a right foot with the toes up or to the right.
@@ -257,14 +259,14 @@ pub(crate) fn foot_map_key_ui(ui: &mut Ui) {
         egui::Layout::top_down(egui::Align::Min),
         |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = KEY_LINE;
             for (words, progress) in [
                 ("traced", Progress::Done),
                 ("look again", Progress::Doubtful),
                 ("not traced", Progress::Missing),
             ] {
                 ui.horizontal(|ui| {
-                    ui.spacing_mut().interact_size.y = 18.0;
-                    let (rect, _) = ui.allocate_exact_size(vec2(12.0, 18.0), Sense::hover());
+                    let (rect, _) = ui.allocate_exact_size(vec2(12.0, KEY_LINE), Sense::hover());
                     let sample = Rect::from_center_size(rect.center(), vec2(9.0, 12.0));
                     let outline = [
                         sample.left_top(),

@@ -60,7 +60,8 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
     ui.scope(|ui| {
         ui.set_max_width(NAME);
         ui.vertical(|ui| {
-            ui.spacing_mut().item_spacing.y = 0.0;
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 0.0;
             let name = small(row_name(row.measurement).to_owned());
             let name = Button::selectable(is_on, name).wrap();
             let name = ui.add_enabled(row.blame.is_some(), name);
@@ -71,10 +72,6 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
                 || "no limit".to_owned(),
                 |limit| format!("limit {}", value(limit)),
             );
-            let limit = row
-                .why_not
-                .as_ref()
-                .map_or(limit.clone(), |why| format!("{why}; {limit}"));
             ui.horizontal(|ui| {
                 ui.add_space(ui.spacing().button_padding.x);
                 ui.add(Label::new(widgets::soft(ui, limit).size(size::SMALLEST)).wrap());
@@ -83,7 +80,9 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
     });
     match row.attempt {
         Some(attempt) => ui.label(small(value(attempt)).family(theme::semibold())),
-        None => ui.label(widgets::soft(ui, "none")),
+        None => ui
+            .label(widgets::soft(ui, "none"))
+            .on_hover_text(row.why_not.clone().unwrap_or_default()),
     };
     ui.label(small(value(row.reference)).color(tokens.soft));
     let off = row
@@ -96,7 +95,7 @@ fn number_ui(ui: &mut Ui, row: &MeasurementLesson, is_on: bool, commands: &mut V
         Judgement::RightGrade => ("right", tokens.good),
         Judgement::WrongGrade => ("wrong", tokens.bad),
         Judgement::Unlimited => ("", tokens.soft),
-        Judgement::LimitedButMissing => ("missed", tokens.bad),
+        Judgement::LimitedButMissing => ("not traced", tokens.bad),
         Judgement::Missing => ("not traced", tokens.soft),
     };
     ui.label(small(words.to_owned()).color(colour));

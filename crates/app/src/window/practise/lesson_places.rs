@@ -1,6 +1,6 @@
 //! The points and cortices of a lesson that lie farthest off: a click brings the film to one.
 
-use egui::{Button, Label, RichText, Ui};
+use egui::{Button, Frame, Label, Margin, RichText, Ui};
 use plumbray_practise::{FilmLesson, LengthUnit, PlacedThing};
 
 use super::super::{number::plain, theme, theme::size, widgets};
@@ -42,7 +42,7 @@ pub(super) fn places_ui(ui: &mut Ui, handed_in: &HandedIn, commands: &mut Vec<Co
                their signs.";
     ui.add(Label::new(widgets::soft(ui, key).size(size::SMALLEST)).wrap());
     for place in listed {
-        place_ui(ui, handed_in, &place, commands);
+        ui.scope(|ui| place_ui(ui, handed_in, &place, commands));
     }
     for film in &lesson.films {
         if let LengthUnit::Millimetres { calibration } = &film.unit {
@@ -53,6 +53,7 @@ pub(super) fn places_ui(ui: &mut Ui, handed_in: &HandedIn, commands: &mut Vec<Co
 }
 
 fn place_ui(ui: &mut Ui, handed_in: &HandedIn, place: &Place, commands: &mut Vec<Command>) {
+    ui.spacing_mut().item_spacing.y = 0.0;
     let is_on = handed_in.looked_at == Some(place.thing);
     let name = RichText::new(&place.name)
         .size(size::SECONDARY)
@@ -69,10 +70,15 @@ fn place_ui(ui: &mut Ui, handed_in: &HandedIn, place: &Place, commands: &mut Vec
         plain(degrees, 1),
         place.with
     );
-    ui.horizontal_wrapped(|ui| {
-        ui.add_space(ui.spacing().button_padding.x);
-        ui.add(Label::new(widgets::soft(ui, words).size(size::SMALLEST)).wrap());
-    });
+    Frame::new()
+        .inner_margin(Margin {
+            left: 8,
+            bottom: 4,
+            ..Margin::ZERO
+        })
+        .show(ui, |ui| {
+            ui.add(Label::new(widgets::soft(ui, words).size(size::SMALLEST)).wrap());
+        });
 }
 
 fn places_of(film: &FilmLesson) -> Vec<Place> {

@@ -320,7 +320,7 @@ fn what_it_offers_ui(ui: &mut Ui, place: usize, study: &OfferedStudy, commands: 
         commands.push(make(MakingCommand::Take(place, taken)));
     }
     if let Some(refusal) = &fitness.refusal {
-        let text = RichText::new(format!("Cannot serve: {refusal}."));
+        let text = RichText::new(plumbray_anatomy::capitalised(refusal));
         let text = text.size(size::SECONDARY).color(tokens.look_again);
         ui.add(Label::new(text).wrap());
         return;
@@ -386,27 +386,29 @@ fn small_film_ui(
     if !study.is_taken {
         return;
     }
+    if !film.was_seen {
+        let text = RichText::new("Names in it? Look.").size(size::SMALLEST);
+        let look = Button::new(text.color(tokens.look_again)).frame(false);
+        if ui.add(look).clicked() {
+            commands.push(make(MakingCommand::LookAt(place, film.view)));
+        }
+        return;
+    }
     let mut clear = film.is_clear;
     let (words, colour) = if film.is_clear {
         ("no name in it", tokens.good)
     } else {
-        ("Names? Look.", tokens.look_again)
+        ("no name in it?", tokens.look_again)
     };
     let text = RichText::new(words).size(size::SMALLEST).color(colour);
-    let tick = egui::Checkbox::new(&mut clear, text);
-    let response = ui.add_enabled_ui(film.was_seen, |ui| ui.add(tick)).inner;
+    let response = ui.checkbox(&mut clear, text);
     let spoken = format!(
         "No name in the {} film of {}",
         film.view.name_in_sentence(),
         study.name
     );
-    response.widget_info(|| {
-        WidgetInfo::selected(Role::CheckBox, film.was_seen, film.is_clear, &spoken)
-    });
-    let hint = "Names in the picture? Look at it large first; then tick it.";
-    let changed = response.changed();
-    response.on_hover_text(hint).on_disabled_hover_text(hint);
-    if changed {
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, true, film.is_clear, &spoken));
+    if response.changed() {
         commands.push(make(MakingCommand::Clear(place, film.view, clear)));
     }
 }

@@ -45,9 +45,10 @@ impl Workbench {
                 .handed_in()
                 .is_some_and(|handed_in| handed_in.looked_at.is_some()),
             PracticeCommand::ToOverview => is_lesson,
-            PracticeCommand::MakeSet => is_overview,
             PracticeCommand::Make(making) => practising.making().is_some_and(|own| own.can(making)),
-            PracticeCommand::As(_) | PracticeCommand::DeleteProgress => is_overview,
+            PracticeCommand::As(_) | PracticeCommand::DeleteProgress | PracticeCommand::MakeSet => {
+                is_overview
+            }
         }
     }
 
