@@ -74,6 +74,7 @@ fn of_studies(arguments: &PracticeSetArguments) -> anyhow::Result<PracticeSet> {
         path: path.clone(),
         difficulty: Difficulty::by_reasons(Vec::new()),
         tags: Vec::new(),
+        looked_at: None,
     };
     let request = SupervisedSet {
         name: arguments

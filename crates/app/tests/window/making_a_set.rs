@@ -6,7 +6,7 @@ use egui::Key;
 use plumbray::workbench::{Command, MakingCommand, PracticeCommand, SetInMaking};
 use plumbray_anatomy::{Side, View};
 use plumbray_practise::{PracticeSet, ReferenceSource, SET_FILE};
-use plumbray_study::{load, study_to_text, write_whole};
+use plumbray_study::{FilmRecord, load, study_to_text, write_whole};
 
 use crate::{
     harness::{Desk, Window},
@@ -197,6 +197,25 @@ fn what_cannot_be_written_is_said_and_leaves_nothing_half_made() {
         window.apply(make(MakingCommand::LookAt(0, view)));
         window.apply(make(MakingCommand::Clear(0, view, true)));
     }
+    // A film that came since nobody looked at.
+    let study_file = own.join("sample-foot-ap.dcm.study.ron");
+    let whole = fs::read_to_string(&study_file).expect("a study");
+    let mut other = load(&study_file).expect("a study");
+    fs::copy(
+        sample_images().join("oak-before-ap.dcm"),
+        own.join("oak-before-ap.dcm"),
+    )
+    .expect("a film");
+    other.lateral =
+        Some(FilmRecord::of_file(&own.join("oak-before-ap.dcm"), &own, 10, 10).expect("a film"));
+    let text = study_to_text(&other).expect("storable");
+    write_whole(&study_file, text.as_bytes()).expect("written");
+    window.press_button("Write the set");
+    assert!(
+        window.shows("it has a film that was not looked at for names"),
+        "refused"
+    );
+    write_whole(&study_file, whole.as_bytes()).expect("written");
     // The folder of the films themselves is taken.
     window.apply(make(MakingCommand::Where(own.display().to_string())));
     window.press_button("Write the set");

@@ -77,6 +77,7 @@ fn judge(fitness: &mut StudyFitness, study: Study) -> Result<Vec<(View, Film)>, 
         path: fitness.path.clone(),
         difficulty: Difficulty::by_reasons(Vec::new()),
         tags: Vec::new(),
+        looked_at: None,
     };
     let (foot, reference) = judged_foot("foot", &wanted, study, own, "")?;
     fitness.lacks = HEADLINES

@@ -42,6 +42,9 @@ pub struct StudyForSet {
     pub difficulty: Difficulty,
     /// Words to find it by.
     pub tags: Vec<String>,
+    /// The films that somebody looked at for names, by the content of their files as [`Film::content_hash`] gives it:
+    /// a study with any other film is refused. Nothing where nobody is asked to look beforehand.
+    pub looked_at: Option<Vec<String>>,
 }
 
 /// Makes a set of studies in a new folder, and gives the set. Of each film only the grey picture is copied, as a
@@ -102,7 +105,17 @@ fn copied_foot(
     let film = |view: View| {
         study
             .film(view)
-            .map(|record| copied_film(place, identifier, view, record, study_folder))
+            .map(|record| {
+                let was_seen = |seen: &Vec<String>| seen.contains(&record.hash.to_string());
+                if !wanted.looked_at.as_ref().is_none_or(was_seen) {
+                    return Err(MakingError::NoReference {
+                        what: "it has a film that was not looked at for names; read the studies again and look at it"
+                            .to_owned(),
+                        path: wanted.path.clone(),
+                    });
+                }
+                copied_film(place, identifier, view, record, study_folder)
+            })
             .transpose()
     };
     let films = [film(View::Ap)?, film(View::Lateral)?];

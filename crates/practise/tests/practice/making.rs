@@ -149,6 +149,7 @@ fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
             path: path.clone(),
             difficulty: Difficulty::by_reasons(vec![DifficultyReason::Exposure]),
             tags: vec!["first week".to_owned()],
+            looked_at: None,
         }],
     };
     let folder = root.path().join("set");
@@ -206,6 +207,16 @@ fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
     assert!(
         set_from_studies(&root.path().join("b"), &nameless, &mut |_| ()).is_err(),
         "no supervisor"
+    );
+    let mut unseen = request.clone();
+    unseen.studies[0].looked_at = Some(vec!["another film".to_owned()]);
+    let refused = set_from_studies(&root.path().join("d"), &unseen, &mut |_| ());
+    let refused = refused.expect_err("nobody looked at it").to_string();
+    assert!(refused.contains("not looked at for names"), "{refused}");
+    unseen.studies[0].looked_at = Some(vec![original.content_hash().to_owned()]);
+    assert!(
+        set_from_studies(&root.path().join("e"), &unseen, &mut |_| ()).is_ok(),
+        "somebody did"
     );
     std::fs::write(root.path().join("Miller_Mary.dcm"), b"changed").expect("written");
     assert!(

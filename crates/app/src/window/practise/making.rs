@@ -386,7 +386,7 @@ fn small_film_ui(
     if !study.is_taken {
         return;
     }
-    if !film.was_seen {
+    if film.seen.is_none() {
         let text = RichText::new("Names in it? Look.").size(size::SMALLEST);
         let look = Button::new(text.color(tokens.look_again)).frame(false);
         if ui.add(look).clicked() {

@@ -66,10 +66,17 @@ pub struct FilmOfStudy {
     pub view: View,
     /// The film, small.
     pub picture: Arc<GreyPicture>,
-    /// Whether it was shown large: names cannot be read in the small picture.
-    pub was_seen: bool,
+    /// The content of the file that was shown large, where it was: names cannot be read in the small picture.
+    pub seen: Option<String>,
     /// Whether the supervisor said that nothing in it tells who the patient is.
     pub is_clear: bool,
+}
+
+impl FilmOfStudy {
+    /// The content of the film that was looked at and found clear of names.
+    fn found_clear(&self) -> Option<String> {
+        self.seen.clone().filter(|_| self.is_clear)
+    }
 }
 
 /// A picture in greys, row by row from the upper left corner.
@@ -202,7 +209,7 @@ impl SetInMaking {
             // In the small picture no name can be read.
             MakingCommand::Clear(place, view, clear) => self
                 .film(*place, *view)
-                .is_some_and(|film| film.was_seen && film.is_clear != *clear),
+                .is_some_and(|film| film.seen.is_some() && film.is_clear != *clear),
             MakingCommand::Show(_) | MakingCommand::ToList => self.looked_at.is_some(),
             MakingCommand::AskForStudies
             | MakingCommand::ReadStudies(_)
@@ -255,6 +262,13 @@ impl SetInMaking {
                     path: study.fitness.path.clone(),
                     difficulty: Difficulty::by_reasons(Vec::new()),
                     tags: Vec::new(),
+                    looked_at: Some(
+                        study
+                            .films
+                            .iter()
+                            .filter_map(FilmOfStudy::found_clear)
+                            .collect(),
+                    ),
                 })
                 .collect(),
         }
@@ -413,7 +427,10 @@ impl Workbench {
         match read {
             Ok(film) => {
                 if let Some(own) = making.film_mut(film.place, film.view) {
-                    own.was_seen = true;
+                    let content = film.pyramid.film().content_hash();
+                    // What was found of another film does not hold for this one.
+                    own.is_clear &= own.seen.as_deref() == Some(content);
+                    own.seen = Some(content.to_owned());
                 }
                 making.looked_at = Some(film);
             }

@@ -68,7 +68,7 @@ fn offered(path: &Path, name: String) -> OfferedStudy {
             .map(|(view, film)| FilmOfStudy {
                 view,
                 picture: Arc::new(small_picture(&film)),
-                was_seen: false,
+                seen: None,
                 is_clear: false,
             })
             .collect(),
