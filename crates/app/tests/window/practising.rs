@@ -113,7 +113,7 @@ fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
         "a curve for each manner, and none where there is no attempt"
     );
     assert!(
-        window.shows("Degrees of the judged angles that it turned"),
+        window.shows("In degrees: its share of what its bone turned the judged angles by"),
         "what costs most says its unit"
     );
     window.apply(practise(PracticeCommand::As("Bert".to_owned())));

@@ -72,8 +72,7 @@ pub struct PastThing {
     pub unit: LengthUnit,
     /// The distance over the distance that is expected of a careful hand.
     pub relative: f64,
-    /// What it cost: the part of the errors of all angles that it explains, taken without their signs and added up,
-    /// in degrees.
+    /// What it cost in the judged angles, in degrees: [`Lesson::cost_degrees`].
     pub cost_degrees: f64,
 }
 

@@ -18,8 +18,8 @@ pub struct Weakness {
     /// The mean of the squared distance over the squared distance that is expected of a careful hand: 1 for such a
     /// hand.
     pub relative_square: f64,
-    /// The mean over those attempts of what it cost: the parts of the errors of the judged angles that it explains,
-    /// without their signs, in degrees.
+    /// The mean over those attempts of what it cost in the judged angles, in degrees, as
+    /// [`Lesson::cost_degrees`](crate::Lesson::cost_degrees) gives it.
     pub cost_degrees: f64,
 }
 

@@ -6,15 +6,18 @@ use crate::support::{move_cortices, samples};
 use jiff::civil::{DateTime, date};
 use plumbray_agreement::Chart;
 use plumbray_anatomy::{Landmark, LongBone, View};
-use plumbray_measure::Measurement;
+use plumbray_measure::{Measurement, Part};
 use plumbray_practise::{
-    Difficulty, DifficultyReason, INTERVALS, LengthUnit, LessonDefaults, MISSES_LIMIT, PastAttempt,
-    PastNumber, PastThing, PlacedThing, PracticeSet, Progress, ProgressError, Why, add_attempt,
-    load_progress, miss_rates, next_foot, progress_path, save_progress,
+    Blame, Difficulty, DifficultyReason, INTERVALS, LengthUnit, LessonDefaults, MISSES_LIMIT,
+    PartBlame, PastAttempt, PastNumber, PastThing, PlacedThing, PracticeSet, Progress,
+    ProgressError, ThingBlame, Why, add_attempt, load_progress, miss_rates, next_foot,
+    progress_path, save_progress,
 };
 
 const WEAK: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::BaseCentre(LongBone::M2));
 const STRONG: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::BaseCentre(LongBone::M1));
+
+const OTHER_END: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::Tip(LongBone::M2));
 
 fn moment(minute: usize) -> DateTime {
     let minute = i8::try_from(minute % 60).expect("below 60");
@@ -200,6 +203,38 @@ fn errors_over_time_and_the_charts_of_misses_follow_the_attempts() {
     let with = chart(&progress, true).expect("an attempt with snapping");
     assert_eq!((with.sums.len(), with.misses), (1, 1), "that one alone");
     assert_eq!(chart(&progress, false), Some(curve), "the other as before");
+}
+
+#[test]
+fn errors_that_undo_each_other_within_a_bone_cost_what_is_left_of_them() {
+    let sample = samples(3, 1).remove(0);
+    let mut lesson = sample.lesson_of(sample.reference.tracing.clone());
+    let thing = |thing, amount| ThingBlame { thing, amount };
+    for row in &mut lesson.measurements {
+        row.blame = None;
+    }
+    lesson.measurements[0].blame = Some(Blame {
+        measurement: lesson.measurements[0].measurement,
+        error: 4.0,
+        parts: vec![
+            PartBlame {
+                part: Part::LongBone(LongBone::M2),
+                amount: 1.0,
+                things: vec![thing(WEAK, 5.0), thing(OTHER_END, -4.0)],
+            },
+            PartBlame {
+                part: Part::LongBone(LongBone::M1),
+                amount: 3.0,
+                things: vec![thing(STRONG, 3.0)],
+            },
+        ],
+        explained: 4.0,
+        unexplained: 0.0,
+    });
+    for (thing, cost) in [(WEAK, 5.0 / 9.0), (OTHER_END, 4.0 / 9.0), (STRONG, 3.0)] {
+        let found = lesson.cost_degrees(thing);
+        assert!((found - cost).abs() < 1e-9, "{found} for {}", thing.name());
+    }
 }
 
 #[test]

@@ -38,8 +38,8 @@ pub(super) fn places_ui(ui: &mut Ui, handed_in: &HandedIn, commands: &mut Vec<Co
             widgets::text_action(ui, "Whole films", whole, commands);
         }
     });
-    let key = "Click one to see it on the film. Its degrees are what it turned the judged angles by, added up without \
-               their signs.";
+    let key = "Click one to see it on the film. Its degrees are its share of what its bone turned the judged angles by, \
+               without signs.";
     ui.add(Label::new(widgets::soft(ui, key).size(size::SMALLEST)).wrap());
     for place in listed {
         ui.scope(|ui| place_ui(ui, handed_in, &place, commands));

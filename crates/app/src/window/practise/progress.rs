@@ -180,7 +180,7 @@ fn weakest_ui(ui: &mut Ui, progress: &Progress) {
     }
     ui.add_space(8.0);
     ui.label(widgets::soft(ui, "What costs you most"));
-    let key = "Degrees of the judged angles that it turned, added up without their signs, on average for a foot.";
+    let key = "In degrees: its share of what its bone turned the judged angles by, without signs, on average for a foot.";
     small_heading_ui(ui, key.to_owned());
     for weakness in costly {
         let words = format!(
