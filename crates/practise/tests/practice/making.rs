@@ -136,22 +136,45 @@ fn supervised_study(folder: &Path, name: &str) -> (std::path::PathBuf, Simulated
     (study_file, film)
 }
 
-#[test]
-fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
-    let root = tempfile::tempdir().expect("a folder");
-    let (path, film) = supervised_study(root.path(), "Miller_Mary.dcm");
-    let request = SupervisedSet {
+/// A set of this one study.
+fn clinic(study: &Path) -> SupervisedSet {
+    SupervisedSet {
         name: "Clinic".to_owned(),
         made_by: "Clinic".to_owned(),
         supervisor: "A. Supervisor".to_owned(),
         defaults: LessonDefaults::default(),
         studies: vec![StudyForSet {
-            path: path.clone(),
+            path: study.to_owned(),
             difficulty: Difficulty::by_reasons(vec![DifficultyReason::Exposure]),
             tags: vec!["first week".to_owned()],
             looked_at: None,
         }],
-    };
+    }
+}
+
+#[test]
+fn a_film_that_nobody_looked_at_is_refused_where_somebody_had_to_look() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, _) = supervised_study(root.path(), "film.dcm");
+    let original = plumbray_film::open(&root.path().join("film.dcm")).expect("opens");
+    let request = clinic(&path);
+    let mut unseen = request.clone();
+    unseen.studies[0].looked_at = Some(vec!["another film".to_owned()]);
+    let refused = set_from_studies(&root.path().join("d"), &unseen, &mut |_| ());
+    let refused = refused.expect_err("nobody looked at it").to_string();
+    assert!(refused.contains("not looked at for names"), "{refused}");
+    unseen.studies[0].looked_at = Some(vec![original.content_hash().to_owned()]);
+    assert!(
+        set_from_studies(&root.path().join("e"), &unseen, &mut |_| ()).is_ok(),
+        "somebody did"
+    );
+}
+
+#[test]
+fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, film) = supervised_study(root.path(), "Miller_Mary.dcm");
+    let request = clinic(&path);
     let folder = root.path().join("set");
     let mut written = Vec::new();
     let set = set_from_studies(&folder, &request, &mut |count| written.push(count)).expect("made");
@@ -207,16 +230,6 @@ fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
     assert!(
         set_from_studies(&root.path().join("b"), &nameless, &mut |_| ()).is_err(),
         "no supervisor"
-    );
-    let mut unseen = request.clone();
-    unseen.studies[0].looked_at = Some(vec!["another film".to_owned()]);
-    let refused = set_from_studies(&root.path().join("d"), &unseen, &mut |_| ());
-    let refused = refused.expect_err("nobody looked at it").to_string();
-    assert!(refused.contains("not looked at for names"), "{refused}");
-    unseen.studies[0].looked_at = Some(vec![original.content_hash().to_owned()]);
-    assert!(
-        set_from_studies(&root.path().join("e"), &unseen, &mut |_| ()).is_ok(),
-        "somebody did"
     );
     std::fs::write(root.path().join("Miller_Mary.dcm"), b"changed").expect("written");
     assert!(
