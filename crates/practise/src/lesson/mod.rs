@@ -100,7 +100,8 @@ impl Lesson {
             .filter_map(|row| row.blame.as_ref())
             .flat_map(|blame| &blame.parts)
             .map(|part| share_of(part, thing))
-            .sum()
+            // The sum of nothing is −0 otherwise.
+            .fold(0.0, |sum, share| sum + share)
     }
 
     /// The lesson of the film of this view.

@@ -26,6 +26,8 @@ const ROW: f32 = 146.0;
 const PICTURE: f32 = 104.0;
 /// Room for a small picture with its tick in points.
 const PICTURE_ROOM: f32 = 124.0;
+/// The largest width of what is said of a study in points: on a wide window its films stay beside it.
+const TEXT: f32 = 620.0;
 /// How often the window looks how far work has come.
 const GLANCE: Duration = Duration::from_millis(100);
 
@@ -286,7 +288,7 @@ fn study_ui(
     commands: &mut Vec<Command>,
 ) {
     let pictures_room = PICTURE_ROOM * 2.0;
-    let text_room = (ui.available_width() - pictures_room - 16.0).max(160.0);
+    let text_room = (ui.available_width() - pictures_room - 16.0).clamp(160.0, TEXT);
     ui.horizontal_top(|ui| {
         ui.set_height(ROW);
         ui.allocate_ui_with_layout(vec2(text_room, ROW), Layout::top_down(Align::Min), |ui| {
