@@ -1,7 +1,7 @@
 //! The progress of a resident: errors over the attempts, the charts of misses, and what costs most.
 
 use egui::{Id, Label, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{HLine, Line, LineStyle, PlotPoints, Points};
+use egui_plot::{GridMark, HLine, Line, LineStyle, PlotPoints, Points};
 use plumbray_agreement::Chart;
 use plumbray_measure::Measurement;
 use plumbray_practise::{LessonDefaults, MISSES_LIMIT, Progress, miss_rates};
@@ -147,7 +147,16 @@ fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement, limit: 
     let least = limit.unwrap_or(2.0);
     let most = errors.iter().map(|at| at.1.abs()).fold(least, f64::max) * 1.1;
     let last = place(progress.attempts.len().max(8));
-    let plot = still_plot(ui, Id::unique(measurement.identifier()), HEIGHT);
+    // Two lines beside zero are enough: the largest multiple of the limit that is in the picture.
+    let step = least * (most / least).floor().max(1.0);
+    let plot =
+        still_plot(ui, Id::unique(measurement.identifier()), HEIGHT).y_grid_spacer(move |_| {
+            let mark = |value| GridMark {
+                value,
+                step_size: step,
+            };
+            [-step, 0.0, step].map(mark).to_vec()
+        });
     let shown = plot.show_grid([false, true]).show(ui, |plot| {
         plot.set_plot_bounds_x(0.5..=last);
         plot.set_plot_bounds_y(-most..=most);
