@@ -6,6 +6,7 @@ mod lesson_numbers;
 mod lesson_places;
 mod making;
 mod making_film;
+mod making_studies;
 mod overview;
 mod progress;
 mod tracing;
@@ -212,5 +213,5 @@ pub(super) struct PractiseState {
     /// The folder of studies that is being written.
     pub(super) folder: Option<String>,
     /// The small pictures of the films of which a set is made, as they are on the screen.
-    pub(super) pictures: making::SmallPictures,
+    pub(super) pictures: making_studies::SmallPictures,
 }

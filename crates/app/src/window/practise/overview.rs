@@ -9,7 +9,7 @@ use plumbray_practise::{PastAttempt, PracticeFoot};
 use super::{
     super::{WindowState, theme, theme::size, widgets},
     lesson::duration,
-    making::SmallPictures,
+    making_studies::SmallPictures,
     next_ui,
     progress::progress_ui,
 };
