@@ -18,8 +18,8 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, Places, PlanCommand, PracticeCommand, Request, SeriesCommand,
-    ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, MakingCommand, Places, PlanCommand, PracticeCommand, Request,
+    SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -180,12 +180,16 @@ impl Application {
                     Request::AskWhereToPutSeries(proposal) => {
                         Command::Series(SeriesCommand::WriteTable(proposal))
                     }
+                    Request::AskForPracticeSet
+                    | Request::AskForStudiesOfSet
+                    | Request::AskWhereToPutSet(_) => Command::Practise(PracticeCommand::NoDialogs),
                     _ => Command::NoDialogs,
                 });
             }
             return;
         };
         let view = view_of(&answer.request);
+        let making = |command| Command::Practise(PracticeCommand::Make(command));
         let command = match (answer.request, view) {
             (Request::AskForFilms, _) => Some(Command::Open(chosen)),
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
@@ -203,6 +207,12 @@ impl Application {
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),
+            (Request::AskForStudiesOfSet, _) => chosen
+                .pop()
+                .map(|folder| making(MakingCommand::ReadStudies(folder))),
+            (Request::AskWhereToPutSet(_), _) => chosen
+                .pop()
+                .map(|folder| making(MakingCommand::Where(folder.display().to_string()))),
             (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
                 TimeLineEdit::Add(chosen),
             ))),

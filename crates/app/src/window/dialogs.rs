@@ -92,6 +92,22 @@ impl AskFiles for DesktopDialogs {
                 let picked = dialog.set_title("Open a practice set").pick_folder();
                 Some(vec![pollster::block_on(picked)?.path().to_owned()])
             }
+            Request::AskForStudiesOfSet => {
+                let picked = dialog
+                    .set_title("Choose the folder of the studies")
+                    .pick_folder();
+                Some(vec![pollster::block_on(picked)?.path().to_owned()])
+            }
+            Request::AskWhereToPutSet(proposal) => {
+                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
+                let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
+                let saved = dialog
+                    .set_title("Where to write the practice set: a new folder")
+                    .set_directory(folder)
+                    .set_file_name(name)
+                    .save_file();
+                Some(vec![pollster::block_on(saved)?.path().to_owned()])
+            }
             Request::Copy(_) | Request::Quit => None,
         }
     }
@@ -126,6 +142,8 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForPracticeSet
         | Request::AskForSeries
         | Request::AskWhereToPutSeries(_)
+        | Request::AskForStudiesOfSet
+        | Request::AskWhereToPutSet(_)
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)

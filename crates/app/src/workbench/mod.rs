@@ -64,7 +64,8 @@ pub(crate) use opening::{read_film, take_facts};
 pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
 pub use practising::{
-    Attempt, HandedIn, PracticeCommand, PracticeStage, Practising, ResidentProgress,
+    Attempt, FilmOfStudy, GreyPicture, HandedIn, LimitedNumber, LookedAtFilm, MakingCommand,
+    OfferedStudy, PracticeCommand, PracticeStage, Practising, ResidentProgress, SetInMaking,
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
@@ -101,6 +102,9 @@ enum Finished {
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
     ReadersJudged(u64, Result<Box<Judged>, String>),
+    StudiesOfSetRead(u64, practising::StudiesRead),
+    FilmOfSetRead(u64, practising::FilmRead),
+    SetMade(u64, Result<PathBuf, String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -427,8 +431,14 @@ impl Workbench {
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
+            Ok(Finished::StudiesOfSetRead(number, read)) => {
+                self.studies_of_set_were_read(number, read);
+            }
+            Ok(Finished::FilmOfSetRead(number, read)) => self.film_of_set_was_read(number, read),
+            Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."

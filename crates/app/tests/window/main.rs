@@ -8,6 +8,7 @@ mod few_gestures;
 mod harness;
 mod keyboard;
 mod looks;
+mod making_a_set;
 mod marking_wires;
 mod opening;
 #[path = "../planned/mod.rs"]
