@@ -6,6 +6,7 @@ use plumbray::{
     own_spread::KeptSpreads,
     workbench::{AskReaders, Command, SeriesCommand, SeriesPage},
 };
+use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Measurement};
 
 use crate::{
@@ -74,6 +75,11 @@ fn the_readers_of_a_folder_are_named_and_judged_in_plain_words() {
         "after Koo and Li",
         "standard error of measurement",
         "smallest detectable change",
+        "6 films, which are few: 30 films and 3 readers are advised",
+        "One reading by anybody errs by ",
+        "Where Ann reads both films, once each, a change below ",
+        "Ann’s own repeatability",
+        "Where Ben reads both, nobody can say which change is none: repeats are needed",
         "Ann reads ",
         "limits of agreement",
         "Ann: within-reader SD",
@@ -104,6 +110,15 @@ fn other_measurements_and_readings_are_judged_when_they_are_asked_for() {
     let interphalangeal = Measurement::HalluxInterphalangealAngle;
     ask(&mut window, AskReaders::Measurement(interphalangeal, true));
     assert!(window.shows("Hallux interphalangeal angle"), "judged");
+    ask(&mut window, AskReaders::OneValue(OneValue::Mean));
+    assert!(
+        window.shows("The mean of 1 to 3 readings by anybody errs by "),
+        "what counts is said"
+    );
+    assert!(
+        !window.shows("One reading by anybody"),
+        "no single reading is told of"
+    );
     for measurement in [
         interphalangeal,
         Measurement::IntermetatarsalAngle12,
@@ -123,7 +138,10 @@ fn a_reader_keeps_the_spread_and_the_worksheet_holds_it() {
     let desk = Desk::new();
     let mut window = readers_page(&desk);
     assert!(!window.shows("Keep as my spread, Ben"), "Ben read once");
-    assert!(window.shows("too few readings again: 0"), "and it is said");
+    assert!(
+        window.shows("read 10 films again; 10 second readings are needed"),
+        "and it is said"
+    );
     window.press_button("Keep as my spread, Ann");
     assert!(window.shows("Kept as Ann’s own spread"), "told");
     assert!(window.shows("It counts while Ann is who traces"), "not yet");
