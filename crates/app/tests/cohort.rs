@@ -77,7 +77,7 @@ fn a_series_is_listed_summed_up_and_written_in_three_forms() {
         again.contains("9 studies and 0 time lines; 0 measured now"),
         "{again}"
     );
-    assert!(again.contains("Summary: 4 studies"), "{again}");
+    assert!(again.contains("Summary: 4 studies of "), "{again}");
     let rebuilt = printed(folder, &["cohort", "series", "--rebuild"]);
     assert!(rebuilt.contains("9 measured now"), "{rebuilt}");
 }

@@ -1,6 +1,6 @@
 //! `plumbray compare`: what it prints, what it refuses.
 
-use plumbray_study::{StudyFile, UserFolders};
+use plumbray_study::{StudyFile, UserFolders, load};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -71,7 +71,7 @@ fn one_film_read_twice_is_no_change_of_the_foot() {
     let folders = UserFolders::below(desk.folder.path());
     let study = |name: &str| {
         let path = desk.folder.path().join(name);
-        StudyFile::open_with(&path, &folders).expect("a study").1
+        load(&path).expect("a study")
     };
     // The film of half a year later with a tracing that reads another foot on it.
     let mut again = study(STUDIES[0]);

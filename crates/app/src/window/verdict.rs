@@ -58,7 +58,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
             format!(
                 "{}, {}",
                 severity.scheme.class_name(*class),
-                number::per_cent(*share)
+                number::likelihood(*share)
             )
         })
         .collect();

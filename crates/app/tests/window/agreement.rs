@@ -94,7 +94,7 @@ fn the_readers_of_a_folder_are_named_and_judged_in_plain_words() {
     }
     window.press_button("Visits");
     assert!(
-        window.shows("Summary: 14 studies"),
+        window.shows("14 studies of 6 films"),
         "the visits are still there"
     );
 }

@@ -17,7 +17,11 @@ use crate::{
 /// changed since.
 fn traced(desk: &Desk) -> PathBuf {
     let folder = desk.film("clinic");
-    for (patient, reader) in [("Doe Jane", "Dr Reed"), ("Roe Rick", ""), ("Poe Pat", "")] {
+    for (patient, reader) in [
+        ("Doe Jane", "Dr Reed"),
+        ("Roe Rick", "Dr Moss"),
+        ("Poe Pat", "Dr Reed"),
+    ] {
         let own = folder.join(patient);
         fs::create_dir_all(&own).expect("a folder");
         for file in [

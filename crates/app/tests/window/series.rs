@@ -46,7 +46,7 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
     window.apply(Command::Open(vec![folder.clone()]));
     assert_eq!(listed(&window), 4, "every study");
     assert!(window.shows("cannot be read"), "the damaged one says so");
-    assert!(window.shows("Summary: 4 studies"), "the summary");
+    assert!(window.shows("4 studies of "), "the summary");
     window.apply(series(SeriesCommand::Filter(
         "side=left hva>=30".to_owned(),
     )));
@@ -66,10 +66,7 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
         "open"
     );
     window.apply(Command::CloseFoot);
-    assert!(
-        window.shows("Summary: 4 studies"),
-        "the series is still there"
-    );
+    assert!(window.shows("4 studies of "), "the series is still there");
     window.press_button("Put it away");
     assert!(window.shows("Measure a foot"), "the beginning");
 }

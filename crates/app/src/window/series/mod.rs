@@ -13,22 +13,29 @@ mod readers;
 
 use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
-    series::words::PRINTED,
+    series::words::{BY_THE_PROGRAM, OF_TRACING_ALONE, PRINTED, VisitWords},
     workbench::{
         Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
     },
 };
 
-/// Width of the panel with the summary in points.
-const PANEL: f32 = 396.0;
+/// Width of the panel with the summary in points, and its largest share of the window.
+const PANEL: f32 = 340.0;
+const PANEL_SHARE: f32 = 0.23;
 /// Height of a row in points.
 const ROW: f32 = 24.0;
 /// Widths of the columns behind the name in points.
-const COLUMNS: [f32; 8] = [48.0, 84.0, 68.0, 88.0, 88.0, 88.0, 56.0, 76.0];
+const COLUMNS: [f32; 9] = [46.0, 74.0, 58.0, 88.0, 70.0, 70.0, 70.0, 50.0, 62.0];
+/// Room between columns in points.
+const BETWEEN: f32 = 5.0;
+/// Room for the bar at the right in points.
+const BAR: f32 = 12.0;
+/// What became of a foot has up to this room in points, where there is any.
+const REMARKS: f32 = 220.0;
 /// About the width of a character of a name in points.
 const CHARACTER: f32 = 6.4;
 /// The name has this width at least.
-const NAME: f32 = 180.0;
+const NAME: f32 = 96.0;
 
 /// Draws the series.
 pub(super) fn series_ui(
@@ -44,7 +51,7 @@ pub(super) fn series_ui(
     }
     let tokens = theme::tokens(ui);
     Panel::right("series summary")
-        .exact_size(PANEL.min(ui.available_width() * 0.4))
+        .exact_size(PANEL.min(ui.available_width() * PANEL_SHARE))
         .resizable(false)
         .frame(padded(tokens.panel))
         .show(ui, |ui| {
@@ -146,17 +153,20 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
         return;
     }
-    let name_width = (ui.available_width() - COLUMNS.iter().sum::<f32>() - 90.0).max(NAME);
+    let widths = Widths::within(ui.available_width());
+    let of = widgets::soft(ui, OF_TRACING_ALONE).size(size::SMALLEST);
+    ui.label(of);
+    ui.spacing_mut().item_spacing.x = BETWEEN;
     ScrollArea::horizontal()
         .id_salt("columns of the series")
         .show(ui, |ui| {
-            heading_ui(ui, name_width);
+            heading_ui(ui, widths.name);
             ScrollArea::vertical()
                 .id_salt("visits of the series")
                 .auto_shrink(false)
                 .show_rows(ui, ROW, listing.visits.len(), |ui, rows| {
                     for visit in &listing.visits[rows] {
-                        visit_ui(ui, visit, name_width, commands);
+                        visit_ui(ui, visit, &widths, commands);
                     }
                     if listing.more > 0 {
                         let text = format!("and {} more; the filter finds them", listing.more);
@@ -166,9 +176,29 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
         });
 }
 
+/// How wide the name and the remarks of a row are in points; the other columns are as wide always.
+struct Widths {
+    name: f32,
+    remarks: f32,
+}
+
+impl Widths {
+    /// The widths with which a row just fits, so that nothing is scrolled sideways on a window of the usual size.
+    fn within(all: f32) -> Self {
+        #[expect(clippy::cast_precision_loss, reason = "a few columns")]
+        let gaps = (COLUMNS.len() + 2) as f32 * BETWEEN;
+        let left = (all - COLUMNS.iter().sum::<f32>() - gaps - BAR).max(NAME);
+        let remarks = (0.4 * (left - NAME)).min(REMARKS);
+        Self {
+            name: left - remarks,
+            remarks,
+        }
+    }
+}
+
 fn heading_ui(ui: &mut Ui, name_width: f32) {
     let names = PRINTED.map(|measurement| measurement.short_name().to_owned());
-    let before = ["side", "day", "operated"].map(str::to_owned);
+    let before = ["side", "day", "operated", "reader"].map(str::to_owned);
     let headings = before
         .into_iter()
         .chain(names)
@@ -181,7 +211,8 @@ fn heading_ui(ui: &mut Ui, name_width: f32) {
     });
 }
 
-fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Vec<Command>) {
+fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Vec<Command>) {
+    let name_width = widths.name;
     let tokens = theme::tokens(ui);
     ui.horizontal(|ui| {
         ui.set_height(ROW);
@@ -213,25 +244,7 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
             commands.push(Command::Series(open));
         }
         match &visit.words {
-            Ok(words) => {
-                let before = [&words.side, &words.day, &words.operated];
-                let after = words.numbers.iter().chain([&words.severity]);
-                for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
-                    cell_ui(ui, width, RichText::new(text).size(size::SECONDARY))
-                        .on_hover_text(&words.conventions);
-                }
-                let remarks = words.remarks.trim_start_matches("; ");
-                if visit.other_axes.is_empty() {
-                    ui.label(widgets::soft(ui, remarks));
-                } else {
-                    let text = format!("axes: {}  {remarks}", visit.other_axes);
-                    ui.label(
-                        RichText::new(text)
-                            .size(size::SECONDARY)
-                            .color(tokens.look_again),
-                    );
-                }
-            }
+            Ok(words) => words_ui(ui, visit, words, widths.remarks),
             Err(problem) => {
                 let text = RichText::new(format!("cannot be read: {problem}"));
                 let text = text.size(size::SECONDARY).color(tokens.look_again);
@@ -242,6 +255,38 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
             }
         }
     });
+}
+
+/// What stands in the columns of a visit.
+fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, remarks_width: f32) {
+    let tokens = theme::tokens(ui);
+    let about = [&words.draft, &words.conventions, &words.by_which_angle].map(String::as_str);
+    let about: Vec<&str> = about.into_iter().filter(|text| !text.is_empty()).collect();
+    let about = about.join("\n");
+    let before = [&words.side, &words.day, &words.operated, &words.reader];
+    let after = words.numbers.iter().chain([&words.severity]);
+    for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
+        let is_draft = text == BY_THE_PROGRAM && !words.draft.is_empty();
+        let cell = RichText::new(text).size(size::SECONDARY);
+        let cell = if is_draft {
+            cell.color(tokens.look_again)
+        } else {
+            cell
+        };
+        cell_ui(ui, width, cell).on_hover_text(&about);
+    }
+    let remarks = words.remarks.trim_start_matches("; ");
+    let (text, colour) = if visit.other_axes.is_empty() {
+        (remarks.to_owned(), tokens.soft)
+    } else {
+        let text = format!("axes: {}  {remarks}", visit.other_axes);
+        (text, tokens.look_again)
+    };
+    if text.trim().is_empty() {
+        return;
+    }
+    let cell = RichText::new(&text).size(size::SECONDARY).color(colour);
+    cell_ui(ui, remarks_width, cell).on_hover_text(&text);
 }
 
 /// A path that keeps its beginning and its end, which tell apart what lies in folders alike.
