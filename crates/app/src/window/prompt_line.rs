@@ -186,6 +186,9 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
     if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
     }
+    if !workbench.has_foot() && workbench.series().is_some() {
+        return ("A click on a study opens it.".to_owned(), String::new());
+    }
     if !workbench.has_foot() {
         return (
             "Open the films of one foot.".to_owned(),

@@ -69,6 +69,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
     ui.label(widgets::heading(ui, headline));
     probability_bar_ui(ui, severity);
     let mut remarks = vec![severity.reader_words().to_owned()];
+    remarks.extend(workbench.why_no_own_spread());
     remarks.extend(severity.remarks());
     ui.label(widgets::soft(ui, remarks.join(" ")));
 }

@@ -144,7 +144,10 @@ fn a_reader_keeps_the_spread_and_the_worksheet_holds_it() {
     );
     window.press_button("Keep as my spread, Ann");
     assert!(window.shows("Kept as Ann’s own spread"), "told");
-    assert!(window.shows("It counts while Ann is who traces"), "not yet");
+    assert!(
+        window.shows("It counts in every study that Ann traced"),
+        "and where it counts"
+    );
     let kept = KeptSpreads::read(&desk.own_spreads()).expect("kept");
     let spread = kept.of("Ann").expect("Ann").of(VALGUS).expect("the angle");
     assert_eq!((spread.films, spread.readings), (6, 18), "its ground");
@@ -165,17 +168,21 @@ fn a_reader_keeps_the_spread_and_the_worksheet_holds_it() {
         let outcome = workbench.worksheet().outcome(VALGUS).expect("a row");
         outcome.reading().expect("a number").clone()
     };
-    assert_eq!(reading(&window).own_sd, None, "nobody is set as the reader");
-    window.apply(Command::SetReader("Ann".to_owned()));
     let found = reading(&window);
     assert_eq!(found.own_sd, Some(spread.sd), "her own");
     let half = (found.interval.1 - found.interval.0) / 2.0;
     assert!(half > 1.96 * spread.sd, "wider than by herself: {half}");
     window.apply(Command::Select(VALGUS));
-    assert!(window.shows("Your own spread: "), "in the detail");
+    assert!(window.shows("Ann’s own spread: "), "in the detail");
     assert!(window.shows("It widened the interval from"), "and how");
-    window.apply(Command::SetReader("Ben".to_owned()));
+    let bens = desk.film("readers/Ben/film-0.study.ron");
+    window.apply(Command::Open(vec![bens]));
+    window.apply(Command::SetConvention(Some(AxisConvention::HeadBase)));
     assert_eq!(reading(&window).own_sd, None, "of Ben nothing is kept");
+    assert!(
+        window.shows("kept for Ann; Ben traced this study"),
+        "why a kept spread is not used"
+    );
 }
 
 #[test]

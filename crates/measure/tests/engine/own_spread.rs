@@ -77,10 +77,14 @@ fn agreeing_with_oneself_makes_no_class_surer_than_published_readers_are() {
     let published = severity(&by(AXES));
     assert!(!published.hallux_valgus.by_own_spread, "of others");
     let steady = severity(&of_reader(&[(VALGUS, 0.5)], AXES));
-    assert_eq!(
-        steady.probabilities, published.probabilities,
-        "the published 2.38° stays the least"
-    );
+    for (steady, published) in steady.probabilities.iter().zip(published.probabilities) {
+        assert_close(
+            *steady,
+            published,
+            0.0,
+            "the published 2.38° stays the least",
+        );
+    }
     let unsteady = severity(&of_reader(&[(VALGUS, 5.0)], AXES));
     let tracing = ap_tracing(MadeAngles::default());
     let sd = reading(&ap_only(&tracing), &by(AXES), VALGUS).sd;

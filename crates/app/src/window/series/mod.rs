@@ -5,7 +5,7 @@ use egui::{
     CentralPanel, CollapsingHeader, Color32, Frame, Label, Layout, Margin, Panel, Response,
     RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
 };
-use plumbray_cohort::FIELDS;
+use plumbray_cohort::{FIELDS, Filter};
 use plumbray_study::STUDY_ENDING;
 
 mod bland_altman;
@@ -22,6 +22,8 @@ use crate::{
 /// Width of the panel with the summary in points, and its largest share of the window.
 const PANEL: f32 = 340.0;
 const PANEL_SHARE: f32 = 0.23;
+/// A filter that is being typed acts after so many seconds without a key.
+const PAUSE_SECONDS: f64 = 0.4;
 /// Height of a row in points.
 const ROW: f32 = 24.0;
 /// Widths of the columns behind the name in points.
@@ -134,12 +136,31 @@ fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &m
         .desired_width(f32::INFINITY);
     let response = ui.add(field).on_hover_text(FIELDS);
     response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Which visits are listed"));
-    if response.lost_focus() && text.trim() != series.filter() {
-        commands.push(Command::Series(SeriesCommand::Filter(
-            text.trim().to_owned(),
-        )));
+    let changed_at = response.id.with("changed at");
+    let now = ui.input(|input| input.time);
+    if response.changed() {
+        ui.data_mut(|data| data.insert_temp(changed_at, now));
     }
-    state.series_filter = response.has_focus().then_some(text);
+    let since = now - ui.data(|data| data.get_temp(changed_at).unwrap_or(f64::NEG_INFINITY));
+    let is_settled = !response.has_focus() || since >= PAUSE_SECONDS;
+    let is_other = text.trim() != series.filter();
+    if is_other && !is_settled {
+        let rest = std::time::Duration::from_secs_f64((PAUSE_SECONDS - since).max(0.0));
+        ui.ctx().request_repaint_after(rest);
+    } else if is_other {
+        match Filter::parse(text.split_whitespace()) {
+            Ok(_) => commands.push(Command::Series(SeriesCommand::Filter(
+                text.trim().to_owned(),
+            ))),
+            Err(problem) => {
+                let problem = RichText::new(problem.to_string()).size(size::SECONDARY);
+                let colour = theme::tokens(ui).look_again;
+                ui.add(Label::new(problem.color(colour)).wrap());
+            }
+        }
+    }
+    // What is typed stays, also where it is no filter yet.
+    state.series_filter = (response.has_focus() || is_other).then_some(text);
     ui.add_space(8.0);
 }
 
