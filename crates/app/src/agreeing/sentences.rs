@@ -1,7 +1,7 @@
 //! The same in sentences, for who has to decide what to do with them.
 
 use super::{
-    MeasurementAgreement,
+    MeasurementAgreement, NO_NAME,
     statistic::Statistic,
     words::{joined, never_rounded_to_one},
 };
@@ -120,7 +120,9 @@ impl MeasurementAgreement {
 
     /// Below which change one and the same reader saw none, by how well each repeats himself.
     fn own_changes(&self) -> Vec<String> {
-        let all = || self.statistics.iter();
+        // Those who name nobody may be many, and no one repeats himself among them.
+        let is_somebody = |one: &&Statistic| !one.readers.iter().any(|name| name == NO_NAME);
+        let all = || self.statistics.iter().filter(is_somebody);
         let known = all().filter(|one| one.statistic == "repeatability");
         let mut told: Vec<String> = known
             .filter_map(|one| {

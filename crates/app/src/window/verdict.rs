@@ -9,7 +9,7 @@ use crate::workbench::{Command, Workbench};
 /// Draws the verdict: severity with the probability of each class, and by whose limits.
 pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     match &workbench.worksheet().severity {
-        SeverityOutcome::Graded(severity) => graded_ui(ui, severity),
+        SeverityOutcome::Graded(severity) => graded_ui(ui, workbench, severity),
         SeverityOutcome::Ungraded(missing) => {
             ui.label(widgets::heading(ui, "No verdict yet"));
             let names: Vec<&str> = missing
@@ -49,7 +49,7 @@ fn implausible_ui(ui: &mut Ui, workbench: &Workbench) {
     ui.label(text).on_hover_text(all.join("\n"));
 }
 
-fn graded_ui(ui: &mut Ui, severity: &Severity) {
+fn graded_ui(ui: &mut Ui, workbench: &Workbench, severity: &Severity) {
     let words: Vec<String> = severity
         .likely_classes()
         .iter()
