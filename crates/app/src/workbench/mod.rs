@@ -71,7 +71,7 @@ pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub(crate) use series::Judged;
 pub use series::{
-    AskReaders, ListedVisit, Listing, Series, SeriesCommand, SeriesIndex, SeriesPage,
+    AskReaders, ListedVisit, Listing, Series, SeriesCommand, SeriesIndex, SeriesOrder, SeriesPage,
     SeriesReaders, UnfitIndex,
 };
 pub use settings::{Settings, SheetSettings, ThemeChoice};

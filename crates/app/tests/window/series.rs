@@ -49,6 +49,20 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
     assert_eq!(listed(&window), 4, "every study");
     assert!(window.shows("cannot be read"), "the damaged one says so");
     assert!(window.shows("4 studies of "), "the summary");
+    window.press_button("Sort by study");
+    window.press_button("Sort by study");
+    let first = |window: &Window| {
+        let workbench = window.workbench();
+        let listing = workbench.series().expect("a series").listing();
+        listing.expect("read").visits[0].name.clone()
+    };
+    assert_eq!(
+        first(&window),
+        "two/sample-foot-ap.dcm.study.ron",
+        "the last first"
+    );
+    window.press_button("Sort by study");
+    assert_eq!(first(&window), "damaged.study.ron", "the other way round");
     window.apply(series(SeriesCommand::Filter(
         "side=left hva>=30".to_owned(),
     )));

@@ -3,7 +3,7 @@
 
 use egui::{
     CentralPanel, CollapsingHeader, Color32, Frame, Label, Layout, Margin, Panel, Response,
-    RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
+    RichText, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, vec2,
 };
 use plumbray_cohort::{FIELDS, Filter};
 use plumbray_study::STUDY_ENDING;
@@ -15,7 +15,8 @@ use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
     series::words::{BY_THE_PROGRAM, OF_TRACING_ALONE, PRINTED, VisitWords},
     workbench::{
-        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
+        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesOrder, SeriesPage, Urgency,
+        Workbench,
     },
 };
 
@@ -76,7 +77,7 @@ pub(super) fn series_ui(
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
                 }
-                Some(listing) => list_ui(ui, listing, commands),
+                Some(listing) => list_ui(ui, listing, series.order(), commands),
             }
         });
 }
@@ -164,7 +165,12 @@ fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &m
     ui.add_space(8.0);
 }
 
-fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
+fn list_ui(
+    ui: &mut Ui,
+    listing: &Listing,
+    order: Option<SeriesOrder>,
+    commands: &mut Vec<Command>,
+) {
     if listing.visits.is_empty() {
         let text = if listing.studies == 0 {
             "No study lies below this folder. Studies end in .study.ron; trace films and they are saved beside them."
@@ -181,7 +187,7 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
     ScrollArea::horizontal()
         .id_salt("columns of the series")
         .show(ui, |ui| {
-            heading_ui(ui, widths.name);
+            heading_ui(ui, order, widths.name, commands);
             ScrollArea::vertical()
                 .id_salt("visits of the series")
                 .auto_shrink(false)
@@ -217,17 +223,42 @@ impl Widths {
     }
 }
 
-fn heading_ui(ui: &mut Ui, name_width: f32) {
+/// The headings; a click on one sorts by it, another click the other way round.
+fn heading_ui(
+    ui: &mut Ui,
+    order: Option<SeriesOrder>,
+    name_width: f32,
+    commands: &mut Vec<Command>,
+) {
     let names = PRINTED.map(|measurement| measurement.short_name().to_owned());
-    let before = ["side", "day", "operated", "reader"].map(str::to_owned);
+    let before = ["study", "side", "day", "operated", "reader"].map(str::to_owned);
     let headings = before
         .into_iter()
         .chain(names)
         .chain(["severity".to_owned()]);
+    let widths = std::iter::once(name_width).chain(COLUMNS);
     ui.horizontal(|ui| {
-        cell_ui(ui, name_width, widgets::soft(ui, "study"));
-        for (heading, width) in headings.zip(COLUMNS) {
-            cell_ui(ui, width, widgets::soft(ui, heading));
+        for ((place, heading), width) in headings.enumerate().zip(widths) {
+            let mark = match order.filter(|order| order.column == place) {
+                None => "",
+                Some(order) if order.falling => " ▾",
+                Some(_) => " ▴",
+            };
+            let text = widgets::soft(ui, format!("{heading}{mark}"));
+            let cell = ui.allocate_ui_with_layout(
+                vec2(width, ROW),
+                Layout::left_to_right(egui::Align::Center),
+                |ui| {
+                    ui.set_min_width(width);
+                    ui.add(Label::new(text).truncate().sense(Sense::click()))
+                },
+            );
+            let response = cell.inner.on_hover_text("A click sorts by this");
+            let spoken = format!("Sort by {heading}");
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
+            if response.clicked() {
+                commands.push(Command::Series(SeriesCommand::SortBy(place)));
+            }
         }
     });
 }

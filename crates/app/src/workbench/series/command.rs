@@ -14,6 +14,8 @@ pub enum SeriesCommand {
     Open(PathBuf),
     /// List only visits of which this holds: "side=left hva>=30".
     Filter(String),
+    /// Sort the list by this column, counted from the study's name; a second time from the end.
+    SortBy(usize),
     /// Read the folder again.
     ReadAgain,
     /// Open the study of a visit.
@@ -46,6 +48,7 @@ impl SeriesCommand {
             Self::Ask => "Look through a series of studies…",
             Self::Open(_) => "Look through a series of studies",
             Self::Filter(_) => "Choose which visits are listed",
+            Self::SortBy(_) => "Sort the list of the series",
             Self::ReadAgain => "Read the series again",
             Self::OpenStudy(_) => "Open this study",
             Self::AskWhereToPutTable => "Write the table of these visits…",

@@ -4,6 +4,7 @@ mod command;
 mod index;
 mod listing;
 mod readers;
+mod sorting;
 mod writing;
 
 use std::path::{Path, PathBuf};
@@ -15,6 +16,7 @@ pub use index::{SeriesIndex, UnfitIndex};
 pub use listing::{ListedVisit, Listing};
 pub(crate) use readers::Judged;
 pub use readers::{AskReaders, SeriesReaders};
+pub use sorting::SeriesOrder;
 
 use super::{Command, Finished, Workbench, state::Request};
 
@@ -33,6 +35,7 @@ pub enum SeriesPage {
 pub struct Series {
     folder: PathBuf,
     filter: String,
+    order: Option<SeriesOrder>,
     /// Nothing while it is read for the first time.
     listing: Option<Listing>,
     page: SeriesPage,
@@ -64,6 +67,12 @@ impl Series {
         &self.filter
     }
 
+    /// By which column the list is sorted; nothing for foot by foot.
+    #[must_use]
+    pub const fn order(&self) -> Option<SeriesOrder> {
+        self.order
+    }
+
     /// The visits and their summary; nothing while they are read for the first time.
     #[must_use]
     pub const fn listing(&self) -> Option<&Listing> {
@@ -87,6 +96,7 @@ impl Workbench {
                 self.series = Some(Series {
                     folder,
                     filter: String::new(),
+                    order: None,
                     listing: None,
                     page: SeriesPage::Visits,
                     readers: SeriesReaders::default(),
@@ -103,6 +113,15 @@ impl Workbench {
                 }
                 Err(problem) => self.warn(problem.to_string()),
             },
+            SeriesCommand::SortBy(column) => {
+                if let Some(series) = &mut self.series {
+                    let order = SeriesOrder::after_click(series.order, column);
+                    series.order = Some(order);
+                    if let Some(listing) = &mut series.listing {
+                        listing.sort(order);
+                    }
+                }
+            }
             SeriesCommand::AskWhereToPutTable => self.ask_where_to_write_series(),
             SeriesCommand::WriteTable(path) => self.start_writing_series(path),
             SeriesCommand::KeepIndex(index) => match index.place(&self.places.indexes) {
@@ -187,7 +206,12 @@ impl Workbench {
             return;
         }
         match (read, &mut self.series) {
-            (Ok(listing), Some(series)) => series.listing = Some(*listing),
+            (Ok(mut listing), Some(series)) => {
+                if let Some(order) = series.order {
+                    listing.sort(order);
+                }
+                series.listing = Some(*listing);
+            }
             (Err(problem), _) => self.warn(problem),
             (Ok(_), None) => {}
         }
@@ -204,6 +228,7 @@ impl Workbench {
                 None => false,
             },
             SeriesCommand::Filter(_)
+            | SeriesCommand::SortBy(_)
             | SeriesCommand::Show(_)
             | SeriesCommand::AskReaders(_)
             | SeriesCommand::ReadAgain
