@@ -75,6 +75,8 @@ pub mod film {
     pub const SURROUND: Color32 = Color32::from_rgb(0x0c, 0x0d, 0x0e);
     /// Over the place that a moved piece of the film has left.
     pub const FORMER_PLACE: Color32 = Color32::from_black_alpha(FORMER_PLACE_DARKNESS);
+    /// What a small picture of a film that is left out is multiplied by.
+    pub const LEFT_OUT: Color32 = Color32::from_gray(110);
     /// The halo behind every line and label.
     pub const HALO: Color32 = Color32::from_rgba_premultiplied(0, 0, 0, 190);
     /// Text over the film.
