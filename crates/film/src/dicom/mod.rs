@@ -21,6 +21,7 @@ mod spacing;
 mod stored;
 mod value;
 mod values_of_interest;
+mod whole;
 
 use std::borrow::Cow;
 
@@ -45,6 +46,7 @@ use crate::{
 };
 
 pub(crate) use self::patient::read as patient;
+pub(crate) use self::whole::{pixels as whole_pixels, read as whole_object};
 
 /// Reads a DICOM file.
 pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
