@@ -24,6 +24,7 @@ mod dicom;
 mod drawing;
 mod error;
 mod film_picture;
+mod identity;
 mod layout;
 mod mark;
 mod missing;
@@ -56,6 +57,10 @@ pub use dicom::{
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;
+pub use identity::{
+    Action, BASIC_PROFILE, MaskBox, NewUids, TextInPicture, action, film_without_identity,
+    object_without_identity, picture_without_identity, study_without_identity,
+};
 pub use pdf::{agreement_sheet, comparison_sheet, plan_picture, plan_sheet, sheet};
 pub use picture::{PictureRequest, annotated_picture};
 pub use row::{SheetRow, Standing};

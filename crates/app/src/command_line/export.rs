@@ -13,8 +13,9 @@ use plumbray_anatomy::View;
 use plumbray_film::{Film, Pyramid};
 use plumbray_measure::{Measurement, worksheet};
 use plumbray_report::{
-    ChosenObjects, ExportFilm, ExportSheet, FoundFilm, ObjectFile, ObjectsRequest, Paper,
-    objects_of,
+    ChosenObjects, DicomError, ExportFilm, ExportSheet, FoundFilm, MaskBox, NewUids, ObjectFile,
+    ObjectsRequest, Paper, TextInPicture, film_without_identity, objects_of,
+    study_without_identity,
 };
 use plumbray_study::{Study, load};
 
@@ -48,8 +49,44 @@ pub(super) struct ExportArguments {
     #[arg(long, group = "what")]
     film: bool,
     /// Put the patient on the sheet, as the films' files name them.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "without_identity")]
     identity: bool,
+    /// Everything without whom it is about: attributes by the Basic Profile of the standard, new identifiers, no days.
+    #[arg(long)]
+    without_identity: bool,
+    /// Fill this box over letters in a film, in its pixels: ap:20,15,300,80 is 300 wide and 80 high, its corner at
+    /// 20, 15. Repeatable.
+    #[arg(long, value_name = "VIEW:LEFT,TOP,WIDTH,HEIGHT", value_parser = mask_from, requires = "without_identity")]
+    mask: Vec<(View, MaskBox)>,
+    /// You looked at the films: no letters that name anybody are left in them, masked or not there at all.
+    #[arg(long, requires = "without_identity")]
+    no_text_in_picture: bool,
+}
+
+/// Reads `ap:20,15,300,80`.
+fn mask_from(text: &str) -> Result<(View, MaskBox), String> {
+    let as_wanted = || {
+        let (view, numbers) = text.split_once(':')?;
+        let view = View::ALL
+            .into_iter()
+            .find(|known| known.identifier() == view)?;
+        let numbers: Vec<u32> = numbers
+            .split(',')
+            .map(|number| number.trim().parse().ok())
+            .collect::<Option<_>>()?;
+        let [left, top, width, height] = numbers[..] else {
+            return None;
+        };
+        let masked = MaskBox {
+            left,
+            top,
+            width,
+            height,
+        };
+        Some((view, masked))
+    };
+    as_wanted()
+        .ok_or_else(|| "a mask is VIEW:LEFT,TOP,WIDTH,HEIGHT, as in ap:20,15,300,80".to_owned())
 }
 
 /// A film of the study with its file.
@@ -65,7 +102,18 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
     let cannot = || format!("nothing can be exported of {}", path.display());
     let study = load(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
-    let films = opened_films(&study, folder).with_context(cannot)?;
+    let mut films = opened_films(&study, folder).with_context(cannot)?;
+    let mut study = study;
+    if arguments.without_identity {
+        study = take_identity_away(&study, &mut films, arguments).with_context(cannot)?;
+        if !arguments.no_text_in_picture {
+            writeln!(
+                output,
+                "letters that are part of a film stay on it, but for the masks: look at each film, mask what names \
+                 anybody, then say --no-text-in-picture"
+            )?;
+        }
+    }
     let files = objects(&study, &films, arguments).with_context(cannot)?;
     write_new(&arguments.into, &files)?;
     for file in &files {
@@ -96,6 +144,47 @@ fn opened_films(study: &Study, folder: &Path) -> anyhow::Result<[Option<OpenedFi
     Ok([open(View::Ap)?, open(View::Lateral)?])
 }
 
+/// Takes the identity of films away; gives back a study about them that names nobody.
+fn take_identity_away(
+    study: &Study,
+    films: &mut [Option<OpenedFilm>; 2],
+    arguments: &ExportArguments,
+) -> anyhow::Result<Study> {
+    let letters = if arguments.no_text_in_picture {
+        TextInPicture::NoneLeft
+    } else {
+        TextInPicture::NotLookedAt
+    };
+    let mut uids = NewUids::default();
+    for (view, film) in View::ALL.into_iter().zip(films.iter_mut()) {
+        let masks: Vec<MaskBox> = arguments
+            .mask
+            .iter()
+            .filter(|(of, _)| *of == view)
+            .map(|(_, masked)| *masked)
+            .collect();
+        let Some(film) = film else {
+            ensure!(
+                masks.is_empty(),
+                "a mask is for the {} film, and the study has none",
+                view.name_in_sentence()
+            );
+            continue;
+        };
+        let record = study.film(view);
+        ensure!(
+            record.is_some_and(|record| film.film.film().content_hash() == record.hash.to_string()),
+            DicomError::FilmChanged { view }
+        );
+        film.bytes = film_without_identity(&film.bytes, &masks, letters, &mut uids)?;
+        film.film = Film::from_bytes(&film.bytes)?.pyramid();
+    }
+    let bytes = films
+        .each_ref()
+        .map(|film| film.as_ref().map(|film| film.bytes.as_slice()));
+    Ok(study_without_identity(study, bytes))
+}
+
 fn objects(
     study: &Study,
     films: &[Option<OpenedFilm>; 2],
@@ -112,7 +201,7 @@ fn objects(
             film.as_ref().map(|film| ExportFilm {
                 bytes: &film.bytes,
                 film: &film.film,
-                names_nobody: false,
+                names_nobody: arguments.no_text_in_picture,
             })
         }),
         sheet: pdf.as_ref().map(|pdf| ExportSheet {
@@ -148,8 +237,14 @@ fn sheet(
         .filter(|row| RowSet::Clinic.usually_has(*row))
         .collect();
     let name = arguments.study.file_name().unwrap_or_default();
+    let name = name.to_string_lossy();
     let printing = Printing {
-        name: &name.to_string_lossy(),
+        // Names of files may be names of people.
+        name: if arguments.without_identity {
+            "without identity"
+        } else {
+            &name
+        },
         study,
         films: films
             .each_ref()

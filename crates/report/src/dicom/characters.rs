@@ -84,6 +84,11 @@ impl Characters {
     }
 }
 
+/// An element of the film as it stands, in its own character set.
+pub(crate) fn copied_as_stored(element: &FilmElement) -> InMemElement {
+    Characters::AsTheFilm(String::new()).copied(element)
+}
+
 /// A text of letters that every set has.
 pub(crate) fn plain_text(element: &FilmElement) -> String {
     match &element.value {

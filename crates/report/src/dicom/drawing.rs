@@ -5,12 +5,12 @@ use dicom_core::{DataElement, PrimitiveValue, VR};
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::{InMemDicomObject, mem::InMemElement};
 use plumbray_anatomy::{FilmPoint, View};
-use plumbray_film::{FilmObject, Pyramid};
+use plumbray_film::{FilmElement, FilmObject, FilmValue, Pyramid};
 use plumbray_measure::Worksheet;
 use plumbray_study::Study;
 
 use super::{
-    characters::plain_text,
+    characters::{Characters, plain_text},
     content::coordinates,
     elements::{day, decimal, item, number, reals, sequence, text, time, uid, word},
     error::DicomError,
@@ -246,10 +246,10 @@ fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
                 tags::VOILUT_FUNCTION,
             ]
         };
-        let characters = super::characters::Characters::of(film);
         let found = wanted.iter().filter_map(|tag| film.element(*tag));
+        let characters = Characters::of(film);
         found
-            .map(|element| first_of(characters.copied(element)))
+            .map(|element| first_of(element, &characters))
             .collect::<Vec<InMemElement>>()
     });
     let elements = copied.unwrap_or_else(|| {
@@ -267,14 +267,21 @@ fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
 }
 
 /// The first item of a sequence or the first of several values: a presentation state has one window.
-fn first_of(element: InMemElement) -> InMemElement {
-    let header = *element.header();
-    if let Some(items) = element.items() {
-        return sequence(header.tag, items.iter().take(1).cloned().collect());
+fn first_of(element: &FilmElement, characters: &Characters) -> InMemElement {
+    match &element.value {
+        FilmValue::Items(items) => {
+            let first = FilmElement {
+                value: FilmValue::Items(items.iter().take(1).cloned().collect()),
+                ..element.clone()
+            };
+            characters.copied(&first)
+        }
+        FilmValue::Bytes(_) => {
+            let words = plain_text(element);
+            let first = words.split('\\').next().unwrap_or_default();
+            text(element.tag, element.vr, first)
+        }
     }
-    let words = element.to_str().unwrap_or_default().into_owned();
-    let first = words.split('\\').next().unwrap_or_default().to_owned();
-    text(header.tag, header.vr(), first)
 }
 
 /// How stored values become values before the window: a presentation state takes the film's place in this too.

@@ -55,17 +55,14 @@ impl Export<'_> {
         instance_number: u16,
     ) -> Instance {
         let instance_uid = new_uid();
-        let (day, time) = (day(self.moment), time(self.moment));
         let mut elements = self.subject.elements.clone();
         elements.extend([
             word(tags::SPECIFIC_CHARACTER_SET, self.subject.characters.name()),
             uid(tags::SOP_CLASS_UID, kind.class_uid),
             uid(tags::SOP_INSTANCE_UID, &instance_uid),
-            text(tags::INSTANCE_CREATION_DATE, VR::DA, day.as_str()),
-            text(tags::INSTANCE_CREATION_TIME, VR::TM, time.as_str()),
+            text(tags::INSTANCE_CREATION_DATE, VR::DA, day(self.moment)),
+            text(tags::INSTANCE_CREATION_TIME, VR::TM, time(self.moment)),
             uid(tags::INSTANCE_CREATOR_UID, PROGRAM_UID),
-            text(tags::CONTENT_DATE, VR::DA, day),
-            text(tags::CONTENT_TIME, VR::TM, time),
             word(tags::MODALITY, kind.modality),
             text(tags::SERIES_DESCRIPTION, VR::LO, kind.series_description),
             uid(tags::SERIES_INSTANCE_UID, series_uid),
@@ -108,6 +105,14 @@ impl Instance {
     pub(super) fn with(mut self, elements: impl IntoIterator<Item = InMemElement>) -> Self {
         self.elements.extend(elements);
         self
+    }
+
+    /// When its content was made, for kinds that say so.
+    pub(super) fn made_at(self, moment: &Zoned) -> Self {
+        self.with([
+            text(tags::CONTENT_DATE, VR::DA, day(moment)),
+            text(tags::CONTENT_TIME, VR::TM, time(moment)),
+        ])
     }
 
     /// Which part of the body it shows, for kinds whose series may say so.

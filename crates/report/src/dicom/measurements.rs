@@ -122,20 +122,20 @@ fn drawn(measurement: Measurement, reading: &Reading, film: &FilmReference) -> V
     let construction = &reading.construction;
     let is_angle = measurement.unit() == Unit::Degrees;
     let lines = construction.lines.iter().filter_map(|line| {
-        let (value, meaning) = role(line)?;
         let name = if is_angle && is_arm(line.role) {
             code::ARM_OF_ANGLE
         } else {
-            code::SOURCE_OF_MEASUREMENT
+            let (value, meaning) = role(line)?;
+            Code::own(value, meaning)
         };
         let ends = [line.from, line.to];
-        let item = ContentItem::places(Relation::InferredFrom, &name, Shape::Polyline, &ends, film);
-        let what = Code::own(value, meaning);
-        Some(item.with(ContentItem::code(
-            Relation::HasConceptModifier,
-            &Code::own("line", "Which line"),
-            &what,
-        )))
+        Some(ContentItem::places(
+            Relation::InferredFrom,
+            &name,
+            Shape::Polyline,
+            &ends,
+            film,
+        ))
     });
     let outline = construction.ellipse.iter().map(|ellipse| {
         ContentItem::places(

@@ -4,10 +4,10 @@
 //! else; measurements, for which it has no codes, have codes of our own scheme [`OWN_SCHEME`].
 
 mod characters;
-mod code;
+pub(crate) mod code;
 mod content;
 mod drawing;
-mod elements;
+pub(crate) mod elements;
 mod error;
 mod film_reference;
 mod instance;
@@ -19,6 +19,9 @@ mod sheet;
 mod subject;
 mod uid;
 
+pub(crate) use characters::{copied_as_stored, plain_text};
 pub use code::{Code, OWN_SCHEME, STANDARD_CODES};
 pub use error::DicomError;
+pub(crate) use instance::file_of;
 pub use objects::{ChosenObjects, ExportFilm, ExportSheet, ObjectFile, ObjectsRequest, objects_of};
+pub(crate) use uid::new_uid;

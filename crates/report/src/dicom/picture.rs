@@ -75,6 +75,7 @@ pub(super) fn annotated(
     let instance = export
         .instance(&PICTURE, number_of(request.view))
         .of_foot()
+        .made_at(export.moment)
         .with([
             word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
             word(tags::CONVERSION_TYPE, "WSD"),
@@ -110,7 +111,8 @@ pub(super) fn captured_film(
     let film = film.film();
     let instance = export
         .instance_in(&FILM, series_uid, number_of(view))
-        .of_foot();
+        .of_foot()
+        .made_at(export.moment);
     let reference = FilmReference::of_capture(
         view,
         instance.instance_uid.clone(),

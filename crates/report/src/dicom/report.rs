@@ -49,7 +49,7 @@ pub(super) fn report(
         .iter()
         .copied()
         .partition(|film| film.study_uid == export.subject.study_uid);
-    let mut instance = export.instance(&KIND, 1).with([
+    let mut instance = export.instance(&KIND, 1).made_at(export.moment).with([
         nothing(tags::REFERENCED_PERFORMED_PROCEDURE_STEP_SEQUENCE),
         nothing(tags::PERFORMED_PROCEDURE_CODE_SEQUENCE),
         word(tags::COMPLETION_FLAG, "COMPLETE"),

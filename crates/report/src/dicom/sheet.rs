@@ -34,7 +34,7 @@ pub(super) fn encapsulated(
         pdf.push(0);
     }
     let sources = films.iter().map(|film| film.item()).collect();
-    let instance = export.instance(&KIND, 1).with([
+    let instance = export.instance(&KIND, 1).made_at(export.moment).with([
         word(tags::CONVERSION_TYPE, "WSD"),
         text(tags::ACQUISITION_DATE_TIME, VR::DT, ""),
         word(tags::IMAGE_LATERALITY, export.side_letter()),
