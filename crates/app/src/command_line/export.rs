@@ -217,7 +217,7 @@ fn objects(
         },
         caution: CAUTION,
         version: env!("CARGO_PKG_VERSION"),
-        moment: &Zoned::now(),
+        moment: (!arguments.without_identity).then_some(&Zoned::now()),
     };
     Ok(objects_of(&request)?)
 }

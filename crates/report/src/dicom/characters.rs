@@ -61,7 +61,7 @@ impl Characters {
             FilmValue::Bytes(stored) => stored,
         };
         match (self, element.vr) {
-            (_, VR::DS | VR::IS) => text(element.tag, element.vr, plain_text(element)),
+            (_, VR::DS | VR::IS | VR::UI) => text(element.tag, element.vr, plain_text(element)),
             (Self::Utf8(set), VR::SH | VR::LO | VR::ST | VR::LT | VR::PN | VR::UC | VR::UT) => {
                 match set.decode(stored) {
                     Ok(words) => text(element.tag, element.vr, without_padding(&words)),

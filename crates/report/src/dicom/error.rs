@@ -82,6 +82,9 @@ pub enum DicomError {
     /// The picture cannot be read or written.
     #[error("a picture cannot be written: {0}; there may be too little memory")]
     Pixels(#[from] image::ImageError),
+    /// There is no moment to write.
+    #[error("the moment of the export cannot be told: {0}; set the clock of this machine")]
+    Moment(#[from] jiff::Error),
     /// The object cannot be written.
     #[error("the DICOM object cannot be written: {0}; this is an error of the program")]
     Written(String),

@@ -24,4 +24,5 @@ pub use code::{Code, OWN_SCHEME, STANDARD_CODES};
 pub use error::DicomError;
 pub(crate) use instance::file_of;
 pub use objects::{ChosenObjects, ExportFilm, ExportSheet, ObjectFile, ObjectsRequest, objects_of};
+pub(crate) use subject::identity_removed;
 pub(crate) use uid::new_uid;

@@ -1,7 +1,7 @@
 //! All objects that were chosen of one study, at once.
 
 use dicom_dictionary_std::tags;
-use jiff::Zoned;
+use jiff::{Zoned, civil::Date, tz::TimeZone};
 use plumbray_anatomy::{Side, View};
 use plumbray_film::{Film, FilmObject, Notice, Pyramid};
 use plumbray_measure::Worksheet;
@@ -73,8 +73,9 @@ pub struct ObjectsRequest<'a> {
     pub caution: &'a str,
     /// The program's version: "0.1.0".
     pub version: &'a str,
-    /// The moment of the export, where the reader lives.
-    pub moment: &'a Zoned,
+    /// The moment of the export, where the reader lives; nothing where the identity was removed from study and films:
+    /// then the objects have a day that means nothing, and say that the identity was removed.
+    pub moment: Option<&'a Zoned>,
 }
 
 /// An object that was made.
@@ -124,10 +125,15 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
         .filter_map(|(_, _, object)| object.as_ref())
         .collect();
     let subject = Subject::of(&objects)?;
+    let subject = match request.moment {
+        Some(_) => subject,
+        None => subject.without_identity(),
+    };
+    let meaningless = Date::constant(1900, 1, 1).to_zoned(TimeZone::UTC)?;
     let export = Export {
         subject: &subject,
         side,
-        moment: request.moment,
+        moment: request.moment.unwrap_or(&meaningless),
         version: request.version,
     };
     let films = prepared(&export, found)?;

@@ -7,7 +7,8 @@ use plumbray_film::FilmObject;
 
 use super::{
     characters::{Characters, plain_text},
-    elements::{text, uid},
+    code::{self, Code},
+    elements::{sequence, text, uid, word},
     error::DicomError,
     uid::new_uid,
 };
@@ -55,6 +56,23 @@ const COPIED: [Tag; 25] = [
     tags::PATIENT_SIZE,
     tags::PATIENT_WEIGHT,
 ];
+
+/// That the identity was removed, and how.
+pub(crate) fn identity_removed(methods: &[Code]) -> Vec<InMemElement> {
+    vec![
+        word(tags::PATIENT_IDENTITY_REMOVED, "YES"),
+        text(
+            tags::DEIDENTIFICATION_METHOD,
+            VR::LO,
+            "PS3.15 E.1 Basic Profile, edition 2026c, by Plumbray",
+        ),
+        sequence(
+            tags::DEIDENTIFICATION_METHOD_CODE_SEQUENCE,
+            methods.iter().map(Code::item).collect(),
+        ),
+        word(tags::LONGITUDINAL_TEMPORAL_INFORMATION_MODIFIED, "REMOVED"),
+    ]
+}
 
 /// The patient and the study of an object.
 #[derive(Clone, Debug)]
@@ -115,6 +133,20 @@ impl Subject {
             elements,
             study_uid,
         }
+    }
+
+    /// The same, marked as one whose identity was removed (PS3.15 E.1.1, steps 7 and 8).
+    pub(super) fn without_identity(mut self) -> Self {
+        let says_so = self
+            .elements
+            .iter()
+            .any(|element| element.header().tag == tags::PATIENT_IDENTITY_REMOVED);
+        // A film whose identity was removed says it already, with all that was done.
+        if !says_so {
+            self.elements
+                .extend(identity_removed(&[code::BASIC_PROFILE]));
+        }
+        self
     }
 
     fn unknown() -> Self {

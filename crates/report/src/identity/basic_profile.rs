@@ -433,6 +433,7 @@ pub const BASIC_PROFILE: &[(u32, Action)] = &[
     (0x0040_4008, X), // Scheduled Procedure Step Expiration DateTime
     (0x0040_4010, X), // Scheduled Procedure Step Modification DateTime
     (0x0040_4011, X), // Expected Completion DateTime
+    (0x0040_4023, U), // Referenced General Purpose Scheduled Procedure Step Transaction UID
     (0x0040_4025, X), // Scheduled Station Name Code Sequence
     (0x0040_4027, X), // Scheduled Station Geographic Location Code Sequence
     (0x0040_4028, X), // Performed Station Name Code Sequence

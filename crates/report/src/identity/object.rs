@@ -12,7 +12,9 @@ use super::{
 };
 use crate::{
     DicomError,
-    dicom::{Code, code, copied_as_stored, elements as write, file_of, plain_text},
+    dicom::{
+        Code, code, copied_as_stored, elements as write, file_of, identity_removed, plain_text,
+    },
 };
 
 /// What a person who looked at a film says of letters in its pixels.
@@ -71,19 +73,7 @@ fn marks(object: &FilmObject, is_cleaned: bool) -> Vec<InMemElement> {
     let has = |tag| object.element(tag).is_some();
     methods.extend(has(tags::GRAPHIC_ANNOTATION_SEQUENCE).then_some(code::CLEAN_GRAPHICS));
     methods.extend(has(tags::CONTENT_SEQUENCE).then_some(code::CLEAN_STRUCTURED_CONTENT));
-    vec![
-        write::word(tags::PATIENT_IDENTITY_REMOVED, "YES"),
-        write::text(
-            tags::DEIDENTIFICATION_METHOD,
-            VR::LO,
-            "PS3.15 E.1 Basic Profile, edition 2026c, by Plumbray",
-        ),
-        write::sequence(
-            tags::DEIDENTIFICATION_METHOD_CODE_SEQUENCE,
-            methods.iter().map(Code::item).collect(),
-        ),
-        write::word(tags::LONGITUDINAL_TEMPORAL_INFORMATION_MODIFIED, "REMOVED"),
-    ]
+    identity_removed(&methods)
 }
 
 /// The pixels as they are written, with what must be said of them.
