@@ -137,7 +137,7 @@ def write_dicom(path, pixels, colours, bits, syntax):
     stored.PixelData = raw.tobytes()
     stored["PixelData"].VR = "OB" if pixels.dtype.itemsize == 1 and not is_big else "OW"
     if is_compressed:
-        stored.compress(syntax)
+        stored.compress(syntax, generate_instance_uid=False)
     stored.save_as(path, enforce_file_format=True)
 
 
