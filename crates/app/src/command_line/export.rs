@@ -194,6 +194,7 @@ fn objects(
         .sheet
         .then(|| sheet(study, films, arguments))
         .transpose()?;
+    let now = Zoned::now();
     let request = ObjectsRequest {
         study,
         worksheet: &worksheet(&foot_of(study), &choices_of(study)),
@@ -217,7 +218,7 @@ fn objects(
         },
         caution: CAUTION,
         version: env!("CARGO_PKG_VERSION"),
-        moment: (!arguments.without_identity).then_some(&Zoned::now()),
+        moment: (!arguments.without_identity).then_some(&now),
     };
     Ok(objects_of(&request)?)
 }

@@ -210,10 +210,14 @@ fn graphic(kind: &str, points: &[FilmPoint]) -> InMemDicomObject {
 }
 
 /// A value beside its lines. The viewer chooses the letters; the anchor is where the sheet has the value.
+///
+/// Minus signs and narrow spaces of the typesetter's kind are left out: old viewers, and dcmtk's check, take them for
+/// control letters.
 fn label(label: &Label) -> InMemDicomObject {
+    let words = label.text.replace('−', "-").replace('\u{2009}', " ");
     item([
         word(tags::ANCHOR_POINT_ANNOTATION_UNITS, "PIXEL"),
-        text(tags::UNFORMATTED_TEXT_VALUE, VR::ST, label.text.as_str()),
+        text(tags::UNFORMATTED_TEXT_VALUE, VR::ST, words),
         reals(tags::ANCHOR_POINT, coordinates(&[label.at])),
         word(tags::ANCHOR_POINT_VISIBILITY, "N"),
     ])

@@ -17,8 +17,8 @@ const REMOVED: &str = "REMOVED";
 const EMPTY_PAGE: &[u8] = b"%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n\
 2 0 obj<</Type/Pages/Kids[3 0 R]/Count 1>>endobj\n\
 3 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 595 842]>>endobj\n\
-xref\n0 4\n0000000000 65535 f \n0000000009 00000 n \n0000000053 00000 n \n0000000103 00000 n \n\
-trailer<</Size 4/Root 1 0 R>>\nstartxref\n165\n%%EOF\n";
+xref\n0 4\n0000000000 65535 f \n0000000009 00000 n \n0000000052 00000 n \n0000000101 00000 n \n\
+trailer<</Size 4/Root 1 0 R>>\nstartxref\n164\n%%EOF\n\n";
 
 /// The elements of one level after the profile was applied, nested ones too.
 ///
@@ -272,14 +272,14 @@ mod tests {
     #[test]
     fn the_empty_page_tells_its_own_table_of_objects() {
         let page = String::from_utf8_lossy(EMPTY_PAGE);
-        for (number, offset) in [(1, 9), (2, 53), (3, 103)] {
+        for (number, offset) in [(1, 9), (2, 52), (3, 101)] {
             assert!(
                 page[offset..].starts_with(&format!("{number} 0 obj")),
                 "object {number} at {offset}: {:?}",
                 page.find(&format!("{number} 0 obj"))
             );
         }
-        assert_eq!(page.find("xref\n0 4"), Some(165), "its table");
+        assert_eq!(page.find("xref\n0 4"), Some(164), "its table");
         assert_eq!(EMPTY_PAGE.len() % 2, 0, "an even length");
     }
 
