@@ -9,6 +9,7 @@ use std::{
     process::{Command, Output},
 };
 
+use plumbray_report::{NewUids, TextInPicture, object_without_identity};
 use plumbray_tests::{answered_outside, plumbray_program, repository};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -690,4 +691,71 @@ fn nothing_without_identity_names_patient_study_or_day() {
         &read.drawings["drawing-ap"].image, film,
         "of the drawing too"
     );
+}
+
+#[test]
+fn objects_that_were_exported_lose_their_identity_too_and_stay_what_they_are() {
+    let named = Exported::sample(&[]);
+    let before = named.read();
+    let bare = named.folder.path().join("bare");
+    fs::create_dir(&bare).expect("a folder");
+    let mut uids = NewUids::default();
+    for file in named
+        .files()
+        .iter()
+        .filter(|file| file.extension().is_some_and(|ending| ending == "dcm"))
+    {
+        let bytes = fs::read(file).expect("an object");
+        let left = object_without_identity(&bytes, &[], TextInPicture::NotLookedAt, &mut uids)
+            .unwrap_or_else(|problem| panic!("{}: {problem}", file.display()));
+        let to = bare.join(file.file_name().expect("a name"));
+        fs::write(&to, &left).expect("writable");
+        assert_eq!(
+            complaints(&to, "Error"),
+            complaints(file, "Error"),
+            "{}",
+            to.display()
+        );
+        for secret in ["Sample^Foot", "SAMPLE", "20260105"].map(str::as_bytes) {
+            let is_there = left.windows(secret.len()).any(|window| window == secret);
+            assert!(!is_there, "{} still names somebody", to.display());
+        }
+    }
+    let question = json!({"folder": bare, "pictures": named.folder.path().join("pictures")});
+    let after: Read = answered_outside("dicom/read_objects.py", &question);
+    let numbers = |read: &Read| -> Vec<(String, Value)> {
+        let items = read.report.groups.iter().flat_map(|group| &group.items);
+        items
+            .map(|item| (item.name.value.clone(), item.value.clone()))
+            .collect()
+    };
+    assert_eq!(numbers(&after), numbers(&before), "the same numbers");
+    let film = &after.said["film-ap"]["SOPInstanceUID"];
+    assert_ne!(
+        film, &before.said["film-ap"]["SOPInstanceUID"],
+        "a new identifier"
+    );
+    assert!(
+        after.report.library.contains(film),
+        "references lead to the new film"
+    );
+    assert_eq!(&after.drawings["drawing-ap"].image, film, "the drawing too");
+    assert_eq!(
+        &after.pictures["picture-ap"].source, film,
+        "and the picture"
+    );
+    let page = fs::read(bare.join("sheet.pdf")).expect("a page");
+    assert!(
+        page.starts_with(b"%PDF") && page.len() < 400,
+        "an empty page"
+    );
+    let moved: Vec<_> = after.report.tracing["ap"]
+        .iter()
+        .map(|place| &place.points)
+        .collect();
+    let placed: Vec<_> = before.report.tracing["ap"]
+        .iter()
+        .map(|place| &place.points)
+        .collect();
+    assert_eq!(moved, placed, "places stay");
 }

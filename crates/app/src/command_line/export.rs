@@ -106,18 +106,18 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
     let mut study = study;
     if arguments.without_identity {
         study = take_identity_away(&study, &mut films, arguments).with_context(cannot)?;
-        if !arguments.no_text_in_picture {
-            writeln!(
-                output,
-                "letters that are part of a film stay on it, but for the masks: look at each film, mask what names \
-                 anybody, then say --no-text-in-picture"
-            )?;
-        }
     }
     let files = objects(&study, &films, arguments).with_context(cannot)?;
     write_new(&arguments.into, &files)?;
     for file in &files {
         writeln!(output, "{}", arguments.into.join(&file.name).display())?;
+    }
+    if arguments.without_identity && !arguments.no_text_in_picture {
+        writeln!(
+            output,
+            "letters that are part of a film stay on it, but for the masks: look at each film, mask what names \
+             anybody, then say --no-text-in-picture"
+        )?;
     }
     Ok(())
 }

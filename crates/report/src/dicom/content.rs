@@ -59,15 +59,15 @@ impl ContentItem {
 
     /// The item that holds all others.
     pub(super) fn root(name: &Code, template: &str) -> Self {
-        Self::new(None, "CONTAINER", Some(name)).as_container(Some(template))
+        Self::new(None, "CONTAINER", Some(name)).holding(Some(template))
     }
 
     /// An item that holds others under a heading.
     pub(super) fn container(name: &Code, template: Option<&str>) -> Self {
-        Self::new(Some(Relation::Contains), "CONTAINER", Some(name)).as_container(template)
+        Self::new(Some(Relation::Contains), "CONTAINER", Some(name)).holding(template)
     }
 
-    fn as_container(mut self, template: Option<&str>) -> Self {
+    fn holding(mut self, template: Option<&str>) -> Self {
         self.elements
             .push(word(tags::CONTINUITY_OF_CONTENT, "SEPARATE"));
         self.elements.extend(template.map(|identifier| {

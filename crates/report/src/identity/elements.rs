@@ -39,13 +39,12 @@ fn one(element: &FilmElement, uids: &mut NewUids) -> Option<FilmElement> {
         _ if is_cleaned_content(element.tag) => Some(within(element, uids)),
         (Some(Action::X), _) => None,
         (Some(Action::U), FilmValue::Bytes(_)) => Some(with_new_uids(element, uids)),
-        (Some(Action::XZU | Action::U), FilmValue::Items(_)) => Some(within(element, uids)),
+        (None | Some(Action::XZU | Action::U), FilmValue::Items(_)) => Some(within(element, uids)),
         (Some(Action::Z | Action::XZ), _) => Some(empty(element)),
         (Some(Action::ZD), _) if element.tag == tags::PATIENT_ID => Some(empty(element)),
         (Some(Action::D | Action::ZD | Action::XD | Action::XZD | Action::XZU), _) => {
             Some(dummy(element, uids))
         }
-        (None, FilmValue::Items(_)) => Some(within(element, uids)),
         (None, FilmValue::Bytes(_)) => {
             let is_personal = matches!(element.vr, VR::PN | VR::DA | VR::DT | VR::TM);
             (!is_personal).then(|| element.clone())
