@@ -24,7 +24,8 @@ trailer<</Size 4/Root 1 0 R>>\nstartxref\n164\n%%EOF\n\n";
 ///
 /// Where the standard leaves a choice that depends on the kind of object, what is right for each of them is
 /// taken: a value that means nothing before none, and none before removal. Beyond the table, what the standard's
-/// dictionary does not know is removed, and so is every name of a person and every date that the table does not name.
+/// dictionary does not know is removed, and names of people, dates and times that the table does not name become
+/// such values.
 pub(super) fn cleaned(elements: &[FilmElement], uids: &mut NewUids) -> Vec<FilmElement> {
     let known = elements
         .iter()
@@ -37,6 +38,8 @@ pub(super) fn cleaned(elements: &[FilmElement], uids: &mut NewUids) -> Vec<FilmE
 fn one(element: &FilmElement, uids: &mut NewUids) -> Option<FilmElement> {
     match (action(element.tag), &element.value) {
         _ if is_cleaned_content(element.tag) => Some(within(element, uids)),
+        // A presentation state without them is none (type 1, PS3.3 C.11.10).
+        _ if is_needed_by_its_kind(element.tag) => Some(dummy(element, uids)),
         (Some(Action::X), _) => None,
         (Some(Action::U), FilmValue::Bytes(_)) => Some(with_new_uids(element, uids)),
         (None | Some(Action::XZU | Action::U), FilmValue::Items(_)) => Some(within(element, uids)),
@@ -47,7 +50,11 @@ fn one(element: &FilmElement, uids: &mut NewUids) -> Option<FilmElement> {
         }
         (None, FilmValue::Bytes(_)) => {
             let is_personal = matches!(element.vr, VR::PN | VR::DA | VR::DT | VR::TM);
-            (!is_personal).then(|| element.clone())
+            Some(if is_personal {
+                dummy(element, uids)
+            } else {
+                element.clone()
+            })
         }
     }
 }
@@ -58,6 +65,14 @@ const fn is_cleaned_content(tag: Tag) -> bool {
     matches!(
         tag,
         tags::CONTENT_SEQUENCE | tags::GRAPHIC_ANNOTATION_SEQUENCE
+    )
+}
+
+/// Attributes that the table removes from every object, although one kind of object needs a value.
+const fn is_needed_by_its_kind(tag: Tag) -> bool {
+    matches!(
+        tag,
+        tags::PRESENTATION_CREATION_DATE | tags::PRESENTATION_CREATION_TIME
     )
 }
 
