@@ -9,6 +9,7 @@ use std::{
     process::{Command, Output},
 };
 
+use plumbray_film::Film;
 use plumbray_report::{NewUids, TextInPicture, object_without_identity};
 use plumbray_tests::{answered_outside, plumbray_program, repository};
 use serde::Deserialize;
@@ -322,7 +323,7 @@ fn validators_find_no_fault_with_the_objects_of_plain_pictures() {
 #[test]
 fn validators_find_no_fault_with_objects_without_identity() {
     let further = ["--without-identity", "--no-text-in-picture"];
-    assert_valid(&Exported::sample(&further), true);
+    assert_valid(&Exported::sample(&further), false);
 }
 
 #[test]
@@ -516,6 +517,41 @@ fn assert_near(points: &[f64], expected: &[f64], name: &str) {
 }
 
 #[test]
+fn another_viewer_shows_the_film_through_the_drawing_as_the_program_does() {
+    // Without identity the film is uncompressed, which dcmp2pgm wants.
+    let exported = Exported::sample(&["--without-identity"]);
+    for view in ["ap", "lateral"] {
+        let bytes = fs::read(exported.file(&format!("film-{view}"))).expect("a film");
+        let film = Film::from_bytes(&bytes).expect("a film");
+        let shown = exported.folder.path().join(format!("{view}.pgm"));
+        let output = Command::new("dcmp2pgm")
+            .arg("-p")
+            .arg(exported.file(&format!("drawing-{view}")))
+            .arg(exported.file(&format!("film-{view}")))
+            .arg(&shown)
+            .output()
+            .expect("dcmp2pgm (Debian: dcmtk) runs");
+        assert!(output.status.success(), "{view}: {}", said_by(&output));
+        let pixels = film.width() * film.height();
+        let pgm = fs::read(&shown).expect("a picture");
+        let theirs = &pgm[pgm.len() - pixels..];
+        let table = film.grey().named_table(film.grey().default_window(), false);
+        let mut ours = vec![0; pixels];
+        table.apply(film.samples(), &mut ours);
+        let largest = ours
+            .iter()
+            .zip(theirs)
+            .map(|(one, other)| one.abs_diff(*other))
+            .max();
+        assert!(largest <= Some(1), "{view}: {largest:?} greys of 255 apart");
+        assert!(
+            ours.iter().any(|grey| *grey > 200),
+            "{view}: something is bright"
+        );
+    }
+}
+
+#[test]
 fn objects_stand_in_the_film_s_study_under_series_of_their_own() {
     let exported = Exported::sample(&[]);
     let said = exported.read().said;
@@ -680,7 +716,11 @@ fn nothing_without_identity_names_patient_study_or_day() {
     let read = bare.read();
     for (name, object) in &read.said {
         assert_eq!(object["PatientIdentityRemoved"], "YES", "{name}");
-        assert_eq!(object["PatientName"], "", "{name}");
+        assert_eq!(object["PatientName"], "ANONYMOUS^PATIENT", "{name}");
+        assert_eq!(
+            object["PatientID"], read.said["film-ap"]["PatientID"],
+            "{name}: one patient"
+        );
     }
     let film = &read.said["film-ap"]["SOPInstanceUID"];
     assert!(

@@ -40,11 +40,14 @@ fn one(element: &FilmElement, uids: &mut NewUids) -> Option<FilmElement> {
         _ if is_cleaned_content(element.tag) => Some(within(element, uids)),
         // A presentation state without them is none (type 1, PS3.3 C.11.10).
         _ if is_needed_by_its_kind(element.tag) => Some(dummy(element, uids)),
+        // No name and no number would be allowed, but archives would take all such feet for one patient's, and
+        // dcmtk opens no presentation state without a name.
+        _ if element.tag == tags::PATIENT_NAME => Some(dummy(element, uids)),
+        _ if element.tag == tags::PATIENT_ID => Some(pseudonym(element, uids)),
         (Some(Action::X), _) => None,
         (Some(Action::U), FilmValue::Bytes(_)) => Some(with_new_uids(element, uids)),
         (None | Some(Action::XZU | Action::U), FilmValue::Items(_)) => Some(within(element, uids)),
         (Some(Action::Z | Action::XZ), _) => Some(empty(element)),
-        (Some(Action::ZD), _) if element.tag == tags::PATIENT_ID => Some(empty(element)),
         (Some(Action::D | Action::ZD | Action::XD | Action::XZD | Action::XZU), _) => {
             Some(dummy(element, uids))
         }
@@ -138,6 +141,17 @@ fn with_new_uids(element: &FilmElement, uids: &mut NewUids) -> FilmElement {
     }
 }
 
+/// A number that stands for a patient within one export.
+fn pseudonym(element: &FilmElement, uids: &mut NewUids) -> FilmElement {
+    let number = uids.of(&format!("patient {}", plain_text(element)));
+    let digits = number.rsplit('.').next().unwrap_or_default();
+    let last: String = digits.chars().rev().take(12).collect();
+    FilmElement {
+        value: FilmValue::Bytes(even(&format!("P{last}"), b' ')),
+        ..element.clone()
+    }
+}
+
 fn empty(element: &FilmElement) -> FilmElement {
     let value = match element.value {
         FilmValue::Items(_) => FilmValue::Items(Vec::new()),
@@ -178,6 +192,7 @@ fn dummy_bytes(vr: VR) -> Vec<u8> {
         VR::AS => even("000Y", b' '),
         VR::DS | VR::IS => even("0", b' '),
         VR::UR => even("about:blank", b' '),
+        VR::PN => even("ANONYMOUS^PATIENT", b' '),
         VR::US | VR::SS | VR::OB | VR::OW | VR::UN => vec![0; 2],
         VR::AT | VR::UL | VR::SL | VR::FL | VR::OL | VR::OF => vec![0; 4],
         VR::FD | VR::OD | VR::OV | VR::SV | VR::UV => vec![0; 8],
@@ -271,7 +286,7 @@ mod tests {
             .map(|element| (element.tag, plain_text(element)))
             .collect();
         let expected = [
-            (tags::PATIENT_NAME, ""),
+            (tags::PATIENT_NAME, "ANONYMOUS^PATIENT"),
             (tags::STUDY_DATE, ""),
             (tags::CONTENT_DATE, "19000101"),
             (tags::BODY_PART_EXAMINED, "FOOT"),
@@ -281,6 +296,21 @@ mod tests {
             expected.map(|(tag, text)| (tag, text.to_owned())),
             "what is left"
         );
+    }
+
+    #[test]
+    fn one_patient_has_one_new_number_within_an_export_and_another_in_the_next() {
+        let one = element(tags::PATIENT_ID, VR::LO, "QF-1");
+        let other = element(tags::PATIENT_ID, VR::LO, "QF-2");
+        let mut uids = NewUids::default();
+        let mut number = |element: &FilmElement| {
+            plain_text(&cleaned(std::slice::from_ref(element), &mut uids)[0])
+        };
+        let first = number(&one);
+        assert_eq!(number(&one), first, "the same patient");
+        assert_ne!(number(&other), first, "another patient");
+        let later = cleaned(std::slice::from_ref(&one), &mut NewUids::default());
+        assert_ne!(plain_text(&later[0]), first, "another export");
     }
 
     #[test]
