@@ -31,6 +31,8 @@ pub(super) struct Export<'a> {
     pub(super) moment: &'a Zoned,
     /// "0.1.0".
     pub(super) version: &'a str,
+    /// Whether the identity of the films was left on them.
+    pub(super) is_named: bool,
 }
 
 /// One object on its way to a file.

@@ -98,13 +98,15 @@ struct Prepared<'a> {
     found: ExportFilm<'a>,
     object: Option<FilmObject>,
     reference: FilmReference,
+    /// Its own patient and study: what refers to one film alone stands there.
+    subject: Subject,
     letters: Letters,
     /// The secondary capture that stands for a film that is no DICOM file.
     capture: Option<Vec<u8>>,
 }
 
-/// Makes every chosen object of one study: new instances in series of their own, in the study and of the patient of
-/// the film. A film that is no DICOM file is written along as a secondary capture whenever another object refers to
+/// Makes every chosen object of one study: new instances in series of their own, of the film's patient. What refers to
+/// one film stands in that film's study; report and sheet, which refer to both, in that of the AP film. A film that is no DICOM file is written along as a secondary capture whenever another object refers to
 /// it, so that nothing refers to what is not there.
 ///
 /// Takes some tenths of a second: call it on a worker thread.
@@ -134,6 +136,7 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
         subject: &subject,
         side,
         moment: request.moment.unwrap_or(&meaningless),
+        is_named: request.moment.is_some(),
         version: request.version,
     };
     let films = prepared(&export, found)?;
@@ -158,7 +161,7 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
                 object: film.object.as_ref(),
                 reference: &film.reference,
             };
-            files.push(film.named("drawing", drawing(&export, &drawn)?));
+            files.push(film.named("drawing", drawing(&film.export(&export), &drawn)?));
         }
     }
     if chosen.sheet {
@@ -168,7 +171,7 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
     }
     if chosen.picture {
         for film in &films {
-            files.push(film.named("picture", film.picture(&export, request)?));
+            files.push(film.named("picture", film.picture(&film.export(&export), request)?));
         }
     }
     files.extend(film_files(&films, chosen));
@@ -236,8 +239,14 @@ fn prepared<'a>(
                     (reference, Some(capture))
                 }
             };
+            let subject = match &object {
+                Some(object) if export.is_named => Subject::of(&[object])?,
+                Some(object) => Subject::of(&[object])?.without_identity(),
+                None => export.subject.clone(),
+            };
             Ok(Prepared {
                 found,
+                subject,
                 object,
                 reference,
                 letters,
@@ -272,6 +281,14 @@ impl Prepared<'_> {
             &format!("{name}-{}", self.reference.view.identifier()),
             bytes,
         )
+    }
+
+    /// The export of what stands in this film's own study.
+    fn export<'b>(&'b self, whole: &Export<'b>) -> Export<'b> {
+        Export {
+            subject: &self.subject,
+            ..*whole
+        }
     }
 
     fn picture(
