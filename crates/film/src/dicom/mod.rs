@@ -104,6 +104,7 @@ fn pixels(
     shown_inverted: bool,
 ) -> Result<Pixels, FilmProblem> {
     let compression = Compression::of(&located.transfer_syntax)?;
+    let header = &compression.as_decoded(header);
     let frame = first_frame(data_set, header, &located.transfer_syntax, compression)?;
     let (grey, bits) = match header.colours {
         Colours::Monochrome1 | Colours::Monochrome2 => {

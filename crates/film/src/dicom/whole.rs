@@ -98,6 +98,7 @@ pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
         ));
     }
     let compression = Compression::of(&located.transfer_syntax)?;
+    let header = compression.as_decoded(&header);
     let frame = super::first_frame(&data_set, &header, &located.transfer_syntax, compression)?;
     let is_rgb_now = compression.decodes_to_rgb() && !header.colours.is_grey();
     let is_by_pixel = is_rgb_now || !header.is_planar;
