@@ -204,7 +204,7 @@ fn read_again(folder: &Path, films: &[(String, Vec<u8>)]) -> Vec<Left> {
 fn nothing_that_names_anybody_is_left_in_any_byte_of_a_film() {
     let (folder, secrets) = named_films();
     let films = without_identity(folder.path());
-    assert!(films.len() >= 12, "every kind of film: {}", films.len());
+    assert!(films.len() >= 13, "every kind of film: {}", films.len());
     for (name, bytes) in &films {
         let before = fs::read(folder.path().join(name)).expect("a film");
         let has = |bytes: &[u8], secret: &str| {
@@ -232,7 +232,7 @@ fn pixels_outside_the_box_stay_and_those_inside_are_one_dark_value() {
     for ((name, _), left) in films.iter().zip(read_again(folder.path(), &films)) {
         assert!(left.is_even, "{name}: even within the box");
         assert!(
-            left.is_darkest || name == "colour.dcm",
+            left.is_darkest || name.starts_with("colour"),
             "{name}: as dark as the film gets"
         );
         // Two decoders round the inverse transform of lossy JPEG differently.

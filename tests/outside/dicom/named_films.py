@@ -174,7 +174,9 @@ def write(folder):
         write_dicom(folder / f"{name}.dcm", deep, "MONOCHROME2", 12, syntax)
     write_dicom(folder / "dark.dcm", deep, "MONOCHROME1", 12, ExplicitVRLittleEndian)
     write_dicom(folder / "small.dcm", small, "MONOCHROME2", 8, ExplicitVRLittleEndian)
-    write_dicom(folder / "colour.dcm", np.dstack([small, small // 2, small // 3]), "RGB", 8, ExplicitVRLittleEndian)
+    colours = np.dstack([small, small // 2, small // 3])
+    write_dicom(folder / "colour.dcm", colours, "RGB", 8, ExplicitVRLittleEndian)
+    write_dicom(folder / "colour-rle.dcm", colours, "RGB", 8, RLELossless)
     write_jpeg(folder / "jpeg.dcm", small)
 
     words = PngImagePlugin.PngInfo()
