@@ -1,5 +1,5 @@
 //! `plumbray export`: what it writes, and what it refuses with words that say what to do. What is in the objects is
-//! read back by others in `tests/tests/dicom_objects.rs`.
+//! read back by others in `tests/tests/dicom_objects`.
 
 use std::{
     fs,

@@ -1,20 +1,21 @@
 //! The objects that `plumbray export` writes, given to the readers and validators of others: dicom3tools' dciodvfy,
-//! dcmtk's dsrdump and dcmpschk, pydicom and highdicom. Numbers are those of the worksheet, places those of the
-//! tracing, pixels those of the pictures.
+//! dcmtk's dsrdump, dcmpschk and dcmp2pgm, pydicom and highdicom. Numbers are those of the worksheet, places those of
+//! the tracing, pixels those of the pictures.
 
-use std::{
-    collections::BTreeMap,
-    fs,
-    path::{Path, PathBuf},
-    process::{Command, Output},
-};
+mod exported;
+mod read;
+mod tools;
+
+use std::{collections::BTreeMap, fs, path::Path, process::Command};
 
 use plumbray_film::Film;
 use plumbray_report::{NewUids, TextInPicture, object_without_identity};
-use plumbray_tests::{answered_outside, plumbray_program, repository};
-use serde::Deserialize;
+use plumbray_tests::answered_outside;
 use serde_json::{Value, json};
-use tempfile::TempDir;
+
+use exported::Exported;
+use read::{Item, Number, Read};
+use tools::{complaints, run, said_by};
 
 /// A place is written with 32 bits; of a film of some thousand pixels that is less than this.
 const PLACE_TOLERANCE_PX: f64 = 1e-3;
@@ -35,233 +36,6 @@ const NAMELESS: [&str; 2] = [
     "patientName absent or empty in presentation state",
     "Test failed - one or more errors",
 ];
-
-struct Exported {
-    folder: TempDir,
-    study: PathBuf,
-}
-
-impl Exported {
-    /// Exports everything of a study in a folder of its own, with the program's further arguments.
-    fn of(folder: TempDir, study: PathBuf, further: &[&str]) -> Self {
-        let exported = Self { folder, study };
-        let output = Command::new(plumbray_program())
-            .arg("export")
-            .arg(&exported.study)
-            .arg("--into")
-            .arg(exported.objects())
-            .args(["--report", "--drawing", "--sheet", "--picture", "--film"])
-            .args(further)
-            .output()
-            .expect("the program runs");
-        assert!(
-            output.status.success(),
-            "export failed: {}",
-            String::from_utf8_lossy(&output.stderr)
-        );
-        exported
-    }
-
-    /// The sample foot as it comes with the program: two DICOM films.
-    fn sample(further: &[&str]) -> Self {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        for name in [
-            "sample-foot-ap.dcm",
-            "sample-foot-lateral.dcm",
-            "sample-foot-ap.dcm.study.ron",
-        ] {
-            copy_sample(name, folder.path());
-        }
-        let study = folder.path().join("sample-foot-ap.dcm.study.ron");
-        Self::of(folder, study, further)
-    }
-
-    /// The same foot on films that are plain pictures, traced at the same places.
-    fn plain(further: &[&str]) -> Self {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let sample = repository().join("sample-images/sample-foot-ap.dcm.study.ron");
-        let mut text = fs::read_to_string(sample).expect("the sample study");
-        for view in ["ap", "lateral"] {
-            let [dicom, png] = ["dcm", "png"].map(|ending| format!("sample-foot-{view}.{ending}"));
-            copy_sample(&png, folder.path());
-            let hash = |file: &Path| {
-                let hash = plumbray_study::ContentHash::of_file(file).expect("a film");
-                hash.to_string()
-            };
-            let [old, new] =
-                [&dicom, &png].map(|name| hash(&repository().join("sample-images").join(name)));
-            assert!(text.contains(&old), "the study names its film by hash");
-            text = text.replace(&old, &new).replace(&dicom, &png);
-        }
-        let study = folder.path().join("sample-foot-ap.png.study.ron");
-        fs::write(&study, text).expect("writable");
-        Self::of(folder, study, further)
-    }
-
-    fn objects(&self) -> PathBuf {
-        self.folder.path().join("objects")
-    }
-
-    fn files(&self) -> Vec<PathBuf> {
-        let mut files: Vec<PathBuf> = fs::read_dir(self.objects())
-            .expect("the folder of objects")
-            .map(|entry| entry.expect("an entry").path())
-            .collect();
-        files.sort();
-        files
-    }
-
-    fn file(&self, name: &str) -> PathBuf {
-        self.objects().join(format!("{name}.dcm"))
-    }
-
-    /// What the program answers to this subcommand about the study.
-    fn told(&self, arguments: &[&str]) -> String {
-        let output = Command::new(plumbray_program())
-            .args(arguments)
-            .arg(&self.study)
-            .output()
-            .expect("the program runs");
-        assert!(output.status.success(), "{arguments:?}: {output:?}");
-        String::from_utf8(output.stdout).expect("text")
-    }
-
-    /// What pydicom and highdicom read.
-    fn read(&self) -> Read {
-        let pictures = self.folder.path().join("pictures");
-        let pictures_text = pictures.to_string_lossy().into_owned();
-        self.told(&["sheet", "--picture", "--out", &pictures_text]);
-        let originals: BTreeMap<String, PathBuf> = ["ap", "lateral"]
-            .map(|view| {
-                let png = self.folder.path().join(format!("sample-foot-{view}.png"));
-                (format!("film-{view}"), png)
-            })
-            .into_iter()
-            .filter(|(_, png)| png.is_file())
-            .collect();
-        let question =
-            json!({"folder": self.objects(), "pictures": pictures, "originals": originals});
-        answered_outside("dicom/read_objects.py", &question)
-    }
-}
-
-fn copy_sample(name: &str, folder: &Path) {
-    let from = repository().join("sample-images").join(name);
-    fs::copy(&from, folder.join(name)).expect("a sample film");
-}
-
-#[derive(Deserialize)]
-struct Read {
-    said: BTreeMap<String, BTreeMap<String, String>>,
-    report: Report,
-    drawings: BTreeMap<String, ReadDrawing>,
-    pictures: BTreeMap<String, ReadPicture>,
-    captures: BTreeMap<String, BTreeMap<String, bool>>,
-}
-
-#[derive(Deserialize)]
-struct Report {
-    groups: Vec<Group>,
-    tracing: BTreeMap<String, Vec<Place>>,
-    library: Vec<String>,
-    evidence: Vec<String>,
-    texts: BTreeMap<String, String>,
-    highdicom: Vec<HighdicomGroup>,
-}
-
-#[derive(Deserialize)]
-struct Group {
-    tracking: String,
-    site: String,
-    laterality: String,
-    items: Vec<Item>,
-}
-
-#[derive(Deserialize)]
-struct HighdicomGroup {
-    tracking: String,
-    site: String,
-    numbers: BTreeMap<String, f64>,
-}
-
-#[derive(Deserialize)]
-struct Item {
-    name: ReadCode,
-    kind: String,
-    value: Value,
-    properties: BTreeMap<String, Number>,
-    modifiers: BTreeMap<String, Value>,
-    places: Vec<Place>,
-}
-
-#[derive(Debug, Deserialize)]
-struct ReadCode {
-    value: String,
-    scheme: String,
-    meaning: String,
-}
-
-#[derive(Deserialize)]
-struct Number {
-    exact: f64,
-    decimal: f64,
-    unit: String,
-}
-
-#[derive(Deserialize)]
-struct Place {
-    name: ReadCode,
-    shape: String,
-    points: Vec<f64>,
-    image: String,
-}
-
-#[derive(Deserialize)]
-struct ReadDrawing {
-    graphics: Vec<Graphic>,
-    texts: Vec<String>,
-    units: Vec<String>,
-    image: String,
-    layers: Vec<String>,
-    area: [[i32; 2]; 2],
-    window: [f64; 2],
-    shape: String,
-}
-
-#[derive(Deserialize)]
-struct Graphic {
-    shape: String,
-    points: Vec<f64>,
-}
-
-#[derive(Deserialize)]
-struct ReadPicture {
-    is_same: bool,
-    source: String,
-}
-
-fn run(program: &str, package: &str, arguments: &[&str], file: &Path) -> Output {
-    Command::new(program)
-        .args(arguments)
-        .arg(file)
-        .output()
-        .unwrap_or_else(|problem| panic!("{program} (Debian: {package}) does not run: {problem}"))
-}
-
-fn said_by(output: &Output) -> String {
-    let texts = [&output.stdout, &output.stderr].map(|text| String::from_utf8_lossy(text));
-    texts.concat()
-}
-
-/// The lines of dciodvfy about a file that begin so.
-fn complaints(file: &Path, kind: &str) -> Vec<String> {
-    let told = said_by(&run("dciodvfy", "dicom3tools", &[], file));
-    let lines = told.lines().filter(|line| line.starts_with(kind));
-    let mut lines: Vec<String> = lines.map(str::to_owned).collect();
-    lines.sort();
-    lines.dedup();
-    lines
-}
 
 /// The validator and the readers of dcmtk find no fault with any object but those that the film itself has.
 fn assert_valid(exported: &Exported, has_no_name: bool) {
@@ -444,6 +218,22 @@ fn assert_severity(items: &BTreeMap<&str, &Item>, severity: &Value) {
     let meaning = item.value["meaning"].as_str().expect("a meaning");
     assert!(meaning.eq_ignore_ascii_case(class), "{meaning} for {class}");
     assert_eq!(item.value["scheme"], "SCT", "a code of the standard's");
+}
+
+#[test]
+fn without_a_calibration_nothing_is_in_millimetres() {
+    let exported = Exported::without_calibration();
+    let report = exported.read().report;
+    let numbers = report.groups.iter().flat_map(|group| &group.items);
+    let units: Vec<String> = numbers
+        .filter(|item| item.kind == "NUM")
+        .map(|item| item.value["unit"].to_string())
+        .collect();
+    assert!(units.len() > 10, "angles and shares are there: {units:?}");
+    assert!(!units.iter().any(|unit| unit.contains("mm")), "{units:?}");
+    let bytes = fs::read(exported.file("report")).expect("a report");
+    let says = |words: &[u8]| bytes.windows(words.len()).any(|window| window == words);
+    assert!(says(b"degree") && !says(b"millimeter"), "in no other place");
 }
 
 #[test]
