@@ -13,6 +13,10 @@ use tempfile::TempDir;
 
 use super::read::Read;
 
+/// Who traced the sample foot, and what the visit is called.
+pub(super) const READER: &str = "Reader Quillfeather";
+pub(super) const VISIT: &str = "Ottershaw, second visit";
+
 pub(super) struct Exported {
     pub(super) folder: TempDir,
     pub(super) study: PathBuf,
@@ -39,17 +43,23 @@ impl Exported {
         exported
     }
 
-    /// The sample foot as it comes with the program: two DICOM films.
+    /// The sample foot as it comes with the program, two DICOM films, with a reader and a visit of some name.
     pub(super) fn sample(further: &[&str]) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
-        for name in [
-            "sample-foot-ap.dcm",
-            "sample-foot-lateral.dcm",
-            "sample-foot-ap.dcm.study.ron",
-        ] {
+        for name in ["sample-foot-ap.dcm", "sample-foot-lateral.dcm"] {
             copy_sample(name, folder.path());
         }
+        let sample = repository().join("sample-images/sample-foot-ap.dcm.study.ron");
+        let text = fs::read_to_string(sample).expect("the sample study");
+        let named = text
+            .replace("name: \"\"", &format!("name: \"{READER}\""))
+            .replace("label: \"\"", &format!("label: \"{VISIT}\""));
+        assert!(
+            named.contains(READER) && named.contains(VISIT),
+            "both are set"
+        );
         let study = folder.path().join("sample-foot-ap.dcm.study.ron");
+        fs::write(&study, named).expect("writable");
         Self::of(folder, study, further)
     }
 
