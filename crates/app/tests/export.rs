@@ -2,10 +2,13 @@
 //! read back by others in `tests/tests/dicom_objects`.
 
 use std::{
+    collections::BTreeSet,
     fs,
     path::{Path, PathBuf},
 };
 
+use clap::CommandFactory as _;
+use plumbray::command_line::CommandLine;
 use plumbray_film::{FilmObject, FilmValue};
 use plumbray_study::ContentHash;
 use tempfile::TempDir;
@@ -239,4 +242,28 @@ fn without_identity_it_is_said_that_letters_stay_unless_somebody_looked() {
         let named = bytes.windows(6).any(|window| window == b"Sample");
         assert!(!named, "{name} names nobody");
     }
+}
+
+#[test]
+fn the_documentation_names_every_option_and_no_other() {
+    let command = CommandLine::command();
+    let export = command.find_subcommand("export").expect("the subcommand");
+    let options: BTreeSet<String> = export
+        .get_arguments()
+        .filter_map(|argument| argument.get_long())
+        .map(|name| format!("--{name}"))
+        .collect();
+    let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/command-line.md");
+    let page = fs::read_to_string(page).expect("the page");
+    let (_, chapter) = page.split_once("## Export\n").expect("its chapter");
+    let chapter = chapter.split("\n## ").next().unwrap_or_default();
+    let named: BTreeSet<String> = chapter
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `--"))
+        .map(|rest| {
+            let name = rest.split(['`', ' ']).next().unwrap_or_default();
+            format!("--{name}")
+        })
+        .collect();
+    assert_eq!(named, options, "options");
 }

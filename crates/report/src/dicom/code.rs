@@ -1,7 +1,7 @@
 //! Coded concepts (PS3.3 8.8): those of the standard's vocabularies that are used here, and our own.
 //!
 //! A code of a vocabulary stands here only where its meaning was read in the standard's context groups, as pydicom
-//! 3.0.2 publishes them; `tests/outside/dicom/codes.py` checks each against them. What has no such code has one of
+//! 3.0.2 publishes them; `tests/outside/dicom/vocabulary.py` checks each against them. What has no such code has one of
 //! our own scheme, whose values are the program's identifiers and whose meanings are its names.
 
 use std::borrow::Cow;
