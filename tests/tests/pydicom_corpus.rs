@@ -4,6 +4,7 @@
 use std::{fmt::Write as _, fs, panic::catch_unwind, path::Path, sync::LazyLock};
 
 use plumbray_film::{Film, FilmProblem};
+use plumbray_report::{DicomError, NewUids, TextInPicture, object_without_identity};
 use plumbray_tests::outside_script;
 use serde_json::Value;
 use tempfile::TempDir;
@@ -118,6 +119,35 @@ fn damaged_test_files_of_pydicom_are_errors_or_films() {
         damaged_files > 1000,
         "only {damaged_files} files were damaged"
     );
+}
+
+/// How many of the files came out without identity when this was written; the rest has several frames, or colours
+/// whose differences two pixels share.
+const WITHOUT_IDENTITY: usize = 135;
+
+#[test]
+fn every_test_file_of_pydicom_comes_out_without_identity_with_the_same_greys() {
+    let mut written = 0;
+    let mut wrong = String::new();
+    for entry in &CORPUS.entries {
+        let path = text(entry, "path");
+        let bytes = fs::read(path).expect("a file of the package");
+        let Ok(film) = Film::from_bytes(&bytes) else {
+            continue;
+        };
+        let mut uids = NewUids::default();
+        match object_without_identity(&bytes, &[], TextInPicture::NotLookedAt, &mut uids) {
+            Ok(left) => match Film::from_bytes(&left) {
+                Ok(again) if again.samples() == film.samples() => written += 1,
+                Ok(_) => writeln!(wrong, "  {path}: other greys").expect("text"),
+                Err(problem) => writeln!(wrong, "  {path}: {problem}").expect("text"),
+            },
+            Err(DicomError::Film(FilmProblem::Unsupported { .. })) => {}
+            Err(problem) => writeln!(wrong, "  {path}: {problem}").expect("text"),
+        }
+    }
+    assert!(wrong.is_empty(), "{written} right, wrong:\n{wrong}");
+    assert!(written >= WITHOUT_IDENTITY, "only {written}");
 }
 
 fn text<'a>(entry: &'a Value, key: &str) -> &'a str {

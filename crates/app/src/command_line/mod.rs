@@ -1,10 +1,11 @@
-//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray landmarks`,
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray export`, `plumbray landmarks`,
 //! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
 mod agreement_text;
 mod cohort;
 mod compare;
+mod export;
 mod landmarks;
 mod measure;
 mod measure_parts;
@@ -61,6 +62,8 @@ enum Job {
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
+    /// Write DICOM objects of a measured study for an archive: report, drawing, sheet, picture, film.
+    Export(export::ExportArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
     /// Make a set of films to practise on, of simulated feet or of studies.
@@ -413,6 +416,7 @@ impl CommandLine {
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
+            Some(Job::Export(arguments)) => export::export(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
             Some(Job::Agreement(arguments)) => agreement::agreement(&arguments, output)?,
             Some(Job::PracticeSet(arguments)) => practice_set::practice_set(&arguments, output)?,

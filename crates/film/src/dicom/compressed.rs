@@ -62,6 +62,15 @@ impl Compression {
         }
     }
 
+    /// The image's header for decoded pixels: those of RLE come colour by pixel, though their planes are stored
+    /// apart and Planar Configuration may say so (PS3.5 G.2).
+    pub(super) fn as_decoded(self, header: &ImageHeader) -> ImageHeader {
+        ImageHeader {
+            is_planar: header.is_planar && self != Self::Rle,
+            ..*header
+        }
+    }
+
     /// Whether decoded colour is red, green and blue, whatever the file stores.
     pub(super) const fn decodes_to_rgb(self) -> bool {
         matches!(self, Self::Jpeg | Self::Jpeg2000)

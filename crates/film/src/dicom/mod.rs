@@ -21,6 +21,7 @@ mod spacing;
 mod stored;
 mod value;
 mod values_of_interest;
+mod whole;
 
 use std::borrow::Cow;
 
@@ -45,6 +46,7 @@ use crate::{
 };
 
 pub(crate) use self::patient::read as patient;
+pub(crate) use self::whole::{pixels as whole_pixels, read as whole_object};
 
 /// Reads a DICOM file.
 pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
@@ -102,6 +104,7 @@ fn pixels(
     shown_inverted: bool,
 ) -> Result<Pixels, FilmProblem> {
     let compression = Compression::of(&located.transfer_syntax)?;
+    let header = &compression.as_decoded(header);
     let frame = first_frame(data_set, header, &located.transfer_syntax, compression)?;
     let (grey, bits) = match header.colours {
         Colours::Monochrome1 | Colours::Monochrome2 => {

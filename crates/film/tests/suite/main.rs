@@ -6,6 +6,7 @@
 
 mod dicom_facts;
 mod dicom_grey_scale;
+mod dicom_object;
 mod drawing;
 mod hostile_files;
 mod made;
