@@ -5,6 +5,7 @@
 //! the order of PS3.4 N.2: mask and sign ([`stored`]), padding, modality transformation, values of
 //! interest ([`values_of_interest`]), presentation shape.
 
+mod character_set;
 mod codestream;
 mod colour;
 mod compressed;

@@ -11,10 +11,10 @@ pub(crate) fn read(bytes: &[u8]) -> Result<PatientIdentity, FilmProblem> {
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
     Ok(PatientIdentity {
         name: data_set
-            .text(tags::PATIENT_NAME)
+            .readable(tags::PATIENT_NAME)
             .map(|name| name_in_words(&name))
             .filter(|name| !name.is_empty()),
-        identifier: data_set.text(tags::PATIENT_ID),
+        identifier: data_set.readable(tags::PATIENT_ID),
         birth_date: data_set
             .text(tags::PATIENT_BIRTH_DATE)
             .map(|date| date_in_digits(&date)),
