@@ -13,6 +13,7 @@
 mod appearance;
 mod coverage;
 mod dicom;
+mod disc;
 mod error;
 mod facts;
 mod film;
@@ -31,9 +32,13 @@ mod relaid;
 mod resample;
 mod sixteen_bits;
 mod spacing;
+mod summary;
 mod window;
 
 pub use coverage::Coverage;
+pub use disc::{
+    Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
+};
 pub use error::{FilmError, FilmProblem};
 pub use facts::{FilmFacts, Stated};
 pub use film::{Film, FrameOf, ValueScale, open, open_frame};
@@ -47,4 +52,5 @@ pub use patient::{PatientIdentity, patient_identity};
 pub use pyramid::{Level, Pyramid};
 pub use resample::FilmRegion;
 pub use spacing::{Correction, StatedSpacing};
+pub use summary::{FilmSummary, SeriesSummary, StudySummary, film_summary};
 pub use window::{CodeRamp, Window};

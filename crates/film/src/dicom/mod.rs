@@ -9,6 +9,7 @@ mod character_set;
 mod codestream;
 mod colour;
 mod compressed;
+mod directory;
 mod element;
 mod facts;
 mod frames;
@@ -24,6 +25,7 @@ mod patient;
 mod rle;
 mod spacing;
 mod stored;
+mod summary;
 mod value;
 mod values_of_interest;
 
@@ -49,7 +51,11 @@ use crate::{
     sixteen_bits::Coded,
 };
 
-pub(crate) use self::patient::read as patient;
+pub(crate) use self::{
+    directory::films as films_of_directory,
+    patient::read as patient,
+    summary::{Summed, read as summed},
+};
 
 /// Reads one frame of a DICOM file, counted from 0.
 pub(crate) fn read(bytes: &[u8], frame: usize) -> Result<Content, FilmProblem> {
