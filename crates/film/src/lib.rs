@@ -36,6 +36,7 @@ mod summary;
 mod window;
 
 pub use coverage::Coverage;
+pub use dicom::directory_films;
 pub use disc::{
     Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
 };
@@ -52,5 +53,5 @@ pub use patient::{PatientIdentity, patient_identity};
 pub use pyramid::{Level, Pyramid};
 pub use resample::FilmRegion;
 pub use spacing::{Correction, StatedSpacing};
-pub use summary::{FilmSummary, SeriesSummary, StudySummary, film_summary};
+pub use summary::{FilmSummary, SeriesSummary, StudySummary, film_summary, film_summary_of};
 pub use window::{CodeRamp, Window};

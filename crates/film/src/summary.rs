@@ -85,6 +85,31 @@ pub fn film_summary(path: &Path) -> Result<FilmSummary, FilmError> {
     summed(path).map_err(|problem| FilmError::new(problem, path))
 }
 
+/// Sums up a file that is in memory as a whole.
+///
+/// # Errors
+/// When it is none of the formats that are read.
+pub fn film_summary_of(bytes: &[u8]) -> Result<FilmSummary, FilmProblem> {
+    if plain::recognised(bytes).is_some() {
+        return Ok(FilmSummary::of_picture());
+    }
+    match dicom::summed(bytes, true)? {
+        Summed::Whole(summary) => Ok(*summary),
+        Summed::NeedsMore => Err(FilmProblem::NotAFilm),
+    }
+}
+
+impl FilmSummary {
+    /// A plain picture, which says nothing.
+    fn of_picture() -> Self {
+        Self {
+            frames: 1,
+            has_pixels: true,
+            ..Self::default()
+        }
+    }
+}
+
 fn summed(path: &Path) -> Result<FilmSummary, FilmProblem> {
     let mut file = File::open(path).map_err(FilmProblem::Unreadable)?;
     let about = file.metadata().map_err(FilmProblem::Unreadable)?;
@@ -99,11 +124,7 @@ fn summed(path: &Path) -> Result<FilmSummary, FilmProblem> {
             .read_to_end(&mut bytes)
             .map_err(FilmProblem::Unreadable)?;
         if plain::recognised(&bytes).is_some() {
-            return Ok(FilmSummary {
-                frames: 1,
-                has_pixels: true,
-                ..FilmSummary::default()
-            });
+            return Ok(FilmSummary::of_picture());
         }
         let is_whole = bytes.len() as u64 >= about.len();
         match dicom::summed(&bytes, is_whole)? {

@@ -15,7 +15,7 @@ use crate::error::FilmProblem;
 ///
 /// # Errors
 /// When it is no DICOM file, is damaged, or is no directory.
-pub(crate) fn films(bytes: &[u8]) -> Result<Vec<Vec<String>>, FilmProblem> {
+pub fn films(bytes: &[u8]) -> Result<Vec<Vec<String>>, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
     if data_set.element(tags::DIRECTORY_RECORD_SEQUENCE).is_none() {

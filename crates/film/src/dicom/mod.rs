@@ -51,8 +51,8 @@ use crate::{
     sixteen_bits::Coded,
 };
 
+pub use self::directory::films as directory_films;
 pub(crate) use self::{
-    directory::films as films_of_directory,
     patient::read as patient,
     summary::{Summed, read as summed},
 };

@@ -107,7 +107,7 @@ struct Gathering<'a> {
 
 impl Gathering<'_> {
     fn by_directory(&mut self, directory: &Path) -> Result<(), DiscError> {
-        let named = read_file(directory).and_then(|bytes| dicom::films_of_directory(&bytes));
+        let named = read_file(directory).and_then(|bytes| dicom::directory_films(&bytes));
         let named = match named {
             Ok(named) => named,
             Err(problem) => {
