@@ -3,9 +3,11 @@
 //! The program is a library so that every action can be driven and tested without a window.
 #![deny(missing_docs)]
 
+mod agreeing;
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
+pub mod own_spread;
 mod planning;
 pub mod printing;
 mod series;

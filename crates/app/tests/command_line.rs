@@ -446,7 +446,13 @@ fn the_documentation_names_every_field_and_every_column_and_no_other() {
     operated.judged.lateral_head_edge = Some(LateralHeadEdge::Round);
     operated.side = Some(SideChoice::entered(Side::Right));
     desk.save("operated.study.ron", &operated);
-    let sheets = desk.json(&["measure", "--json", "foot.study.ron", "operated.study.ron"]);
+    // And a reader's own spread brings its fields.
+    let own = "(version: 1, readers: [(reader: \"Ann\", spreads: [(measurement: \"hallux_valgus_angle\", \
+               convention: Some(\"mid_diaphyseal_quarters\"), sd: 1.3, films: 12, readings: 24, \
+               kept_on: \"2026-11-28\")])])";
+    fs::write(desk.path("own.ron"), own).expect("writable");
+    let studies = ["measure", "--json", "foot.study.ron", "operated.study.ron"];
+    let sheets = desk.json(&[&studies[..], &["--reader-spread", "own.ron"]].concat());
     fields(&sheets, &mut found);
     assert_eq!(documented(&text, "## JSON"), found, "fields of the JSON");
     let csv = desk.printed(&["measure", "--csv", "foot.study.ron"]);

@@ -73,6 +73,7 @@ fn a_supervisors_study_becomes_a_set_without_its_name_and_with_a_warning() {
             &study,
             "--supervisor",
             "Dr Reed",
+            "--snapping",
         ],
     );
     for word in ["1 foot, 1 easy", "Dr Reed", "burnt into", "look at each"] {
@@ -84,6 +85,7 @@ fn a_supervisors_study_becomes_a_set_without_its_name_and_with_a_warning() {
         panic!("one foot: {:?}", set.feet)
     };
     assert_eq!(foot.side, Side::Right, "the side of the study");
+    assert!(set.defaults.snapping, "as it was asked for");
     assert!(foot.lateral.is_none(), "the study has no lateral film");
     let picture = plumbray_film::open(&made.join(&foot.ap.as_ref().expect("an AP film").file))
         .expect("a picture");

@@ -238,6 +238,7 @@ impl Number {
             Self::Is(value) => Outcome::Value(Box::new(Reading {
                 value: value.value,
                 sd: value.sd,
+                own_sd: None,
                 interval: value.interval,
                 convention: value
                     .convention

@@ -6,6 +6,7 @@ use plumbray_anatomy::{LongBone, View};
 
 use crate::{
     axis::{Axis, AxisChoice},
+    catalogue::Measurement,
     construction::Construction,
     convention::AxisConvention,
     derivative::{Coordinate, Scalar, Slope, Tape},
@@ -13,6 +14,7 @@ use crate::{
     influence::{Influence, Part, Sensitivity, Source},
     normal_distribution::TWO_SIDED_95,
     outcome::{Outcome, Reading, Remark},
+    own_spread::OwnSpread,
     placed::{Gap, PlacedFilm},
     sesamoids::Scale,
     severity::ReaderError,
@@ -31,7 +33,7 @@ pub(crate) struct Evaluation<'a, 't> {
 
 impl<'a, 't> Evaluation<'a, 't> {
     /// A measurement of this foot by this convention.
-    pub(crate) const fn new(
+    pub(crate) fn new(
         foot: &'a Foot<'a>,
         choices: &Choices,
         convention: AxisConvention,
@@ -45,7 +47,9 @@ impl<'a, 't> Evaluation<'a, 't> {
                 levels_mm: choices.levels_mm,
                 operated: foot.operated,
             },
-            reader_error: choices.reader_error,
+            reader_error: choices
+                .reader_error
+                .with_own(&choices.own_spread, convention),
         }
     }
 
@@ -66,6 +70,8 @@ pub(crate) struct Finding<'t> {
     /// Standard deviation from a reader's error, in the number's unit, for the probabilities of classes;
     /// without it there are none.
     pub(crate) reader_sd: Option<f64>,
+    /// Standard deviation of the reader's own readings of one film, in the number's unit, where it is known.
+    pub(crate) own_sd: Option<f64>,
     /// The convention of its axes.
     pub(crate) convention: Option<AxisConvention>,
     /// The calibration of its millimetres.
@@ -88,6 +94,7 @@ impl<'t> Finding<'t> {
             value,
             scale: Scale::Plain,
             reader_sd: None,
+            own_sd: None,
             convention: None,
             calibration_name: None,
             construction: Construction::default(),
@@ -123,6 +130,14 @@ impl<'t> Finding<'t> {
         self
     }
 
+    /// The same with the reader's own spread of this measurement, where it was found by the same axes.
+    pub(crate) fn by_reader(self, own: &OwnSpread, measurement: Measurement) -> Self {
+        Self {
+            own_sd: own.sd(measurement, self.convention),
+            ..self
+        }
+    }
+
     /// The reading: value, spread, interval and where the spread comes from.
     ///
     /// Every construction checks its own input; that neither number is infinite is checked once more
@@ -148,11 +163,12 @@ impl<'t> Finding<'t> {
         let value = self.value.value();
         let sd = variance.sqrt();
         let classes = self.classes(sd);
-        let half_width = TWO_SIDED_95 * sd;
+        let half_width = TWO_SIDED_95 * sd.hypot(self.own_sd.unwrap_or(0.0));
         let shown = |number| self.scale.shown(number);
         Reading {
             value: shown(value),
             sd,
+            own_sd: self.own_sd,
             interval: (shown(value - half_width), shown(value + half_width)),
             convention: self.convention,
             calibration_name: self.calibration_name,

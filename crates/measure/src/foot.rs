@@ -4,6 +4,7 @@ use plumbray_anatomy::{Calibration, FilmTracing, Proportions, View};
 
 use crate::{
     convention::{AxisConvention, AxisLevels},
+    own_spread::OwnSpread,
     severity::{ReaderError, SeverityScheme},
 };
 
@@ -62,6 +63,9 @@ pub struct Choices {
     pub levels_mm: AxisLevels,
     /// By whose limits the deformity is graded.
     pub severity: SeverityScheme,
-    /// How well a reader repeats an angle.
+    /// How well a reader repeats an angle: what is published of others.
     pub reader_error: ReaderError,
+    /// How well the reader of this tracing repeats himself, as he was found to. Where it is known, intervals hold it,
+    /// and it takes the place of `reader_error`.
+    pub own_spread: OwnSpread,
 }

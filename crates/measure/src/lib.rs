@@ -43,6 +43,7 @@ mod lengths;
 mod lesser_tarsus;
 mod normal_distribution;
 mod outcome;
+mod own_spread;
 mod parabola;
 mod placed;
 mod plane;
@@ -63,6 +64,7 @@ pub use influence::{Influence, Part, Sensitivity, Source};
 pub use lateral_side::side_from_bones;
 pub use normal_distribution::TWO_SIDED_95;
 pub use outcome::{JointCongruence, Need, Outcome, PARALLEL_DEGREES, Reading, Remark, Spread};
+pub use own_spread::{OwnDeviation, OwnSpread};
 pub use plausibility::{Implausible, implausible};
 pub use proximal_shaft::{
     PROXIMAL_LEVELS, ProximalShaft, head_offset_on_lateral_px, head_offset_px, head_reach_px,

@@ -208,7 +208,11 @@ pub struct Reading {
     /// Its standard deviation from the spread of this tracing alone, in the same unit; for a
     /// position or a grade, of the share that it follows from, in per cent.
     pub sd: f64,
-    /// Where 95 % of such tracings would put it: the number ± 1.96 standard deviations.
+    /// The standard deviation of this reader's own readings of one film, in the same unit, where it is known by these
+    /// axes: [`OwnSpread`](crate::OwnSpread).
+    pub own_sd: Option<f64>,
+    /// Where 95 % of such tracings would put it: the number ± 1.96 standard deviations. Where the reader's own spread
+    /// is known, it counts too: the number ± 1.96 [`interval_sd`](Self::interval_sd).
     pub interval: (f64, f64),
     /// The convention of the axes, where any axis was laid.
     pub convention: Option<AxisConvention>,
@@ -257,10 +261,17 @@ impl Spread {
 }
 
 impl Reading {
+    /// The standard deviation on which its interval stands, in the unit of `sd`: that of the tracing, and of the
+    /// reader's own spread where it is known.
+    #[must_use]
+    pub fn interval_sd(&self) -> f64 {
+        self.sd.hypot(self.own_sd.unwrap_or(0.0))
+    }
+
     /// How its interval is told.
     #[must_use]
     pub fn spread(&self) -> Spread {
-        Spread::of(self.value, self.sd, self.interval)
+        Spread::of(self.value, self.interval_sd(), self.interval)
     }
 }
 

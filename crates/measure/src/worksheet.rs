@@ -124,7 +124,9 @@ fn measure_by(
     let tape = Tape::default();
     let evaluation = Evaluation::new(foot, choices, convention, &tape);
     match find(&evaluation, measurement) {
-        Ok(finding) => finding.outcome(&tape),
+        Ok(finding) => finding
+            .by_reader(&choices.own_spread, measurement)
+            .outcome(&tape),
         Err(gap) => gap.into(),
     }
 }

@@ -1,7 +1,8 @@
 //! Practice at reading foot films: sets with sealed references, lessons that name the landmark at fault, and progress.
 //!
 //! * [`PracticeSet`] is a folder of films with one sealed [`Reference`] for each foot.
-//! * [`made_set`] makes one of simulated feet, [`set_from_studies`] one of studies that a supervisor traced.
+//! * [`made_set`] makes one of simulated feet, [`set_from_studies`] one of studies that a supervisor traced;
+//!   [`study_fitness`] says beforehand which studies can serve.
 //! * [`lesson`] tells where an attempt differs from the reference and which landmark explains each number's error.
 //! * [`Progress`] keeps a resident's attempts, and [`next_foot`] chooses what to practise next.
 //!
@@ -19,8 +20,8 @@ pub use lesson::{
     Lesson, LessonError, MeasurementLesson, PartBlame, PlacedThing, ThingBlame, Toward, lesson,
 };
 pub use making::{
-    DifficultyShares, MakingError, Picture, SimulatedSet, StudyForSet, SupervisedSet, made_set,
-    set_from_studies, write_grey_picture,
+    BURNT_IN, DifficultyShares, MakingError, Picture, SimulatedSet, StudyFitness, StudyForSet,
+    SupervisedSet, made_set, set_from_studies, study_fitness, write_grey_picture,
 };
 pub use progress::{
     COMPETENCE_LIMIT, INTERVALS, MISSES_LIMIT, NextFoot, PROGRESS_ENDING, PROGRESS_FORMAT_VERSION,

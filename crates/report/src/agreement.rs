@@ -107,7 +107,7 @@ fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
 /// What lies between two lines of a scale over this span: 1, 2 or 5 times a power of ten, so that there are at most
 /// six.
 #[must_use]
-pub(crate) fn step_of(span: f64) -> f64 {
+pub fn step_of(span: f64) -> f64 {
     if !span.is_finite() || span <= 0.0 {
         return 1.0;
     }

@@ -91,6 +91,8 @@ pub struct SheetRequest<'a> {
     pub warnings: &'a [Implausible],
     /// The rows that were chosen; they stand in the order of the worksheet.
     pub measurements: &'a [Measurement],
+    /// Whose own spread the ± of which rows holds, a sentence each; empty where none does.
+    pub own_spread: &'a [String],
     /// The paper.
     pub paper: Paper,
     /// The day on which the tracing was last changed, where the reader lives.
@@ -133,6 +135,8 @@ pub struct SheetContent {
     pub questions: Vec<(Question, Vec<SheetRow>)>,
     /// What looks wrong about the tracing, what is missing for the other rows, and what millimetres stand on.
     pub notes: Vec<String>,
+    /// Whether the ± of a row holds the reader's own spread.
+    pub holds_own_spread: bool,
     /// How severe the deformity is.
     pub verdict: Verdict,
     /// A measuring aid, not a medical device.
@@ -173,6 +177,7 @@ impl SheetContent {
             .collect();
         notes.extend(proposed_line(request.study));
         notes.extend(judged_line(request.study));
+        notes.extend(request.own_spread.iter().map(|line| one_line(line)));
         notes.extend(missing_lines(&all_chosen));
         notes.extend(calibration_lines(request.study));
         Self {
@@ -186,6 +191,7 @@ impl SheetContent {
                 .collect(),
             questions,
             notes,
+            holds_own_spread: !request.own_spread.is_empty(),
             verdict: Verdict::of(&request.worksheet.severity),
             caution: request.caution.trim().to_owned(),
             program: request.program.to_owned(),
@@ -261,6 +267,7 @@ impl SheetFilm {
             lateral: Some(found),
             warnings: &[],
             measurements: &[],
+            own_spread: &[],
             paper: Paper::A4,
             traced_on: None,
             program: "",

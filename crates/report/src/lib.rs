@@ -38,7 +38,7 @@ mod verdict;
 mod wording;
 
 pub use agreement::{
-    AGREEMENT_TITLE, AgreementContent, AgreementPart, AgreementRow, LimitsPlot, PlotLine,
+    AGREEMENT_TITLE, AgreementContent, AgreementPart, AgreementRow, LimitsPlot, PlotLine, step_of,
 };
 pub use comparison::{
     COMPARISON_TITLE, ComparisonContent, ComparisonRow, PlanResultRow, PlanResultTable,

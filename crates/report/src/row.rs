@@ -96,6 +96,9 @@ fn convention_text(measurement: Measurement, reading: &Reading) -> String {
             .map(str::to_owned),
     );
     parts.extend(reading.calibration_name.clone());
+    if reading.own_sd.is_some() {
+        parts.push("own spread".to_owned());
+    }
     let mut remarks: Vec<String> = reading.remarks.iter().map(Remark::text).collect();
     remarks.dedup();
     parts.extend(remarks);

@@ -5,7 +5,7 @@ use plumbray_measure::{AxisConvention, Measurement, Row, Worksheet};
 use crate::error::SheetError;
 
 /// The names of the columns; `docs/sheet.md` explains them.
-const COLUMNS: [&str; 13] = [
+const COLUMNS: [&str; 14] = [
     "identifier",
     "name",
     "unit",
@@ -19,6 +19,7 @@ const COLUMNS: [&str; 13] = [
     "reason",
     "classes",
     "caution",
+    "own_sd",
 ];
 
 /// The chosen rows of a worksheet as CSV, in the order of the worksheet; the caution stands on every line.
@@ -46,7 +47,7 @@ pub fn table(
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn record(row: &Row, caution: &str) -> [String; 13] {
+fn record(row: &Row, caution: &str) -> [String; 14] {
     let reading = row.outcome.reading();
     let number = |number: Option<f64>| number.map(|value| value.to_string()).unwrap_or_default();
     let classes: Vec<String> = reading
@@ -72,6 +73,7 @@ fn record(row: &Row, caution: &str) -> [String; 13] {
         row.outcome.why_not().unwrap_or_default(),
         classes.join("; "),
         caution.trim().to_owned(),
+        number(reading.and_then(|reading| reading.own_sd)),
     ]
 }
 

@@ -58,9 +58,9 @@ fn headline(severity: &Severity) -> String {
 
 fn remarks(severity: &Severity) -> String {
     let mut remarks = vec![format!(
-        "Limits: {}. The reader’s own error is included; the ± of a row holds this tracing’s spread \
-         only.",
-        severity.scheme.name()
+        "Limits: {}. {}",
+        severity.scheme.name(),
+        severity.reader_words()
     )];
     remarks.extend(severity.remarks());
     remarks.join(" ")
@@ -76,6 +76,7 @@ mod tests {
         Graded {
             degrees: 30.0,
             sd_degrees: 2.0,
+            by_own_spread: false,
             class,
             probabilities: [0.0, 0.0, 1.0, 0.0],
         }

@@ -5,8 +5,10 @@ use std::{fs, io::Write, path::Path};
 use anyhow::{Context as _, bail, ensure};
 use plumbray_anatomy::{FilmTracing, Proportions, Tracing, View};
 use plumbray_cohort::{Cell, Ingredient, Shard};
-use plumbray_measure::{AxisConvention, Choices, Foot, SeverityScheme, Spread, TracedFilm};
-use plumbray_study::{landmark_table, load};
+use plumbray_measure::{
+    AxisConvention, Choices, Foot, Measurement, SeverityScheme, Spread, TracedFilm,
+};
+use plumbray_study::{Study, landmark_table, load};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
 use super::{
@@ -16,8 +18,8 @@ use super::{
     },
 };
 use crate::{
+    own_spread::{KeptSpreads, choices_by},
     printing::{Measured, MeasuredResult, MeasuredStudy, measured_foot, measured_study},
-    workbench::choices_of,
 };
 
 /// So many studies are measured side by side for one part.
@@ -42,12 +44,13 @@ pub(super) fn measure(
     let inputs = inputs_of(arguments)?;
     // What is wrong with the arguments is told before anything is read.
     chosen(Choices::default(), arguments)?;
+    let kept = kept_spreads(arguments.reader_spread.as_deref())?;
     if let Some(folder) = &arguments.parquet_parts {
-        return measure_into_parts(arguments, inputs, folder, output);
+        return measure_into_parts(arguments, &kept, inputs, folder, output);
     }
     let measured: Vec<anyhow::Result<MeasuredStudy>> = inputs
         .par_iter()
-        .map(|input| measured(&input.file.path, arguments))
+        .map(|input| measured(&input.file.path, arguments, &kept))
         .collect();
     let mut ending = Ending::Complete;
     let mut studies = Vec::new();
@@ -105,22 +108,27 @@ fn inputs_of(arguments: &MeasureArguments) -> anyhow::Result<Vec<Input>> {
 /// Measures into Parquet parts; a study that cannot be read is a line that says why.
 fn measure_into_parts(
     arguments: &MeasureArguments,
+    kept: &KeptSpreads,
     inputs: Vec<Input>,
     folder: &Path,
     output: &mut dyn Write,
 ) -> anyhow::Result<Ending> {
     let shard = arguments.shard.unwrap_or(Shard::WHOLE);
-    let settings = format!(
+    let mut settings = format!(
         "measure {:?} {:?} {:?}",
         arguments.convention, arguments.severity, arguments.lateral
     );
+    if arguments.reader_spread.is_some() {
+        // Other spreads give other parts.
+        settings.push_str(&format!(" {kept:?}"));
+    }
     let files: Vec<Ingredient> = inputs.into_iter().map(|input| input.file).collect();
     let count = files.len();
     let mut failed = 0;
     let written = write_parts(folder, shard, &settings, files, IN_PIECE, &mut |piece| {
         let measured: Vec<_> = piece
             .par_iter()
-            .map(|file| measured(&file.path, arguments))
+            .map(|file| measured(&file.path, arguments, kept))
             .collect();
         let mut rows: Vec<Vec<Cell>> = Vec::new();
         for (file, result) in piece.iter().zip(measured) {
@@ -150,13 +158,23 @@ fn measure_into_parts(
     })
 }
 
+/// What is kept of readers in a file that is named; nothing without one, so that a script's numbers hang on nothing
+/// that it does not name.
+pub(super) fn kept_spreads(file: Option<&Path>) -> anyhow::Result<KeptSpreads> {
+    Ok(file.map(KeptSpreads::read).transpose()?.unwrap_or_default())
+}
+
 fn is_table(input: &Path) -> bool {
     input
         .extension()
         .is_some_and(|ending| ending.eq_ignore_ascii_case("csv"))
 }
 
-fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<MeasuredStudy> {
+fn measured(
+    input: &Path,
+    arguments: &MeasureArguments,
+    kept: &KeptSpreads,
+) -> anyhow::Result<MeasuredStudy> {
     let name = input.display().to_string();
     if is_table(input) {
         let tracing = Tracing {
@@ -177,12 +195,14 @@ fn measured(input: &Path, arguments: &MeasureArguments) -> anyhow::Result<Measur
             lateral,
             operated: false,
         };
-        let choices = chosen(Choices::default(), arguments)?;
-        return Ok(measured_foot(&name, &foot, &choices, None));
+        let reader = kept.of_named("");
+        let choices = chosen(choices_by(&Study::default(), reader), arguments)?;
+        return Ok(measured_foot(&name, &foot, &choices, None).read_by(reader));
     }
     let study = load(input)?;
-    let choices = chosen(choices_of(&study), arguments)?;
-    Ok(measured_study(&name, &study, &choices))
+    let reader = kept.of_named(&study.reader.name);
+    let choices = chosen(choices_by(&study, reader), arguments)?;
+    Ok(measured_study(&name, &study, &choices).read_by(reader))
 }
 
 fn table(path: &Path, view: View) -> anyhow::Result<FilmTracing> {
@@ -256,6 +276,17 @@ pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyho
         }
         None => writeln!(output, "  Severity: needs both angles")?,
     }
+    if let Some(own) = &study.own_spread {
+        for kept in &own.spreads {
+            let name = kept.measurement().map_or("", Measurement::name);
+            writeln!(
+                output,
+                "  Own spread of {}: {name}, {}",
+                own.reader,
+                kept.words()
+            )?;
+        }
+    }
     for warning in &study.warnings {
         writeln!(output, "  Look again: {warning}")?;
     }
@@ -271,6 +302,7 @@ pub(super) fn text_of(measured: &Measured) -> String {
         convention,
         calibration,
         reason,
+        own_sd,
         ..
     } = &measured.result;
     let (Some(value), Some(sd), Some(interval)) = (*value, *sd, *interval) else {
@@ -279,7 +311,7 @@ pub(super) fn text_of(measured: &Measured) -> String {
     let decimals = if measured.unit == "ratio" { 3 } else { 1 };
     let number = match measured.unit {
         "position" | "grade" => format!("{value:.0}"),
-        unit => match Spread::of(value, sd, interval) {
+        unit => match Spread::of(value, sd.hypot(own_sd.unwrap_or(0.0)), interval) {
             // A limit of what a share can be cuts its interval.
             Spread::Cut(low, high) => {
                 format!("{value:.decimals$} ({low:.decimals$} to {high:.decimals$}) {unit}")
@@ -288,7 +320,8 @@ pub(super) fn text_of(measured: &Measured) -> String {
             Spread::Even(half) => format!("{value:.decimals$} ± {half:.decimals$} {unit}"),
         },
     };
-    let by: Vec<&str> = [*convention, calibration.as_deref()]
+    let own = own_sd.map(|_known| "own spread");
+    let by: Vec<&str> = [*convention, calibration.as_deref(), own]
         .into_iter()
         .flatten()
         .collect();

@@ -10,7 +10,7 @@ use plumbray_cohort::{
 use crate::printing::{Measured, MeasuredResult, MeasuredStudy};
 
 /// The columns of a table of worksheets, one line for each measurement and convention.
-const COLUMNS: [(&str, ColumnKind); 12] = [
+const COLUMNS: [(&str, ColumnKind); 13] = [
     ("study", ColumnKind::Text),
     ("identifier", ColumnKind::Text),
     ("unit", ColumnKind::Text),
@@ -23,6 +23,7 @@ const COLUMNS: [(&str, ColumnKind); 12] = [
     ("interval_high", ColumnKind::Number),
     ("calibration", ColumnKind::Text),
     ("reason", ColumnKind::Text),
+    ("own_sd", ColumnKind::Number),
 ];
 
 /// The columns of a table of worksheets.
@@ -66,6 +67,7 @@ fn row(
         Cell::Number(result.interval.map(|interval| interval.1)),
         Cell::Text(result.calibration.clone()),
         Cell::Text(result.reason.clone()),
+        Cell::Number(result.own_sd),
     ]
 }
 

@@ -2,6 +2,7 @@
 //! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
+mod agreement_text;
 mod cohort;
 mod compare;
 mod landmarks;
@@ -96,6 +97,10 @@ struct MeasureArguments {
     /// The severity limits, in place of the study's.
     #[arg(long, value_name = "IDENTIFIER")]
     severity: Option<String>,
+    /// Widen the intervals by what is kept of the reader of each study in this file, as `plumbray agreement
+    /// --keep-spread` wrote it.
+    #[arg(long, value_name = "FILE")]
+    reader_spread: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -283,6 +288,10 @@ struct SheetArguments {
     /// These measurements, by identifier, or all, in place of those that a clinic reads of every foot.
     #[arg(long, value_name = "IDENTIFIERS", value_delimiter = ',')]
     measurements: Vec<String>,
+    /// Widen the intervals by what is kept of the reader of each study in this file, as `plumbray agreement
+    /// --keep-spread` wrote it.
+    #[arg(long, value_name = "FILE")]
+    reader_spread: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]

@@ -4,7 +4,7 @@ use std::{io::Write, path::PathBuf};
 
 use clap::Args;
 use plumbray_practise::{
-    Difficulty, DifficultyGrade, LessonDefaults, PracticeSet, SimulatedSet, StudyForSet,
+    BURNT_IN, Difficulty, DifficultyGrade, LessonDefaults, PracticeSet, SimulatedSet, StudyForSet,
     SupervisedSet, made_set, set_from_studies,
 };
 
@@ -27,13 +27,13 @@ pub(super) struct PracticeSetArguments {
     /// Whose tracings the studies hold.
     #[arg(long, value_name = "NAME", conflicts_with = "simulated")]
     supervisor: Option<String>,
+    /// Whether residents may let the program move points to edges from the start; each can choose otherwise.
+    #[arg(long, conflicts_with = "simulated")]
+    snapping: bool,
     /// What the set is called.
     #[arg(long, value_name = "TEXT")]
     name: Option<String>,
 }
-
-/// What a set of studies cannot take away.
-const BURNT_IN: &str = "Text that is burnt into a film’s pixels stays in its picture: look at each one before you hand the set on.";
 
 pub(super) fn practice_set(
     arguments: &PracticeSetArguments,
@@ -74,6 +74,7 @@ fn of_studies(arguments: &PracticeSetArguments) -> anyhow::Result<PracticeSet> {
         path: path.clone(),
         difficulty: Difficulty::by_reasons(Vec::new()),
         tags: Vec::new(),
+        looked_at: None,
     };
     let request = SupervisedSet {
         name: arguments
@@ -82,10 +83,13 @@ fn of_studies(arguments: &PracticeSetArguments) -> anyhow::Result<PracticeSet> {
             .unwrap_or_else(|| format!("Feet traced by {supervisor}")),
         made_by: supervisor.clone(),
         supervisor,
-        defaults: LessonDefaults::default(),
+        defaults: LessonDefaults {
+            snapping: arguments.snapping,
+            ..LessonDefaults::default()
+        },
         studies: arguments.from.iter().map(foot).collect(),
     };
-    Ok(set_from_studies(&arguments.folder, &request)?)
+    Ok(set_from_studies(&arguments.folder, &request, &mut |_| ())?)
 }
 
 /// How many feet there are, and of which difficulty.

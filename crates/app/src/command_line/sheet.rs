@@ -13,8 +13,9 @@ use plumbray_measure::Measurement;
 use plumbray_report::Paper;
 use plumbray_study::{load, study_stem};
 
-use super::{SheetArguments, sheet_files::FilmFile};
+use super::{SheetArguments, measure::kept_spreads, sheet_files::FilmFile};
 use crate::{
+    own_spread::KeptSpreads,
     printing::{Besides, Printing, identity_of, write_beside},
     workbench::RowSet,
 };
@@ -33,9 +34,10 @@ struct Made {
 /// half done.
 pub(super) fn sheet(arguments: &SheetArguments, output: &mut dyn Write) -> anyhow::Result<()> {
     let measurements = chosen(&arguments.measurements)?;
+    let kept = kept_spreads(arguments.reader_spread.as_deref())?;
     let mut made = Vec::new();
     for study in &arguments.studies {
-        let of_study = made_of(study, arguments, &measurements, output)
+        let of_study = made_of(study, arguments, &measurements, &kept, output)
             .with_context(|| format!("no sheet can be made of {}", study.display()))?;
         made.extend(of_study);
     }
@@ -84,6 +86,7 @@ fn made_of(
     path: &Path,
     arguments: &SheetArguments,
     measurements: &[Measurement],
+    kept: &KeptSpreads,
     output: &mut dyn Write,
 ) -> anyhow::Result<Vec<Made>> {
     let study = load(path)?;
@@ -107,6 +110,7 @@ fn made_of(
             .each_ref()
             .map(|film| film.as_ref().map(FilmFile::found)),
         measurements,
+        reader: kept.of_named(&study.reader.name),
         paper: Paper::from(arguments.paper),
         identity: identity.as_ref(),
     };

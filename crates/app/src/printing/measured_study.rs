@@ -8,7 +8,11 @@ use plumbray_measure::{
 use plumbray_study::{LateralHeadEdge, Study};
 use serde::Serialize;
 
-use crate::{window::CAUTION, workbench::foot_of};
+use crate::{
+    own_spread::{KeptOfReader, KeptSpread},
+    window::CAUTION,
+    workbench::foot_of,
+};
 
 /// One study with its worksheet.
 #[derive(Debug, Serialize)]
@@ -32,6 +36,9 @@ pub(crate) struct MeasuredStudy {
     /// What looks wrong about the tracing as a whole, a sentence each.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub warnings: Vec<String>,
+    /// Whose own spread the intervals hold, where any does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_spread: Option<KeptOfReader>,
     /// What the numbers are not.
     pub caution: &'static str,
 }
@@ -65,7 +72,10 @@ pub(crate) struct MeasuredResult {
     pub value: Option<f64>,
     /// Its standard deviation from the spread of this tracing.
     pub sd: Option<f64>,
-    /// Its 95 % interval from the spread of this tracing.
+    /// The standard deviation of its reader's own readings of one film, where it is known by these axes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_sd: Option<f64>,
+    /// Its 95 % interval from the spread of this tracing, and of its reader where that is known.
     pub interval: Option<(f64, f64)>,
     /// Where its millimetres come from.
     pub calibration: Option<String>,
@@ -106,6 +116,33 @@ pub(crate) struct MeasuredSeverity {
     pub probabilities: Vec<ClassProbability>,
 }
 
+impl MeasuredStudy {
+    /// The same, naming the reader whose own spread some of the intervals hold.
+    #[must_use]
+    pub(crate) fn read_by(self, reader: Option<&KeptOfReader>) -> Self {
+        let holds = |spread: &KeptSpread| {
+            let mut rows = self.measurements.iter();
+            rows.any(|row| {
+                let mut results = std::iter::once(&row.result).chain(&row.conventions);
+                row.identifier == spread.measurement && results.any(|one| one.own_sd.is_some())
+            })
+        };
+        let own_spread = reader.map(|kept| KeptOfReader {
+            reader: kept.reader.clone(),
+            spreads: kept
+                .spreads
+                .iter()
+                .filter(|one| holds(one))
+                .cloned()
+                .collect(),
+        });
+        Self {
+            own_spread: own_spread.filter(|kept| !kept.spreads.is_empty()),
+            ..self
+        }
+    }
+}
+
 /// A study with its worksheet by these choices, under a name.
 #[must_use]
 pub(crate) fn measured_study(name: &str, study: &Study, choices: &Choices) -> MeasuredStudy {
@@ -137,6 +174,7 @@ pub(crate) fn measured_foot(
         measurements: measurements_of(&sheet, foot, choices),
         severity: severity_of(&sheet, choices),
         lateral_head_edge: None,
+        own_spread: None,
         warnings: warnings.iter().map(Implausible::text).collect(),
         caution: CAUTION,
     }
@@ -180,6 +218,7 @@ fn result_of(convention: Option<AxisConvention>, outcome: &Outcome) -> MeasuredR
         status: outcome.status(),
         value: reading.map(|reading| reading.value),
         sd: reading.map(|reading| reading.sd),
+        own_sd: reading.and_then(|reading| reading.own_sd),
         interval: reading.map(|reading| reading.interval),
         calibration: reading.and_then(|reading| reading.calibration_name.clone()),
         classes: reading.map_or_else(Vec::new, |reading| {

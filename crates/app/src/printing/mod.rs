@@ -17,8 +17,9 @@ use plumbray_study::{Study, is_same_file};
 use serde::{Deserialize, Serialize};
 
 use crate::{
+    own_spread::{KeptOfReader, choices_by},
     window::CAUTION,
-    workbench::{PROGRAM, choices_of, foot_of, traced_on},
+    workbench::{PROGRAM, foot_of, traced_on},
 };
 
 pub(crate) use identity::identity_of;
@@ -46,6 +47,8 @@ pub(crate) struct Printing<'a> {
     /// In the order of [`View::ALL`]; nothing where the study has none.
     pub films: [Option<FoundFilm<'a>>; 2],
     pub measurements: &'a [Measurement],
+    /// What is kept of the reader who traced it; nothing where the intervals hold the tracing's spread alone.
+    pub reader: Option<&'a KeptOfReader>,
     pub paper: Paper,
     /// The patient; nothing unless somebody asked for it.
     pub identity: Option<&'a Identity>,
@@ -66,7 +69,7 @@ impl Printing<'_> {
     /// # Errors
     /// When one of them cannot be made.
     pub(crate) fn files(&self, besides: Besides) -> anyhow::Result<Vec<MadeFile>> {
-        let (foot, choices) = (foot_of(self.study), choices_of(self.study));
+        let (foot, choices) = (foot_of(self.study), choices_by(self.study, self.reader));
         let rows = worksheet(&foot, &choices);
         let warnings = implausible(&foot, self.study.foot());
         let mut files = vec![MadeFile {
@@ -93,6 +96,9 @@ impl Printing<'_> {
 
     fn sheet(&self, rows: &Worksheet, warnings: &[Implausible]) -> anyhow::Result<Vec<u8>> {
         let [ap, lateral] = self.films;
+        let own_spread = self.reader.map_or_else(Vec::new, |reader| {
+            reader.sheet_lines(rows, self.measurements)
+        });
         let content = SheetContent::of(&SheetRequest {
             study: self.study,
             worksheet: rows,
@@ -100,6 +106,7 @@ impl Printing<'_> {
             lateral,
             warnings,
             measurements: self.measurements,
+            own_spread: &own_spread,
             paper: self.paper,
             traced_on: traced_on(self.study),
             program: PROGRAM,
@@ -136,7 +143,8 @@ impl Printing<'_> {
 
     /// The same as `plumbray measure --json`, of the chosen measurements.
     fn data(&self) -> anyhow::Result<Vec<u8>> {
-        let mut measured = measured_study(self.name, self.study, &choices_of(self.study));
+        let choices = choices_by(self.study, self.reader);
+        let mut measured = measured_study(self.name, self.study, &choices);
         let is_chosen = |identifier| {
             let mut chosen = self.measurements.iter();
             chosen.any(|measurement| measurement.identifier() == identifier)
@@ -144,7 +152,7 @@ impl Printing<'_> {
         measured
             .measurements
             .retain(|measured| is_chosen(measured.identifier));
-        let mut bytes = serde_json::to_vec_pretty(&[measured])?;
+        let mut bytes = serde_json::to_vec_pretty(&[measured.read_by(self.reader)])?;
         bytes.push(b'\n');
         Ok(bytes)
     }

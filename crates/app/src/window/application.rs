@@ -18,8 +18,8 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, Places, PlanCommand, PracticeCommand, Request, SeriesCommand,
-    ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, MakingCommand, Places, PlanCommand, PracticeCommand, Request,
+    SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -171,18 +171,25 @@ impl Application {
                     Request::AskWhereToPutPlan(proposal) => {
                         Command::Plan(PlanCommand::MakeSheet(proposal))
                     }
+                    Request::AskWhereToPutAgreement(file, proposal) => {
+                        Command::Series(SeriesCommand::Write(file, proposal))
+                    }
                     Request::AskWhereToPutComparison(file, proposal) => {
                         Command::Compare(CompareCommand::Write(file, proposal))
                     }
                     Request::AskWhereToPutSeries(proposal) => {
-                        Command::Series(SeriesCommand::Write(proposal))
+                        Command::Series(SeriesCommand::WriteTable(proposal))
                     }
+                    Request::AskForPracticeSet
+                    | Request::AskForStudiesOfSet
+                    | Request::AskWhereToPutSet(_) => Command::Practise(PracticeCommand::NoDialogs),
                     _ => Command::NoDialogs,
                 });
             }
             return;
         };
         let view = view_of(&answer.request);
+        let making = |command| Command::Practise(PracticeCommand::Make(command));
         let command = match (answer.request, view) {
             (Request::AskForFilms, _) => Some(Command::Open(chosen)),
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
@@ -196,13 +203,22 @@ impl Application {
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
-                .map(|path| Command::Series(SeriesCommand::Write(path))),
+                .map(|path| Command::Series(SeriesCommand::WriteTable(path))),
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),
+            (Request::AskForStudiesOfSet, _) => chosen
+                .pop()
+                .map(|folder| making(MakingCommand::ReadStudies(folder))),
+            (Request::AskWhereToPutSet(_), _) => chosen
+                .pop()
+                .map(|folder| making(MakingCommand::Where(folder.display().to_string()))),
             (Request::AskForMoreVisits, _) => Some(Command::Compare(CompareCommand::Edit(
                 TimeLineEdit::Add(chosen),
             ))),
+            (Request::AskWhereToPutAgreement(file, _), _) => chosen
+                .pop()
+                .map(|path| Command::Series(SeriesCommand::Write(file, path))),
             (Request::AskWhereToPutComparison(file, _), _) => chosen
                 .pop()
                 .map(|path| Command::Compare(CompareCommand::Write(file, path))),

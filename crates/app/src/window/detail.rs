@@ -6,7 +6,10 @@ use plumbray_measure::{
     AxisConvention, Measurement, Outcome, Unit, all_conventions, level_freedom,
 };
 
-use super::{number, proposal_detail, row_text::value_texts, theme, theme::size, widgets};
+use super::{
+    number, proposal_detail, reader_detail::reader_ui, row_text::value_texts, theme, theme::size,
+    widgets,
+};
 use crate::workbench::{
     Calibrating, CalibrationMethod, Command, FittedScale, Selection, TraceStep, Workbench,
 };
@@ -57,19 +60,7 @@ fn measurement_ui(
     ui.add_space(4.0);
     conventions_ui(ui, workbench, measurement, commands);
     if let Some(reading) = reading {
-        ui.label(widgets::soft(
-            ui,
-            "The interval holds 95 % of tracings that spread like this one, without the reader’s own error; \
-             what makes a position or grade likely holds both.",
-        ));
-        let reader = workbench.choices().reader_error;
-        if let Some(with_reader) = reader.half_width_with(measurement, reading.sd) {
-            let text = format!(
-                "With the error of published readers, who place the same points again: ± {}°.",
-                number::plain(with_reader, 1)
-            );
-            ui.label(text);
-        }
+        reader_ui(ui, workbench, measurement, reading);
         if let Some(calibration) = &reading.calibration_name {
             ui.label(widgets::soft(ui, format!("Millimetres: {calibration}.")));
         }

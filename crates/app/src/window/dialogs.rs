@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use plumbray_anatomy::View;
+use rfd::AsyncFileDialog;
 
 use crate::workbench::{ComparisonFile, Request};
 
@@ -24,93 +25,88 @@ pub struct DesktopDialogs;
 
 impl AskFiles for DesktopDialogs {
     fn ask(&self, request: &Request) -> Option<Vec<PathBuf>> {
-        let dialog = rfd::AsyncFileDialog::new();
-        let films = || {
-            rfd::AsyncFileDialog::new()
-                .add_filter("Films and studies", &[&FILM_ENDINGS[..], &["ron"]].concat())
-                .add_filter("All files, such as DICOM without an ending", &["*"])
-        };
         match request {
-            Request::AskForFilms => {
-                let picked = films().set_title("Open the films of one foot").pick_files();
-                let files = pollster::block_on(picked)?;
-                Some(files.iter().map(|file| file.path().to_owned()).collect())
-            }
-            Request::AskForAnotherFilm => {
-                let picked = films().set_title("Add a film to this foot").pick_file();
-                Some(vec![pollster::block_on(picked)?.path().to_owned()])
-            }
+            Request::AskForFilms => several(films().set_title("Open the films of one foot")),
+            Request::AskForAnotherFilm => one(films().set_title("Add a film to this foot")),
             Request::AskWhereToExport(view, proposal) => {
-                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
-                let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
                 let title = format!("Export the landmarks of the {} film", view.name());
-                let saved = dialog
-                    .set_title(title)
-                    .set_directory(folder)
-                    .set_file_name(name)
-                    .save_file();
-                Some(vec![pollster::block_on(saved)?.path().to_owned()])
+                saved(&title, None, proposal)
             }
             Request::AskWhereToPutSheet(proposal) | Request::AskWhereToPutPlan(proposal) => {
                 where_to_put(ComparisonFile::Sheet, proposal)
             }
-            Request::AskWhereToPutComparison(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhereToPutSeries(proposal) => {
-                let name = proposal.file_name().unwrap_or_default().to_string_lossy();
-                let saved = dialog
-                    .set_title("Write the table of these visits")
-                    .add_filter("Tables: .csv, .parquet, .json", &["csv", "parquet", "json"])
-                    .set_directory(proposal.parent().map(PathBuf::from).unwrap_or_default())
-                    .set_file_name(name)
-                    .save_file();
-                Some(vec![pollster::block_on(saved)?.path().to_owned()])
+                let kinds: (&str, &[&str]) =
+                    ("Tables: .csv, .parquet, .json", &["csv", "parquet", "json"]);
+                saved("Write the table of these visits", Some(kinds), proposal)
             }
+            Request::AskWhereToPutComparison(file, proposal)
+            | Request::AskWhereToPutAgreement(file, proposal) => where_to_put(*file, proposal),
             Request::AskWhatToImport(view) => {
                 let title = format!("Import landmarks for the {} film", view.name());
-                let picked = dialog
-                    .set_title(title)
-                    .add_filter("Tables", &["csv", "CSV"])
-                    .pick_file();
-                Some(vec![pollster::block_on(picked)?.path().to_owned()])
+                let dialog = AsyncFileDialog::new().set_title(title);
+                one(dialog.add_filter("Tables", &["csv", "CSV"]))
             }
             Request::AskForVisits | Request::AskForMoreVisits => {
-                let picked = dialog
-                    .set_title("Compare studies of one foot")
-                    .add_filter("Studies and time lines", &["ron"])
-                    .pick_files();
-                let files = pollster::block_on(picked)?;
-                Some(files.iter().map(|file| file.path().to_owned()).collect())
+                let dialog = AsyncFileDialog::new().set_title("Compare studies of one foot");
+                several(dialog.add_filter("Studies and time lines", &["ron"]))
             }
-            Request::AskForSeries => {
-                let picked = dialog
-                    .set_title("Look through a folder of studies")
-                    .pick_folder();
-                Some(vec![pollster::block_on(picked)?.path().to_owned()])
-            }
-            Request::AskForPracticeSet => {
-                let picked = dialog.set_title("Open a practice set").pick_folder();
-                Some(vec![pollster::block_on(picked)?.path().to_owned()])
-            }
+            Request::AskForSeries => folder("Look through a folder of studies"),
+            Request::AskForPracticeSet => folder("Open a practice set"),
+            Request::AskForStudiesOfSet => folder("Choose the folder of the studies"),
+            Request::AskWhereToPutSet(proposal) => saved(
+                "Where to write the practice set: a new folder",
+                None,
+                proposal,
+            ),
             Request::Copy(_) | Request::Quit => None,
         }
     }
 }
 
-fn where_to_put(file: ComparisonFile, proposal: &Path) -> Option<Vec<PathBuf>> {
+fn films() -> AsyncFileDialog {
+    AsyncFileDialog::new()
+        .add_filter("Films and studies", &[&FILM_ENDINGS[..], &["ron"]].concat())
+        .add_filter("All files, such as DICOM without an ending", &["*"])
+}
+
+fn one(dialog: AsyncFileDialog) -> Option<Vec<PathBuf>> {
+    let picked = pollster::block_on(dialog.pick_file())?;
+    Some(vec![picked.path().to_owned()])
+}
+
+fn several(dialog: AsyncFileDialog) -> Option<Vec<PathBuf>> {
+    let picked = pollster::block_on(dialog.pick_files())?;
+    Some(picked.iter().map(|file| file.path().to_owned()).collect())
+}
+
+fn folder(title: &str) -> Option<Vec<PathBuf>> {
+    let dialog = AsyncFileDialog::new().set_title(title);
+    let picked = pollster::block_on(dialog.pick_folder())?;
+    Some(vec![picked.path().to_owned()])
+}
+
+/// Where something is written; `kinds` are the endings that are offered, under a name.
+fn saved(title: &str, kinds: Option<(&str, &[&str])>, proposal: &Path) -> Option<Vec<PathBuf>> {
+    let mut dialog = AsyncFileDialog::new().set_title(title);
+    if let Some((name, endings)) = kinds {
+        dialog = dialog.add_filter(name, endings);
+    }
     let name = proposal.file_name().unwrap_or_default().to_string_lossy();
-    let folder = proposal.parent().map(PathBuf::from).unwrap_or_default();
+    let dialog = dialog
+        .set_directory(proposal.parent().map(PathBuf::from).unwrap_or_default())
+        .set_file_name(name);
+    let picked = pollster::block_on(dialog.save_file())?;
+    Some(vec![picked.path().to_owned()])
+}
+
+fn where_to_put(file: ComparisonFile, proposal: &Path) -> Option<Vec<PathBuf>> {
     let (title, kind) = match file {
         ComparisonFile::Sheet => ("Make a sheet to print", "PDF"),
         ComparisonFile::Table => ("Write the table", "Tables"),
         ComparisonFile::Plot => ("Write the plot as a picture", "PNG"),
     };
-    let saved = rfd::AsyncFileDialog::new()
-        .set_title(title)
-        .add_filter(kind, &[file.ending()])
-        .set_directory(folder)
-        .set_file_name(name)
-        .save_file();
-    Some(vec![pollster::block_on(saved)?.path().to_owned()])
+    saved(title, Some((kind, &[file.ending()])), proposal)
 }
 
 /// The view that a request is about, where it is about one.
@@ -125,9 +121,12 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForPracticeSet
         | Request::AskForSeries
         | Request::AskWhereToPutSeries(_)
+        | Request::AskForStudiesOfSet
+        | Request::AskWhereToPutSet(_)
         | Request::AskWhereToPutSheet(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
+        | Request::AskWhereToPutAgreement(..)
         | Request::Copy(_)
         | Request::Quit => None,
     }

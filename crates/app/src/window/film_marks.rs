@@ -26,7 +26,8 @@ pub(crate) fn marks_ui(
 ) -> Option<FilmPoint> {
     let painter = ui
         .painter()
-        .with_clip_rect(map.viewport().expand2(vec2(8.0, 28.0)));
+        // Beside the film there is room, above and below it stand its captions.
+        .with_clip_rect(map.viewport().expand2(vec2(8.0, 0.0)));
     let pen = Pen {
         painter: &painter,
         map,

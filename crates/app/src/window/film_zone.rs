@@ -70,7 +70,8 @@ pub(crate) fn film_zone_ui(
     if let Some(handed_in) = workbench.practising().and_then(Practising::handed_in) {
         look_only(ui, &response, view, open, &map, commands);
         if !workbench.view().bare {
-            practise::lesson_marks_ui(&painter, &map, workbench, handed_in, view);
+            let between_captions = painter.with_clip_rect(map.viewport());
+            practise::lesson_marks_ui(&between_captions, &map, workbench, handed_in, view);
             caption_ui(ui, rect, workbench, (view, Some("handed in")), open, &map);
         }
         return;
@@ -390,8 +391,8 @@ pub(super) fn caption_ui(
     }
     let zoom = match open.view.placement {
         Placement::Fit => "whole film".to_owned(),
-        Placement::Part(_) => "first ray".to_owned(),
-        Placement::At { .. } => number::per_cent(map.zoom()),
+        Placement::Part(_) if workbench.planning().is_some() => "first ray".to_owned(),
+        Placement::Part(_) | Placement::At { .. } => number::per_cent(map.zoom()),
     };
     painter.text(
         inner.right_bottom(),

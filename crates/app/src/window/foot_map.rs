@@ -11,6 +11,11 @@ const AP_SIZE: Vec2 = vec2(46.0, 62.0);
 /// Size of the lateral drawing in points.
 const LATERAL_SIZE: Vec2 = vec2(92.0, 62.0);
 
+/// Width of the key in points.
+const KEY_WIDTH: f32 = 84.0;
+/// Height of a line of the key in points.
+const KEY_LINE: f32 = 18.0;
+
 /// One bone of the drawing: a waisted shape from its proximal to its distal end, in shares of the
 /// drawing's width and height, for a right foot with the toes up or to the right.
 struct MapBone {
@@ -226,13 +231,13 @@ fn map_bone_ui(
     } else {
         tokens.soft
     };
-    let fill = match progress {
-        _ if is_next => tokens.look_again,
-        Progress::Done => tokens.accent.gamma_multiply(0.55),
-        Progress::Doubtful | Progress::Missing | Progress::Proposed => Color32::TRANSPARENT,
-    };
     let painter = ui.painter();
-    painter.add(Shape::convex_polygon(outline.clone(), fill, Stroke::NONE));
+    if is_next {
+        let lit = Shape::convex_polygon(outline.clone(), tokens.look_again, Stroke::NONE);
+        painter.add(lit);
+    } else if progress == Progress::Done {
+        fill_ui(painter, tokens, &outline, progress);
+    }
     if progress == Progress::Proposed && !is_next {
         let closed: Vec<Pos2> = outline.iter().chain(outline.first()).copied().collect();
         let stroke = Stroke::new(1.2, tokens.accent);
@@ -241,9 +246,56 @@ fn map_bone_ui(
         painter.add(Shape::closed_line(outline.clone(), Stroke::new(1.0, line)));
     }
     if progress == Progress::Doubtful {
-        hatch(painter, &outline, tokens.look_again);
+        fill_ui(painter, tokens, &outline, progress);
     }
     response.on_hover_text(name).clicked()
+}
+
+/// What the map's colours mean, one below the other.
+pub(crate) fn foot_map_key_ui(ui: &mut Ui) {
+    let tokens = theme::tokens(ui);
+    ui.allocate_ui_with_layout(
+        vec2(KEY_WIDTH, AP_SIZE.y),
+        egui::Layout::top_down(egui::Align::Min),
+        |ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = KEY_LINE;
+            for (words, progress) in [
+                ("traced", Progress::Done),
+                ("look again", Progress::Doubtful),
+                ("not traced", Progress::Missing),
+            ] {
+                ui.horizontal(|ui| {
+                    let (rect, _) = ui.allocate_exact_size(vec2(12.0, KEY_LINE), Sense::hover());
+                    let sample = Rect::from_center_size(rect.center(), vec2(9.0, 12.0));
+                    let outline = [
+                        sample.left_top(),
+                        sample.left_center(),
+                        sample.left_bottom(),
+                        sample.right_bottom(),
+                        sample.right_center(),
+                        sample.right_top(),
+                    ];
+                    fill_ui(ui.painter(), tokens, &outline, progress);
+                    let line = Stroke::new(1.0, tokens.soft);
+                    ui.painter().add(Shape::closed_line(outline.to_vec(), line));
+                    ui.label(super::widgets::soft(ui, words).size(theme::size::SMALLEST));
+                });
+            }
+        },
+    );
+}
+
+/// Fills a bone as far as it has come: plain where it is traced, hatched where it needs a second look.
+fn fill_ui(painter: &egui::Painter, tokens: theme::Tokens, outline: &[Pos2], progress: Progress) {
+    match progress {
+        Progress::Done => {
+            let fill = tokens.accent.gamma_multiply(0.55);
+            painter.add(Shape::convex_polygon(outline.to_vec(), fill, Stroke::NONE));
+        }
+        Progress::Doubtful => hatch(painter, outline, tokens.look_again),
+        Progress::Missing | Progress::Proposed => {}
+    }
 }
 
 /// Short strokes across a bone from one side of its outline to the other.

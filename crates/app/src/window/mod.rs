@@ -20,11 +20,13 @@ mod practise;
 mod prompt_line;
 mod proposal_detail;
 mod range_strip;
+mod reader_detail;
 mod row_text;
 mod rows_page;
 mod series;
 mod sheet_page;
 pub mod shortcuts;
+mod still_plot;
 pub mod theme;
 mod top_line;
 mod typeface;
@@ -153,6 +155,11 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         .filter(|practising| practising.is_overview())
     {
         practise::overview_ui(ui, workbench, practising, state, &mut commands);
+    } else if let Some(making) = workbench
+        .practising()
+        .and_then(|practising| practising.making())
+    {
+        practise::making_ui(ui, workbench, making, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
     } else if let Some(series) = workbench.series() {

@@ -2,7 +2,12 @@
 
 use egui::{Align, Layout, RichText, Ui};
 
-use super::{foot_map::foot_map_ui, offer_line, theme, theme::size, widgets};
+use super::{
+    foot_map::{foot_map_key_ui, foot_map_ui},
+    offer_line, theme,
+    theme::size,
+    widgets,
+};
 use crate::workbench::{Command, GestureKind, Offer, TraceStep, Urgency, Workbench};
 
 /// Room for the keys that matter now.
@@ -22,6 +27,8 @@ pub(super) struct Asking<'a> {
     pub(super) keys_room: f32,
     /// A narrower line, in points, leaves the keys out.
     pub(super) least_width: f32,
+    /// Whether the foot map's colours are explained beside it.
+    pub(super) explains_map: bool,
 }
 
 /// Draws the prompt line of an activity beside measuring.
@@ -38,12 +45,13 @@ pub(super) fn asking_ui(
             workbench.progress(step)
         });
         commands.extend(clicked.map(Command::GoTo));
+        let has_keys = ui.available_width() > asking.least_width;
+        if asking.explains_map && has_keys {
+            ui.add_space(8.0);
+            foot_map_key_ui(ui);
+        }
         ui.add_space(16.0);
-        let keys_room = if ui.available_width() > asking.least_width {
-            asking.keys_room
-        } else {
-            0.0
-        };
+        let keys_room = if has_keys { asking.keys_room } else { 0.0 };
         let room = egui::vec2(ui.available_width() - keys_room, ui.available_height());
         ui.allocate_ui_with_layout(room, Layout::top_down(Align::Min), |ui| {
             ui.spacing_mut().item_spacing.y = 2.0;

@@ -181,8 +181,20 @@ pub(super) fn plain_table(workbench: &Workbench, measurements: &[Measurement]) -
         rows.filter(|row| measurements.contains(&row.measurement))
             .map(|row| plain_row(workbench, row)),
     );
-    lines.push("± is the spread of this tracing (95 %). Not a medical device.".to_owned());
+    lines.push(spread_line(workbench, measurements));
     lines.join("\n")
+}
+
+/// What the ± of the rows holds.
+fn spread_line(workbench: &Workbench, measurements: &[Measurement]) -> String {
+    let kept = workbench.own_spread();
+    let own = kept.map_or_else(Vec::new, |kept| {
+        kept.sheet_lines(workbench.worksheet(), measurements)
+    });
+    let first = "± is the spread of this tracing (95 %).".to_owned();
+    let last = "Not a medical device.".to_owned();
+    let lines = std::iter::once(first).chain(own).chain([last]);
+    lines.collect::<Vec<String>>().join(" ")
 }
 
 /// A row as it is pasted into a letter: name, value, and by which axes or whose millimetres.

@@ -3,8 +3,8 @@
 use egui::{Context, Key, KeyboardShortcut, Modifiers, Ui};
 
 use crate::workbench::{
-    Command, CompareCommand, ComparisonFile, Overlay, PlanCommand, PracticeCommand, Practising,
-    ThemeChoice, Workbench,
+    Command, CompareCommand, ComparisonFile, MakingCommand, Overlay, PlanCommand, PracticeCommand,
+    Practising, ThemeChoice, Workbench,
 };
 
 const CTRL: Modifiers = Modifiers::COMMAND;
@@ -209,6 +209,11 @@ fn escaped(workbench: &Workbench) -> Command {
         Command::ForgetFirstClick
     } else if workbench.planning().is_some() {
         Command::Plan(PlanCommand::Leave)
+    } else if workbench
+        .practising()
+        .is_some_and(|own| own.making().is_some())
+    {
+        Command::Practise(PracticeCommand::Make(MakingCommand::ToList))
     } else {
         Command::SetAdjusting(!view.adjusting)
     }

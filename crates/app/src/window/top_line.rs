@@ -67,7 +67,7 @@ pub(crate) fn top_line_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec
 fn practice_ui(ui: &mut Ui, whole: Rect, practising: &Practising) {
     let set = practising.set();
     let foot = match practising.stage() {
-        PracticeStage::Overview => None,
+        PracticeStage::Overview | PracticeStage::Making(_) => None,
         PracticeStage::Tracing(attempt) => Some(attempt.foot()),
         PracticeStage::Lesson(handed_in) => Some(handed_in.lesson.foot.as_str()),
     };

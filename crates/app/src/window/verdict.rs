@@ -68,10 +68,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
     }
     ui.label(widgets::heading(ui, headline));
     probability_bar_ui(ui, severity);
-    let mut remarks = vec![
-        "The reader’s own error is included; the ± of a row holds this tracing’s spread only."
-            .to_owned(),
-    ];
+    let mut remarks = vec![severity.reader_words().to_owned()];
     remarks.extend(severity.remarks());
     ui.label(widgets::soft(ui, remarks.join(" ")));
 }

@@ -71,6 +71,16 @@ pub(crate) fn heading(ui: &Ui, text: impl Into<String>) -> RichText {
         .color(theme::tokens(ui).ink)
 }
 
+/// Whether points were moved to edges, in words.
+#[must_use]
+pub(crate) const fn snapping_words(snapping: bool) -> &'static str {
+    if snapping {
+        "with snapping"
+    } else {
+        "without snapping"
+    }
+}
+
 /// A key cap.
 pub(crate) fn key_cap(ui: &mut Ui, key: &str) {
     let tokens = theme::tokens(ui);

@@ -15,6 +15,7 @@ mod mistaken_bone;
 mod offer;
 mod opening;
 mod orientation;
+mod own_spreads;
 mod planning;
 mod practising;
 mod proposing;
@@ -63,11 +64,16 @@ pub(crate) use opening::{read_film, take_facts};
 pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
 pub use practising::{
-    Attempt, HandedIn, PracticeCommand, PracticeStage, Practising, ResidentProgress,
+    Attempt, FilmOfStudy, GreyPicture, HandedIn, LimitedNumber, LookedAtFilm, MakingCommand,
+    OfferedStudy, PracticeCommand, PracticeStage, Practising, ResidentProgress, SetInMaking,
 };
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
-pub use series::{ListedVisit, Listing, Series, SeriesCommand, SeriesIndex, UnfitIndex};
+pub(crate) use series::Judged;
+pub use series::{
+    AskReaders, ListedVisit, Listing, Series, SeriesCommand, SeriesIndex, SeriesPage,
+    SeriesReaders, UnfitIndex,
+};
 pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
@@ -75,6 +81,7 @@ pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
 pub(crate) use tracing_edit::edit_for;
 
+use crate::own_spread::KeptSpreads;
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
 use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
@@ -94,6 +101,10 @@ enum Finished {
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
+    ReadersJudged(u64, Result<Box<Judged>, String>),
+    StudiesOfSetRead(u64, practising::StudiesRead),
+    FilmOfSetRead(u64, practising::FilmRead),
+    SetMade(u64, Result<PathBuf, String>),
     ScrewsSuggested(
         u64,
         planning::Asked,
@@ -116,6 +127,8 @@ pub struct Workbench {
     series: Option<Series>,
     /// Which reading of a series was asked for last.
     series_number: u64,
+    /// Which judging of a series' readers was asked for last.
+    judging_number: u64,
     /// Which comparison was asked for last.
     comparison_number: u64,
     worksheet: Worksheet,
@@ -129,6 +142,8 @@ pub struct Workbench {
     notices: Vec<Notice>,
     requests: Vec<Request>,
     settings: Settings,
+    /// What is kept of how well readers repeat themselves.
+    own_spreads: KeptSpreads,
     places: Places,
 }
 
@@ -137,6 +152,8 @@ pub struct Workbench {
 pub struct Places {
     /// The settings file, if the system has a place for one.
     pub settings: Option<PathBuf>,
+    /// The file of readers' own spreads, if the system has a place for one.
+    pub own_spreads: Option<PathBuf>,
     /// The folders for locks and recovery copies.
     pub folders: UserFolders,
     /// The sample films, which stay as they are.
@@ -158,6 +175,7 @@ impl Places {
         let samples = sample_folder();
         Self {
             settings: Settings::usual_path(),
+            own_spreads: KeptSpreads::usual_path(),
             folders: UserFolders::of_this_user(),
             practice_set: samples.as_deref().and_then(shipped_practice_set),
             samples,
@@ -190,6 +208,7 @@ impl Workbench {
             practising: None,
             series: None,
             series_number: 0,
+            judging_number: 0,
             comparison_number: 0,
             implausible: Vec::new(),
             place: StudyPlace::Nowhere,
@@ -201,9 +220,11 @@ impl Workbench {
             notices: Vec::new(),
             requests: Vec::new(),
             settings,
+            own_spreads: KeptSpreads::default(),
             places,
         };
         workbench.offer_kept_work();
+        workbench.read_own_spreads();
         workbench
     }
 
@@ -228,6 +249,8 @@ impl Workbench {
             Command::SetReader(name) => {
                 self.settings.reader = name;
                 self.keep_settings();
+                // Whose own spread the intervals hold hangs on who reads.
+                self.refresh();
             }
             Command::SetTheme(theme) => {
                 self.settings.theme = theme;
@@ -405,10 +428,17 @@ impl Workbench {
                     self.screws_were_suggested(by, &asked, found);
                 }
             }
+            Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
+            Ok(Finished::StudiesOfSetRead(number, read)) => {
+                self.studies_of_set_were_read(number, read);
+            }
+            Ok(Finished::FilmOfSetRead(number, read)) => self.film_of_set_was_read(number, read),
+            Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."

@@ -15,7 +15,8 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    SeriesCommand, Workbench,
+    MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    practising::is_practice_set,
     seen::{Look, Seen},
     state::FilmView,
 };
@@ -116,12 +117,23 @@ pub(crate) enum StudyPlace {
 }
 
 impl Workbench {
+    /// Opens a folder: a practice set is practised on, any other is looked through for studies.
+    fn open_folder(&mut self, folder: PathBuf) {
+        if is_practice_set(&folder) {
+            self.apply_to_practising(PracticeCommand::OpenSet(folder));
+        } else if self.practising.is_some() {
+            self.apply_to_making(MakingCommand::ReadStudies(folder));
+        } else {
+            self.apply_to_series(SeriesCommand::Open(folder));
+        }
+    }
+
     /// Opens a new foot from films, or from a study; a folder is looked through.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
         if let [only] = paths.as_slice()
             && only.is_dir()
         {
-            self.apply_to_series(SeriesCommand::Open(only.clone()));
+            self.open_folder(only.clone());
             return;
         }
         self.close_foot();

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use plumbray_anatomy::{Calibration, Side, View};
-use plumbray_compare::{choices_of, foot_of};
+use plumbray_compare::foot_of;
 use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::Study;
 
@@ -11,6 +11,7 @@ use super::{
     Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
     proposing::LOOKING, saving::SAVING,
 };
+use crate::own_spread::choices_by;
 
 impl Workbench {
     /// Whether a foot is open, or its films are on their way.
@@ -46,7 +47,7 @@ impl Workbench {
     /// The reader's choices, as the engine takes them.
     #[must_use]
     pub fn choices(&self) -> Choices {
-        choices_of(&self.study)
+        choices_by(&self.study, self.own_spread())
     }
 
     /// What looks wrong about the tracing as a whole.

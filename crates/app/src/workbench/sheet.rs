@@ -15,6 +15,7 @@ use super::{
     settings::SheetSettings,
     state::Request,
 };
+use crate::own_spread::KeptOfReader;
 use crate::printing::{Printing, SHEET_ENDING, identity_of, write_beside};
 
 /// The program as the sheet names it.
@@ -32,6 +33,7 @@ struct SheetJob {
     study_file: String,
     films: [Option<OpenFilm>; 2],
     measurements: Vec<Measurement>,
+    reader: Option<KeptOfReader>,
     settings: SheetSettings,
     names_patient: bool,
 }
@@ -84,6 +86,7 @@ impl Workbench {
             study_file: self.study_file_name(),
             films: View::ALL.map(|view| self.film(view).cloned()),
             measurements: shown.map(|row| row.measurement).collect(),
+            reader: self.own_spread().cloned(),
             settings: self.settings.sheet,
             names_patient: self.view.sheet_names_patient,
         };
@@ -127,6 +130,7 @@ impl SheetJob {
             study: &self.study,
             films: View::ALL.map(found),
             measurements: &self.measurements,
+            reader: self.reader.as_ref(),
             paper: self.settings.paper,
             identity: identity.as_ref(),
         };

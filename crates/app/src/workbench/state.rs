@@ -108,8 +108,14 @@ pub enum Request {
     AskForSeries,
     /// Ask where to write the table of a series; the path is a proposal.
     AskWhereToPutSeries(PathBuf),
+    /// Ask where to write how far readers agree; the path is a proposal.
+    AskWhereToPutAgreement(ComparisonFile, PathBuf),
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
+    /// Ask in which folder the studies lie of which a practice set is made.
+    AskForStudiesOfSet,
+    /// Ask where to write a practice set, a folder; the path is a proposal.
+    AskWhereToPutSet(PathBuf),
     /// Put these rows of the worksheet, as text, where other programs paste from.
     Copy(Vec<Measurement>),
     /// Close the window.

@@ -9,7 +9,7 @@ use std::{
     time::Duration,
 };
 
-use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, Vec2, vec2};
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, Role, Vec2, vec2};
 use egui_kittest::{Harness, kittest::Queryable as _};
 use plumbray::{
     canvas::{FilmExtent, Orientation, Placement, ScreenFromFilm},
@@ -78,9 +78,15 @@ impl Desk {
         UserFolders::below(self.folder.path())
     }
 
+    /// Where readers' own spreads are kept.
+    pub(crate) fn own_spreads(&self) -> PathBuf {
+        self.folder.path().join("own-spreads.ron")
+    }
+
     fn places(&self) -> Places {
         Places {
             settings: Some(self.folder.path().join("settings.ron")),
+            own_spreads: Some(self.own_spreads()),
             folders: self.folders(),
             samples: Some(sample_images()),
             sample_copies: self.folder.path().join("sample-foot"),
@@ -257,6 +263,21 @@ impl Window {
     pub(crate) fn press_button(&mut self, name: &str) {
         self.harness.get_by_label(name).click();
         self.settle();
+    }
+
+    /// Does what a click would do on what has this accessible name, also where one would have to scroll to it first.
+    pub(crate) fn press_wherever(&mut self, name: &str) {
+        self.harness.get_by_label(name).click_accesskit();
+        self.settle();
+    }
+
+    /// Writes a text into the field of this accessible name, in place of what stands there.
+    pub(crate) fn fill_in(&mut self, name: &str, text: &str) {
+        let field = self.harness.get_by_role_and_label(Role::TextInput, name);
+        let at = field.rect().center();
+        self.click_at(at);
+        self.key_with(Modifiers::COMMAND, Key::A);
+        self.type_text(text);
     }
 
     /// Clicks on what has an accessible name that begins like this.

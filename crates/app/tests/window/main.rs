@@ -1,5 +1,6 @@
 //! The window, driven by accessible names, keys and the pointer, and judged by the state behind it.
 
+mod agreement;
 mod calibrating;
 mod comparing;
 mod correcting;
@@ -7,6 +8,7 @@ mod few_gestures;
 mod harness;
 mod keyboard;
 mod looks;
+mod making_a_set;
 mod marking_wires;
 mod opening;
 #[path = "../planned/mod.rs"]
@@ -15,6 +17,8 @@ mod planning;
 mod planning_goals;
 mod practising;
 mod proposing;
+#[path = "../readers/mod.rs"]
+mod readers;
 mod rows;
 mod sample_truth;
 #[path = "../samples/mod.rs"]

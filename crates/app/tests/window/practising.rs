@@ -1,12 +1,15 @@
 //! A resident traces feet of the practice set, sees the lesson, closes the window and comes back.
 
 use egui::{Key, Modifiers};
-use plumbray::workbench::{
-    Command, Gesture, Overlay, PracticeCommand, PracticeStage, Selection, Snapping,
+use plumbray::{
+    canvas::Placement,
+    workbench::{
+        Command, Gesture, Overlay, PracticeCommand, PracticeStage, Selection, Snapping, TraceStep,
+    },
 };
 use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Tracing, View};
 use plumbray_measure::Measurement;
-use plumbray_practise::PracticeSet;
+use plumbray_practise::{PlacedThing, PracticeSet};
 
 use crate::{
     harness::{Desk, Window},
@@ -93,6 +96,10 @@ fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
         assert!(window.shows("What it was"), "the lesson");
         assert!(window.shows("Your second metatarsal"), "what is to blame");
         assert!(window.shows("not traced"), "what was left out");
+        assert!(
+            window.shows("A number without a limit is told and does not count"),
+            "what counts"
+        );
     }
     window.close();
 
@@ -100,6 +107,14 @@ fn a_resident_does_three_feet_sees_the_lessons_closes_and_comes_back() {
     assert!(
         window.shows("Your 3 feet so far"),
         "who practises is remembered"
+    );
+    assert!(
+        window.shows("Chart of misses without snapping") && !window.shows("with snapping, summed"),
+        "a curve for each manner, and none where there is no attempt"
+    );
+    assert!(
+        window.shows("In degrees: its share of what its bone turned the judged angles by"),
+        "what costs most says its unit"
     );
     window.apply(practise(PracticeCommand::As("Bert".to_owned())));
     assert_eq!(attempts(&window), 0, "nobody else's");
@@ -156,6 +171,117 @@ fn no_number_is_shown_until_the_foot_is_handed_in() {
     );
     window.key(Key::X);
     assert!(window.shows("Show the reference"), "it is hidden");
+}
+
+#[test]
+fn what_has_a_limit_is_said_before_handing_in_without_a_number_of_the_foot() {
+    let desk = Desk::new();
+    let mut window = practising_as_ada(&desk);
+    window.key(Key::Enter);
+    assert!(
+        window.shows("the hallux valgus angle is off by more than 5°"),
+        "what counts as a miss"
+    );
+    assert!(window.shows("not traced"), "what the map’s colours mean");
+    let workbench = window.workbench();
+    let practising = workbench.practising().expect("practising");
+    let limited = practising.limited_numbers(&foot(&window));
+    let steps: Vec<_> = limited
+        .iter()
+        .map(|own| (own.measurement, own.largest, own.steps.clone()))
+        .collect();
+    let shaft = |bone| TraceStep::Shaft(View::Ap, bone);
+    for (measurement, largest, bone) in [
+        (
+            Measurement::HalluxValgusAngle,
+            5.0,
+            LongBone::ProximalPhalanx,
+        ),
+        (Measurement::IntermetatarsalAngle12, 3.0, LongBone::M2),
+    ] {
+        let of = steps.iter().find(|own| own.0 == measurement);
+        let (_, own, from) = of.expect("it has a limit");
+        assert!((own - largest).abs() < 1e-9, "its limit: {own}");
+        for bone in [LongBone::M1, bone] {
+            assert!(from.contains(&shaft(bone)), "{bone:?} in {from:?}");
+        }
+        assert!(!from.contains(&shaft(LongBone::M5)), "and no other");
+    }
+}
+
+#[test]
+fn a_click_on_a_place_of_the_lesson_brings_either_film_to_it() {
+    let desk = Desk::new();
+    let mut window = practising_as_ada(&desk);
+    window.key(Key::Enter);
+    let truth = truth(&foot(&window));
+    trace(&mut window, &truth.ap, 12.0);
+    let at = |landmark| {
+        let own = truth.lateral.point(landmark).expect("in the truth");
+        FilmPoint::new(own.x_px + 25.0, own.y_px + 25.0)
+    };
+    let [from, to] = [Landmark::TalusPosterior, Landmark::TalusAnterior].map(at);
+    window.apply(Command::GoTo(TraceStep::Talus));
+    window.apply(Command::Gesture(
+        View::Lateral,
+        Gesture::Sweep { from, to },
+        Snapping::On,
+    ));
+    window.press_button("Hand in");
+    window.apply(practise(PracticeCommand::ShowReference(false)));
+    for (view, landmark) in [
+        (View::Ap, Landmark::ShaftEnd(LongBone::M2)),
+        (View::Lateral, Landmark::TalusPosterior),
+    ] {
+        window.press_wherever(&landmark.name());
+        let workbench = window.workbench();
+        let handed_in = workbench.practising().and_then(|own| own.handed_in());
+        let handed_in = handed_in.expect("a lesson");
+        assert_eq!(
+            handed_in.looked_at,
+            Some(PlacedThing::Landmark(view, landmark)),
+            "the place"
+        );
+        assert!(handed_in.shows_reference, "the reference is shown again");
+        let Placement::Part([low, high]) = workbench.film(view).expect("a film").view.placement
+        else {
+            panic!("the film stayed where it was")
+        };
+        let within = |at: FilmPoint| {
+            (low.x_px..=high.x_px).contains(&at.x_px) && (low.y_px..=high.y_px).contains(&at.y_px)
+        };
+        let own = workbench.study().tracing.on(view).point(landmark);
+        assert!(within(own.expect("traced")), "the attempt is in view");
+        if let Some(reference) = handed_in.reference.on(view).point(landmark) {
+            assert!(within(reference), "the reference is in view");
+        }
+    }
+    window.press_wherever("Whole films");
+    let workbench = window.workbench();
+    for view in View::ALL {
+        let placement = workbench.film(view).expect("a film").view.placement;
+        assert_eq!(placement, Placement::Fit, "whole again");
+    }
+}
+
+#[test]
+fn another_set_without_a_file_dialog_says_how_sets_are_opened_and_a_dropped_one_opens() {
+    let desk = Desk::new();
+    let mut window = practising(&desk);
+    window.apply(practise(PracticeCommand::NoDialogs));
+    assert!(
+        window.shows("Drop the folder of the practice set"),
+        "its own words"
+    );
+    let shipped = sample_images().join("practice");
+    window.apply(Command::Open(vec![shipped.clone()]));
+    assert!(window.shows("Ten simulated feet"), "a dropped set opens");
+    window.apply(practise(PracticeCommand::Leave));
+    window.apply(Command::Open(vec![shipped]));
+    assert!(
+        window.workbench().practising().is_some(),
+        "and so does one named at the start"
+    );
 }
 
 #[test]
@@ -257,6 +383,10 @@ fn small_and_large_windows_show_the_whole_page() {
             assert!(whole.contains_rect(rect), "{name} at {rect:?} in {size:?}");
         };
         inside(&window, "Another set…");
+        window.press_button("Make a set…");
+        inside(&window, "Write the set");
+        inside(&window, "Leave");
+        window.press_button("Leave");
         window.apply(practise(PracticeCommand::As("Ada".to_owned())));
         window.key(Key::Enter);
         inside(&window, "Hand in");

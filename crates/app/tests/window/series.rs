@@ -82,27 +82,27 @@ fn the_visits_that_are_listed_are_written_as_a_table_of_the_kind_its_name_says()
     window.apply(series(SeriesCommand::Open(folder.clone())));
     window.apply(series(SeriesCommand::Filter("side=left".to_owned())));
     let table = folder.join("left.csv");
-    window.apply(series(SeriesCommand::Write(table.clone())));
+    window.apply(series(SeriesCommand::WriteTable(table.clone())));
     let written = fs::read_to_string(&table).expect("the table");
     assert_eq!(
         written.lines().count(),
         4,
         "a heading and three visits: {written}"
     );
-    window.apply(series(SeriesCommand::Write(folder.join("left.json"))));
+    window.apply(series(SeriesCommand::WriteTable(folder.join("left.json"))));
     let document = fs::read_to_string(folder.join("left.json")).expect("the document");
     assert!(
         document.contains("\"side=left\""),
         "with its filter: {document}"
     );
-    window.apply(series(SeriesCommand::Write(folder.join("left.xls"))));
+    window.apply(series(SeriesCommand::WriteTable(folder.join("left.xls"))));
     assert!(
         window.shows("No table was written"),
         "an ending of another kind"
     );
     let study = folder.join("one").join("sample-foot-ap.dcm.study.ron");
     let before = fs::read(&study).expect("the study");
-    window.apply(series(SeriesCommand::Write(study.clone())));
+    window.apply(series(SeriesCommand::WriteTable(study.clone())));
     assert_eq!(fs::read(&study).expect("still there"), before, "untouched");
 }
 

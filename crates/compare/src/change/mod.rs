@@ -175,6 +175,7 @@ mod tests {
         Outcome::Value(Box::new(Reading {
             value,
             sd,
+            own_sd: None,
             interval: (value - TWO_SIDED_95 * sd, value + TWO_SIDED_95 * sd),
             convention: Some(convention),
             calibration_name: None,

@@ -177,6 +177,12 @@ pub enum Unit {
 }
 
 impl Unit {
+    /// Whether values of this unit can be averaged; a position or a grade is a class.
+    #[must_use]
+    pub const fn is_number(self) -> bool {
+        !matches!(self, Self::Position | Self::Grade)
+    }
+
     /// The plain identifier used in files.
     #[must_use]
     pub const fn identifier(self) -> &'static str {

@@ -2,7 +2,10 @@
 
 mod scheme;
 
-use crate::{catalogue::Measurement, normal_distribution::TWO_SIDED_95, worksheet::Row};
+use crate::{
+    catalogue::Measurement, convention::AxisConvention, normal_distribution::TWO_SIDED_95,
+    outcome::Reading, own_spread::OwnSpread, worksheet::Row,
+};
 
 pub use scheme::{Class, Limit, SeverityScheme, class_of};
 
@@ -53,6 +56,19 @@ impl ReaderError {
     #[must_use]
     pub fn axis_sd_degrees(&self) -> f64 {
         self.intermetatarsal_sd_degrees * std::f64::consts::FRAC_1_SQRT_2
+    }
+
+    /// The same with what is known of this reader, by these axes of the first metatarsal, in place of what is published
+    /// of others.
+    #[must_use]
+    pub fn with_own(self, own: &OwnSpread, convention: AxisConvention) -> Self {
+        let of = |measurement| own.sd(measurement, Some(convention));
+        Self {
+            hallux_valgus_sd_degrees: of(Measurement::HalluxValgusAngle)
+                .unwrap_or(self.hallux_valgus_sd_degrees),
+            intermetatarsal_sd_degrees: of(Measurement::IntermetatarsalAngle12)
+                .unwrap_or(self.intermetatarsal_sd_degrees),
+        }
     }
 
     /// Where the default numbers come from.
@@ -122,6 +138,30 @@ impl Severity {
         likely
     }
 
+    /// Whose error the probabilities hold, and what the ± of a row holds, in a sentence or two.
+    #[must_use]
+    pub const fn reader_words(&self) -> &'static str {
+        match (
+            self.hallux_valgus.by_own_spread,
+            self.intermetatarsal.by_own_spread,
+        ) {
+            (false, false) => {
+                "The reader’s own error is included; the ± of a row holds this tracing’s spread only."
+            }
+            (true, true) => {
+                "The reader’s own spread, as it was found, is included, here and in the ± of both angles."
+            }
+            (true, false) => {
+                "Of the hallux valgus angle the reader’s own spread is included, of the intermetatarsal angle the \
+                 error of published readers, which its ± does not hold."
+            }
+            (false, true) => {
+                "Of the intermetatarsal angle the reader’s own spread is included, of the hallux valgus angle the \
+                 error of published readers, which its ± does not hold."
+            }
+        }
+    }
+
     /// What the reader should know beside the class, a sentence each.
     #[must_use]
     pub fn remarks(&self) -> Vec<String> {
@@ -148,6 +188,8 @@ pub struct Graded {
     pub degrees: f64,
     /// Its standard deviation, tracing and reader together, in degrees.
     pub sd_degrees: f64,
+    /// Whether the reader's part of it is that reader's own spread, not that of published readers.
+    pub by_own_spread: bool,
     /// The class that the angle itself falls into.
     pub class: Class,
     /// The probability of each class, in the order of [`Class::ALL`].
@@ -177,13 +219,13 @@ pub(crate) fn grade(rows: &[Row], scheme: SeverityScheme, reader: ReaderError) -
         );
     };
     let toe = Graded::of(
-        by_toe.value,
-        by_toe.sd.hypot(reader.hallux_valgus_sd_degrees),
+        by_toe,
+        reader.hallux_valgus_sd_degrees,
         scheme.hallux_valgus_limits(),
     );
     let ray = Graded::of(
-        by_ray.value,
-        by_ray.sd.hypot(reader.intermetatarsal_sd_degrees),
+        by_ray,
+        reader.intermetatarsal_sd_degrees,
         scheme.intermetatarsal_limits(),
     );
     SeverityOutcome::Graded(Severity {
@@ -198,11 +240,16 @@ pub(crate) fn grade(rows: &[Row], scheme: SeverityScheme, reader: ReaderError) -
 }
 
 impl Graded {
-    fn of(degrees: f64, sd_degrees: f64, limits: [Limit; 3]) -> Self {
+    /// By the reader's own spread where it is known, else by what is published of others.
+    fn of(reading: &Reading, published_sd_degrees: f64, limits: [Limit; 3]) -> Self {
+        let degrees = reading.value;
+        let reader_sd = reading.own_sd.unwrap_or(published_sd_degrees);
+        let sd_degrees = reading.sd.hypot(reader_sd);
         let up_to = limits.map(|limit| limit.probability_below(degrees, sd_degrees));
         Self {
             degrees,
             sd_degrees,
+            by_own_spread: reading.own_sd.is_some(),
             class: class_of(degrees, limits),
             probabilities: [
                 up_to[0],

@@ -7,6 +7,7 @@ mod invariance;
 mod known_angles;
 mod lateral_head;
 mod made_feet;
+mod own_spread;
 mod plausibility;
 mod severity_limits;
 mod shaft_width;

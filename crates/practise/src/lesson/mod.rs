@@ -10,6 +10,7 @@ mod offset;
 mod strokes;
 
 use plumbray_anatomy::{Tracing, View};
+use plumbray_measure::Unit;
 use plumbray_study::Study;
 
 use self::{correspond::corresponding, strokes::drawn_alike};
@@ -80,10 +81,44 @@ impl Lesson {
         self.measurements.iter().any(MeasurementLesson::is_missed)
     }
 
+    /// What a placed thing cost: its share of what its part of the tracing turned each judged angle by, without signs,
+    /// added up, in degrees. With a the amounts that the things of a part explain,
+    ///
+    /// ```text
+    /// cost = Σ over the angles of |a| · |Σ a of its part| / Σ |a| of its part
+    /// ```
+    ///
+    /// Within a part errors of one hand often undo each other: a stroke that lies off as a whole turns nothing, though
+    /// either of its ends alone would turn the angle much. Ours.
+    #[must_use]
+    pub fn cost_degrees(&self, thing: PlacedThing) -> f64 {
+        let angles = self
+            .measurements
+            .iter()
+            .filter(|row| row.measurement.unit() == Unit::Degrees);
+        angles
+            .filter_map(|row| row.blame.as_ref())
+            .flat_map(|blame| &blame.parts)
+            .map(|part| share_of(part, thing))
+            // The sum of nothing is −0 otherwise.
+            .fold(0.0, |sum, share| sum + share)
+    }
+
     /// The lesson of the film of this view.
     #[must_use]
     pub fn film(&self, view: View) -> Option<&FilmLesson> {
         self.films.iter().find(|film| film.view == view)
+    }
+}
+
+/// A thing's share of what its part turned a number by, without sign.
+fn share_of(part: &PartBlame, thing: PlacedThing) -> f64 {
+    let without_signs = |own: &[ThingBlame]| own.iter().map(|one| one.amount.abs()).sum::<f64>();
+    let all = without_signs(&part.things);
+    let own = part.things.iter().find(|own| own.thing == thing);
+    match own {
+        Some(own) if all > 0.0 => own.amount.abs() * part.amount.abs().min(all) / all,
+        _ => 0.0,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Makes practice sets, so that a crash leaves no half set that opens.
 
+mod fitness;
 mod folder;
 mod picture;
 mod simulated;
@@ -14,9 +15,10 @@ use plumbray_study::StudyError;
 
 use crate::set::{Damage, SetError};
 
+pub use fitness::{StudyFitness, study_fitness};
 pub use picture::write_grey_picture;
 pub use simulated::{DifficultyShares, Picture, SimulatedSet, made_set};
-pub use studies::{StudyForSet, SupervisedSet, set_from_studies};
+pub use studies::{BURNT_IN, StudyForSet, SupervisedSet, set_from_studies};
 
 /// Why a practice set could not be made. No set was left behind.
 #[derive(Debug, thiserror::Error)]

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use plumbray_anatomy::{Side, View};
+use plumbray_film::Film;
 use plumbray_measure::{TracedFilm, side_from_bones};
 use plumbray_study::{ContentHash, FilmRecord, Study, load};
 
@@ -10,8 +11,12 @@ use super::{
     MakingError, folder::SetFolder, picture::write_grey_picture, simulated::reference_for,
 };
 use crate::set::{
-    Difficulty, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot, PracticeSet, ReferenceSource,
+    Difficulty, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot, PracticeSet, Reference,
+    ReferenceSource,
 };
+
+/// What a set of studies cannot take away, in words for whoever makes one.
+pub const BURNT_IN: &str = "Text that is burnt into a film’s pixels stays in its picture: look at each one before you hand the set on.";
 
 /// A set to be made of studies.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,11 +42,16 @@ pub struct StudyForSet {
     pub difficulty: Difficulty,
     /// Words to find it by.
     pub tags: Vec<String>,
+    /// The films that somebody looked at for names, by the content of their files as [`Film::content_hash`] gives it:
+    /// a study with any other film is refused. Nothing where nobody is asked to look beforehand.
+    pub looked_at: Option<Vec<String>>,
 }
 
 /// Makes a set of studies in a new folder, and gives the set. Of each film only the grey picture is copied, as a
 /// PNG: neither the patient's name nor any other word of its file, nor the study's own name. Whatever is burnt into
-/// the pixels stays, so look at each picture before you hand the set on.
+/// the pixels stays, so look at each picture before you hand the set on ([`BURNT_IN`]).
+///
+/// `written` is told after each foot how many are written.
 ///
 /// # Errors
 /// [`MakingError`] when a study or film cannot be read, a study has no tracing or no side, or the file system
@@ -49,6 +59,7 @@ pub struct StudyForSet {
 pub fn set_from_studies(
     folder: &Path,
     request: &SupervisedSet,
+    written: &mut dyn FnMut(usize),
 ) -> Result<PracticeSet, MakingError> {
     let refused = |what: &str| MakingError::Request {
         what: what.to_owned(),
@@ -66,12 +77,10 @@ pub fn set_from_studies(
         .zip(&request.studies)
         .map(|(number, study)| {
             // A study's own name may be a patient's.
-            copied_foot(
-                &place,
-                &format!("foot-{number:02}"),
-                study,
-                &request.supervisor,
-            )
+            let identifier = format!("foot-{number:02}");
+            let foot = copied_foot(&place, &identifier, study, &request.supervisor)?;
+            written(number);
+            Ok(foot)
         })
         .collect::<Result<Vec<_>, MakingError>>()?;
     let set = PracticeSet {
@@ -91,27 +100,54 @@ fn copied_foot(
     wanted: &StudyForSet,
     supervisor: &str,
 ) -> Result<PracticeFoot, MakingError> {
-    let no_reference = |what: &str| MakingError::NoReference {
-        what: what.to_owned(),
-        path: wanted.path.clone(),
-    };
     let study = load(&wanted.path)?;
-    let side = side(&study).ok_or_else(|| {
-        no_reference("nobody says which foot it is; open it, choose the side and save it")
-    })?;
     let study_folder = wanted.path.parent().unwrap_or(Path::new(""));
     let film = |view: View| {
         study
             .film(view)
-            .map(|record| copied_film(place, identifier, view, record, study_folder))
+            .map(|record| {
+                let was_seen = |seen: &Vec<String>| seen.contains(&record.hash.to_string());
+                if !wanted.looked_at.as_ref().is_none_or(was_seen) {
+                    return Err(MakingError::NoReference {
+                        what: "it has a film that was not looked at for names; read the studies again and look at it"
+                            .to_owned(),
+                        path: wanted.path.clone(),
+                    });
+                }
+                copied_film(place, identifier, view, record, study_folder)
+            })
             .transpose()
     };
+    let films = [film(View::Ap)?, film(View::Lateral)?];
+    let (foot, reference) = judged_foot(identifier, wanted, study, films, supervisor)?;
+    place.add_reference(&foot.reference, &reference)?;
+    Ok(foot)
+}
+
+/// The foot of a study with these films, AP and lateral, and its reference.
+///
+/// # Errors
+/// [`MakingError::NoReference`] without a side or without a number.
+pub(super) fn judged_foot(
+    identifier: &str,
+    wanted: &StudyForSet,
+    study: Study,
+    [ap, lateral]: [Option<PracticeFilm>; 2],
+    supervisor: &str,
+) -> Result<(PracticeFoot, Reference), MakingError> {
+    let no_reference = |what: &str| MakingError::NoReference {
+        what: what.to_owned(),
+        path: wanted.path.clone(),
+    };
+    let side = side(&study).ok_or_else(|| {
+        no_reference("nobody says which foot it is; open it, choose the side and save it")
+    })?;
     let foot = PracticeFoot {
         identifier: identifier.to_owned(),
         side,
         operated: study.visit.operated,
-        ap: film(View::Ap)?,
-        lateral: film(View::Lateral)?,
+        ap,
+        lateral,
         difficulty: wanted.difficulty.clone(),
         tags: wanted.tags.clone(),
         reference: format!("{identifier}.reference"),
@@ -125,12 +161,11 @@ fn copied_foot(
             "its tracing gives no measurement; trace it and save it",
         ));
     }
-    place.add_reference(&foot.reference, &reference)?;
-    Ok(foot)
+    Ok((foot, reference))
 }
 
 /// Which foot a study shows: as it says, or else by the order of its metatarsals.
-fn side(study: &Study) -> Option<Side> {
+pub(super) fn side(study: &Study) -> Option<Side> {
     let by_bones = || {
         let film = study.film(View::Ap)?;
         side_from_bones(TracedFilm {
@@ -149,6 +184,19 @@ fn copied_film(
     record: &FilmRecord,
     study_folder: &Path,
 ) -> Result<PracticeFilm, MakingError> {
+    let film = traced_film(record, study_folder)?;
+    let file = format!("{identifier}-{}.png", view.identifier());
+    let path = place.path(&file);
+    write_grey_picture(&film, &path)?;
+    let hash = ContentHash::of_file(&path).map_err(|cause| MakingError::File { path, cause })?;
+    Ok(practice_film(record, file, hash))
+}
+
+/// The film of a record, which is still the one that was traced.
+///
+/// # Errors
+/// [`MakingError`] when it cannot be read, and when it was changed since.
+pub(super) fn traced_film(record: &FilmRecord, study_folder: &Path) -> Result<Film, MakingError> {
     let film = plumbray_film::open(&record.path_in(study_folder))?;
     let same = |pixels: usize, side: u32| u32::try_from(pixels).is_ok_and(|own| own == side);
     if film.content_hash() != record.hash.to_string()
@@ -161,11 +209,12 @@ fn copied_film(
             path: record.path_in(study_folder),
         });
     }
-    let file = format!("{identifier}-{}.png", view.identifier());
-    let path = place.path(&file);
-    write_grey_picture(&film, &path)?;
-    let hash = ContentHash::of_file(&path).map_err(|cause| MakingError::File { path, cause })?;
-    Ok(PracticeFilm {
+    Ok(film)
+}
+
+/// A film of a set in this file of this content, with what the study knows of its pixels.
+pub(super) fn practice_film(record: &FilmRecord, file: String, hash: ContentHash) -> PracticeFilm {
+    PracticeFilm {
         file,
         hash,
         width_px: record.width_px,
@@ -174,5 +223,5 @@ fn copied_film(
             .calibration
             .map_or(record.proportions, |calibration| calibration.proportions()),
         calibration: record.calibration,
-    })
+    }
 }

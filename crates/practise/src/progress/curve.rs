@@ -31,24 +31,34 @@ pub fn miss_rates() -> MissRates {
 }
 
 impl Progress {
-    /// Whether each attempt was missed, the oldest first.
+    /// Whether each attempt with or without snapping was missed, the oldest first. The two are not one curve: what the
+    /// program placed says nothing about the hand.
     #[must_use]
-    pub fn misses(&self) -> Vec<bool> {
-        self.attempts.iter().map(|attempt| attempt.missed).collect()
+    pub fn misses(&self, snapping: bool) -> Vec<bool> {
+        self.attempts
+            .iter()
+            .filter(|attempt| attempt.snapping == snapping)
+            .map(|attempt| attempt.missed)
+            .collect()
     }
 
-    /// The chart of the attempts: of misses, for a resident who is taken to be competent, or of competence, for one who
-    /// is taken to learn still.
+    /// The chart of the attempts with or without snapping: of misses, for a resident who is taken to be competent, or
+    /// of competence, for one who is taken to learn still. Nothing where there is no such attempt.
     ///
     /// # Errors
     /// As [`follow`], for an impossible limit.
     pub fn chart(
         &self,
         chart: Chart,
+        snapping: bool,
         rates: MissRates,
         limit: f64,
-    ) -> Result<Curve, AgreementError> {
-        follow(chart, &self.misses(), rates, limit)
+    ) -> Result<Option<Curve>, AgreementError> {
+        let misses = self.misses(snapping);
+        if misses.is_empty() {
+            return Ok(None);
+        }
+        follow(chart, &misses, rates, limit).map(Some)
     }
 
     /// The error of a measurement over the attempts: the number of the attempt, counted from 0, and the attempt's number

@@ -8,7 +8,7 @@ mod weakness;
 
 use jiff::civil::DateTime;
 use plumbray_anatomy::View;
-use plumbray_measure::{Measurement, Unit};
+use plumbray_measure::Measurement;
 
 use crate::lesson::{FilmLesson, LengthUnit, Lesson, PlacedThing};
 
@@ -72,8 +72,7 @@ pub struct PastThing {
     pub unit: LengthUnit,
     /// The distance over the distance that is expected of a careful hand.
     pub relative: f64,
-    /// What it cost: the part of the errors of all angles that it explains, taken without their signs and added up,
-    /// in degrees.
+    /// What it cost in the judged angles, in degrees: [`Lesson::cost_degrees`].
     pub cost_degrees: f64,
 }
 
@@ -120,7 +119,7 @@ fn things_of(lesson: &Lesson, film: &FilmLesson) -> Vec<PastThing> {
         distance,
         unit: film.unit.clone(),
         relative: distance / expected,
-        cost_degrees: cost_degrees(lesson, thing),
+        cost_degrees: lesson.cost_degrees(thing),
     };
     let points = film.landmarks.iter().map(|own| {
         let thing = PlacedThing::Landmark(view, own.landmark);
@@ -143,17 +142,4 @@ fn things_of(lesson: &Lesson, film: &FilmLesson) -> Vec<PastThing> {
         ));
     }
     things
-}
-
-fn cost_degrees(lesson: &Lesson, thing: PlacedThing) -> f64 {
-    lesson
-        .measurements
-        .iter()
-        .filter(|row| row.measurement.unit() == Unit::Degrees)
-        .filter_map(|row| row.blame.as_ref())
-        .flat_map(|blame| &blame.parts)
-        .flat_map(|part| &part.things)
-        .filter(|own| own.thing == thing)
-        .map(|own| own.amount.abs())
-        .sum()
 }

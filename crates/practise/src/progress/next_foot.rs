@@ -1,12 +1,13 @@
 //! Which foot to practise next.
 //!
 //! 1. **A missed foot comes back** after 1 other attempt; when it is then hit, once more after 3, 7 and 16 others
-//!    ([`INTERVALS`]), and a new miss begins anew. Of several that are due, the one on which the weakest point lay
-//!    farthest off.
+//!    ([`INTERVALS`]), and a new miss begins anew. Of several that are due, the one on which the weakest point cost
+//!    most.
 //! 2. Otherwise **a new foot** with a film for the weakest point: an easy one to begin with, one grade harder after
 //!    three hits in a row, of the same grade as the last one otherwise; where there is none, of the nearest grade.
-//! 3. Otherwise, of the feet that are known, the one on which the weakest point lay farthest off, but not the last one
-//!    again.
+//! 3. Otherwise, of the feet that are known, the one on which the weakest point cost most, but not the last one again.
+//!
+//! The weakest point is the one that costs most degrees of the judged angles ([`Progress::weakest`]).
 //!
 //! Equal ones are drawn by the seed. That gaps which grow are better than massed practice is common teaching; the
 //! numbers are ours.
@@ -62,8 +63,8 @@ pub enum Why {
     },
     /// Nothing is due and nothing is new.
     Again {
-        /// The weakest thing, and how far off it was on this foot, in words.
-        weakest: Option<(PlacedThing, String)>,
+        /// The weakest thing, and what it cost at the last attempt at this foot, in degrees.
+        weakest: Option<(PlacedThing, f64)>,
     },
 }
 
@@ -77,17 +78,17 @@ impl Why {
                 format!("Chosen as the foot to begin with: it is {}.", grade.name())
             }
             Self::ComesBack { after, weakest } => {
-                let attempts = if *after == 1 { "attempt" } else { "attempts" };
-                let practised =
-                    format!("you missed it and practised {after} other {attempts} since");
+                let since = match after {
+                    1 => "handed in another one since".to_owned(),
+                    others => format!("handed in {others} others since"),
+                };
+                let missed = format!("you missed this foot and have {since}");
                 match weakest {
-                    Some(thing) => {
-                        format!(
-                            "Chosen because {} costs you most, and {practised}.",
-                            quoted(thing)
-                        )
-                    }
-                    None => format!("Chosen because {practised}."),
+                    Some(thing) => format!(
+                        "Chosen because {missed}, and {} costs you most.",
+                        quoted(thing)
+                    ),
+                    None => format!("Chosen because {missed}."),
                 }
             }
             Self::New { grade, weakest } => match weakest {
@@ -99,8 +100,8 @@ impl Why {
                 None => format!("Chosen because this {} foot is new to you.", grade.name()),
             },
             Self::Again { weakest } => match weakest {
-                Some((thing, distance)) => format!(
-                    "Chosen because {} costs you most, and lay {distance} off on this foot.",
+                Some((thing, degrees)) => format!(
+                    "Chosen because {} costs you most: {degrees:.1}° of the judged angles on this foot.",
                     quoted(thing)
                 ),
                 None => "Chosen because you practised it longest ago.".to_owned(),
@@ -161,26 +162,25 @@ impl<'a> Choice<'a> {
             .is_some_and(|(interval, others)| others >= *interval)
     }
 
-    /// How far off the weakest thing was at the last attempt at this foot.
-    fn weakest_on(&self, foot: &PracticeFoot) -> Option<(PlacedThing, f64, String)> {
+    /// What the weakest thing cost at the last attempt at this foot, in degrees.
+    fn weakest_on(&self, foot: &PracticeFoot) -> Option<(PlacedThing, f64)> {
         let thing = self.weakest?;
         let last = self
             .attempts
             .iter()
             .rev()
             .find(|attempt| attempt.foot == foot.identifier)?;
-        let past = last.thing(thing)?;
-        Some((thing, past.relative, past.unit.in_words(past.distance)))
+        Some((thing, last.thing(thing)?.cost_degrees))
     }
 
     fn that_comes_back(&mut self) -> Option<NextFoot> {
         let due = self.set.feet.iter().filter(|foot| self.is_due(foot));
-        let foot = self.farthest(due.collect())?;
+        let foot = self.costliest(due.collect())?;
         Some(NextFoot {
             foot: foot.identifier.clone(),
             why: Why::ComesBack {
                 after: self.others_since(foot).unwrap_or(0),
-                weakest: self.weakest_on(foot).map(|(thing, _, _)| thing),
+                weakest: self.weakest_on(foot).map(|(thing, _)| thing),
             },
         })
     }
@@ -228,23 +228,20 @@ impl<'a> Choice<'a> {
             .iter()
             .filter(|foot| self.others_since(foot) != Some(0) || self.set.feet.len() == 1)
             .collect();
-        let foot = self.farthest(others)?;
-        let weakest = self.weakest_on(foot);
+        let foot = self.costliest(others)?;
         Some(NextFoot {
             foot: foot.identifier.clone(),
             why: Why::Again {
-                weakest: weakest.map(|(thing, _, distance)| (thing, distance)),
+                weakest: self.weakest_on(foot),
             },
         })
     }
 
-    /// The foot on which the weakest thing lay farthest off; of feet without it the one practised longest ago.
-    fn farthest(&mut self, feet: Vec<&'a PracticeFoot>) -> Option<&'a PracticeFoot> {
+    /// The foot on which the weakest thing cost most; of feet without it the one practised longest ago.
+    fn costliest(&mut self, feet: Vec<&'a PracticeFoot>) -> Option<&'a PracticeFoot> {
         let rank = |foot: &PracticeFoot| {
-            let relative = self
-                .weakest_on(foot)
-                .map_or(-1.0, |(_, relative, _)| relative);
-            (relative, self.others_since(foot).unwrap_or(usize::MAX))
+            let cost = self.weakest_on(foot).map_or(-1.0, |(_, degrees)| degrees);
+            (cost, self.others_since(foot).unwrap_or(usize::MAX))
         };
         let ranked = |one: &(f64, usize), other: &(f64, usize)| {
             one.0.total_cmp(&other.0).then(one.1.cmp(&other.1))

@@ -1,4 +1,4 @@
-//! Which points a resident places worst.
+//! Which points cost a resident most.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,7 @@ use crate::lesson::PlacedThing;
 /// Weaknesses are those of the latest attempts, so that what was learned stops counting. Ours.
 const LATEST: usize = 10;
 
-/// How far off a resident places one thing.
+/// What one thing that a resident places costs, and how far off it lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Weakness {
     /// What is placed.
@@ -18,12 +18,14 @@ pub struct Weakness {
     /// The mean of the squared distance over the squared distance that is expected of a careful hand: 1 for such a
     /// hand.
     pub relative_square: f64,
-    /// The mean of what it cost in the errors of all angles, in degrees.
+    /// The mean over those attempts of what it cost in the judged angles, in degrees, as
+    /// [`Lesson::cost_degrees`](crate::Lesson::cost_degrees) gives it.
     pub cost_degrees: f64,
 }
 
 impl Progress {
-    /// How far off each thing was placed in the latest ten attempts, the weakest first.
+    /// What each thing cost in the latest ten attempts, the costliest first; of things that cost the same, the one
+    /// that lay farthest off for a careful hand.
     #[must_use]
     pub fn weaknesses(&self) -> Vec<Weakness> {
         let mut sums: BTreeMap<PlacedThing, (usize, f64, f64)> = BTreeMap::new();
@@ -47,17 +49,17 @@ impl Progress {
                 }
             })
             .collect();
-        weaknesses.sort_by(|one, other| other.relative_square.total_cmp(&one.relative_square));
+        weaknesses.sort_by(|one, other| {
+            let by_cost = other.cost_degrees.total_cmp(&one.cost_degrees);
+            by_cost.then(other.relative_square.total_cmp(&one.relative_square))
+        });
         weaknesses
     }
 
-    /// The weakest thing that costs an angle anything; nothing before the first attempt.
+    /// The thing that costs most; nothing before the first attempt, and where nothing cost an angle anything.
     #[must_use]
     pub fn weakest(&self) -> Option<Weakness> {
-        let weaknesses = self.weaknesses();
-        let costly = weaknesses
-            .iter()
-            .find(|weakness| weakness.cost_degrees > 0.0);
-        costly.or(weaknesses.first()).copied()
+        let costliest = self.weaknesses().into_iter().next();
+        costliest.filter(|weakness| weakness.cost_degrees > 0.0)
     }
 }

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use plumbray_anatomy::{PixelSpacing, Proportions, Tracing, View};
+use plumbray_anatomy::{Landmark, LongBone, PixelSpacing, Proportions, Side, Tracing, View};
+use plumbray_measure::Measurement;
 use plumbray_phantom::{Exposure, Foot, FootParameters, SimulatedFilm, render_ap};
 use plumbray_practise::{
     Difficulty, DifficultyReason, DifficultyShares, LessonDefaults, MakingError, Picture,
     PracticeSet, ReferenceSource, SET_FILE, SimulatedSet, StudyForSet, SupervisedSet, made_set,
-    set_from_studies,
+    set_from_studies, study_fitness,
 };
 use plumbray_study::{FilmRecord, Study, study_path, study_to_text, write_whole};
 
@@ -135,23 +136,49 @@ fn supervised_study(folder: &Path, name: &str) -> (std::path::PathBuf, Simulated
     (study_file, film)
 }
 
-#[test]
-fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
-    let root = tempfile::tempdir().expect("a folder");
-    let (path, film) = supervised_study(root.path(), "Miller_Mary.dcm");
-    let request = SupervisedSet {
+/// A set of this one study.
+fn clinic(study: &Path) -> SupervisedSet {
+    SupervisedSet {
         name: "Clinic".to_owned(),
         made_by: "Clinic".to_owned(),
         supervisor: "A. Supervisor".to_owned(),
         defaults: LessonDefaults::default(),
         studies: vec![StudyForSet {
-            path: path.clone(),
+            path: study.to_owned(),
             difficulty: Difficulty::by_reasons(vec![DifficultyReason::Exposure]),
             tags: vec!["first week".to_owned()],
+            looked_at: None,
         }],
-    };
+    }
+}
+
+#[test]
+fn a_film_that_nobody_looked_at_is_refused_where_somebody_had_to_look() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, _) = supervised_study(root.path(), "film.dcm");
+    let original = plumbray_film::open(&root.path().join("film.dcm")).expect("opens");
+    let request = clinic(&path);
+    let mut unseen = request.clone();
+    unseen.studies[0].looked_at = Some(vec!["another film".to_owned()]);
+    let refused = set_from_studies(&root.path().join("d"), &unseen, &mut |_| ());
+    let refused = refused.expect_err("nobody looked at it").to_string();
+    assert!(refused.contains("not looked at for names"), "{refused}");
+    unseen.studies[0].looked_at = Some(vec![original.content_hash().to_owned()]);
+    assert!(
+        set_from_studies(&root.path().join("e"), &unseen, &mut |_| ()).is_ok(),
+        "somebody did"
+    );
+}
+
+#[test]
+fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, film) = supervised_study(root.path(), "Miller_Mary.dcm");
+    let request = clinic(&path);
     let folder = root.path().join("set");
-    let set = set_from_studies(&folder, &request).expect("made");
+    let mut written = Vec::new();
+    let set = set_from_studies(&folder, &request, &mut |count| written.push(count)).expect("made");
+    assert_eq!(written, [1], "told after the foot");
     assert_eq!(
         names(&folder),
         ["foot-01-ap.png", "foot-01.reference", SET_FILE],
@@ -201,12 +228,57 @@ fn a_set_of_studies_has_the_pixels_and_the_tracing_and_no_name() {
         ..request.clone()
     };
     assert!(
-        set_from_studies(&root.path().join("b"), &nameless).is_err(),
+        set_from_studies(&root.path().join("b"), &nameless, &mut |_| ()).is_err(),
         "no supervisor"
     );
     std::fs::write(root.path().join("Miller_Mary.dcm"), b"changed").expect("written");
     assert!(
-        set_from_studies(&root.path().join("c"), &request).is_err(),
+        set_from_studies(&root.path().join("c"), &request, &mut |_| ()).is_err(),
         "a changed film"
     );
+}
+
+#[test]
+fn what_a_study_offers_is_told_before_a_set_is_made() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, film) = supervised_study(root.path(), "film.dcm");
+    let (fit, films) = study_fitness(&path);
+    assert_eq!(fit.refusal, None, "a true tracing");
+    assert_eq!(fit.views, [View::Ap], "its only film");
+    assert_eq!(fit.side, Some(Side::Right), "by the order of its bones");
+    assert_eq!(fit.lacks, [], "everything that an AP film can give");
+    assert_eq!(films.len(), 1, "the film to look at");
+    assert_eq!(films[0].1.width(), film.width, "whole");
+
+    let mut study = plumbray_study::load(&path).expect("a study");
+    study.reader.name = "A. Supervisor".to_owned();
+    study.tracing.ap.cortices.remove(&LongBone::M1);
+    study.tracing.ap.points.retain(|landmark, _| {
+        use Landmark::{BaseCentre, ShaftEnd, ShaftStart, Tip};
+        !matches!(
+            landmark,
+            BaseCentre(LongBone::M1)
+                | ShaftStart(LongBone::M1)
+                | ShaftEnd(LongBone::M1)
+                | Tip(LongBone::M1)
+        )
+    });
+    let text = study_to_text(&study).expect("storable");
+    write_whole(&path, text.as_bytes()).expect("written");
+    let (bare, _) = study_fitness(&path);
+    assert_eq!(bare.traced_by, "A. Supervisor", "as the study says");
+    assert_eq!(bare.refusal, None, "other numbers are left");
+    let why = bare
+        .lacks
+        .iter()
+        .find(|lack| lack.0 == Measurement::HalluxValgusAngle);
+    let (_, why) = why.expect("no axis, no angle");
+    assert!(why.contains("M1"), "what is missing: {why}");
+
+    std::fs::write(root.path().join("film.dcm"), b"changed").expect("written");
+    let (changed, films) = study_fitness(&path);
+    assert!(changed.refusal.is_some(), "the film is another");
+    assert!(films.is_empty(), "nothing to look at");
+    let (absent, _) = study_fitness(&root.path().join("absent.study.ron"));
+    assert!(absent.refusal.is_some(), "no such study");
 }

@@ -6,15 +6,18 @@ use crate::support::{move_cortices, samples};
 use jiff::civil::{DateTime, date};
 use plumbray_agreement::Chart;
 use plumbray_anatomy::{Landmark, LongBone, View};
-use plumbray_measure::Measurement;
+use plumbray_measure::{Measurement, Part};
 use plumbray_practise::{
-    Difficulty, DifficultyReason, INTERVALS, LengthUnit, LessonDefaults, MISSES_LIMIT, PastAttempt,
-    PastNumber, PastThing, PlacedThing, PracticeSet, Progress, ProgressError, Why, add_attempt,
-    load_progress, miss_rates, next_foot, progress_path, save_progress,
+    Blame, Difficulty, DifficultyReason, INTERVALS, LengthUnit, LessonDefaults, MISSES_LIMIT,
+    PartBlame, PastAttempt, PastNumber, PastThing, PlacedThing, PracticeSet, Progress,
+    ProgressError, ThingBlame, Why, add_attempt, load_progress, miss_rates, next_foot,
+    progress_path, save_progress,
 };
 
 const WEAK: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::BaseCentre(LongBone::M2));
 const STRONG: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::BaseCentre(LongBone::M1));
+
+const OTHER_END: PlacedThing = PlacedThing::Landmark(View::Ap, Landmark::Tip(LongBone::M2));
 
 fn moment(minute: usize) -> DateTime {
     let minute = i8::try_from(minute % 60).expect("below 60");
@@ -169,18 +172,22 @@ fn a_lesson_is_remembered_with_what_each_thing_cost() {
 }
 
 #[test]
-fn errors_over_time_and_the_chart_of_misses_follow_the_attempts() {
+fn errors_over_time_and_the_charts_of_misses_follow_the_attempts() {
     let attempts = (0..20)
         .map(|index| attempt("1", index >= 10, 1.0, index))
         .collect();
-    let progress = progress_of(attempts);
+    let mut progress = progress_of(attempts);
     let errors = progress.errors(Measurement::HalluxValgusAngle);
     assert_eq!(errors.len(), 20, "one for each attempt");
     assert_eq!(errors[0], (0, 1.25), "the first");
     assert_eq!(errors[19], (19, -6.5), "the last");
-    let curve = progress
-        .chart(Chart::Misses, miss_rates(), MISSES_LIMIT)
-        .expect("possible");
+    let chart = |progress: &Progress, snapping| {
+        progress
+            .chart(Chart::Misses, snapping, miss_rates(), MISSES_LIMIT)
+            .expect("possible")
+    };
+    assert_eq!(chart(&progress, true), None, "none was with snapping");
+    let curve = chart(&progress, false).expect("attempts without snapping");
     assert_eq!(curve.misses, 10, "ten misses");
     // ln 3 = 1.0986 for each miss: the third in a row exceeds 2.2.
     assert_eq!(
@@ -188,6 +195,70 @@ fn errors_over_time_and_the_chart_of_misses_follow_the_attempts() {
         Some(&12),
         "the alarm: {:?}",
         curve.signals
+    );
+    // What was done with snapping is a curve of its own and leaves the other one as it is.
+    let mut eased = attempt("2", true, 1.0, 20);
+    eased.snapping = true;
+    progress.attempts.insert(5, eased);
+    let with = chart(&progress, true).expect("an attempt with snapping");
+    assert_eq!((with.sums.len(), with.misses), (1, 1), "that one alone");
+    assert_eq!(chart(&progress, false), Some(curve), "the other as before");
+}
+
+#[test]
+fn errors_that_undo_each_other_within_a_bone_cost_what_is_left_of_them() {
+    let sample = samples(3, 1).remove(0);
+    let mut lesson = sample.lesson_of(sample.reference.tracing.clone());
+    let thing = |thing, amount| ThingBlame { thing, amount };
+    for row in &mut lesson.measurements {
+        row.blame = None;
+    }
+    lesson.measurements[0].blame = Some(Blame {
+        measurement: lesson.measurements[0].measurement,
+        error: 4.0,
+        parts: vec![
+            PartBlame {
+                part: Part::LongBone(LongBone::M2),
+                amount: 1.0,
+                things: vec![thing(WEAK, 5.0), thing(OTHER_END, -4.0)],
+            },
+            PartBlame {
+                part: Part::LongBone(LongBone::M1),
+                amount: 3.0,
+                things: vec![thing(STRONG, 3.0)],
+            },
+        ],
+        explained: 4.0,
+        unexplained: 0.0,
+    });
+    for (thing, cost) in [(WEAK, 5.0 / 9.0), (OTHER_END, 4.0 / 9.0), (STRONG, 3.0)] {
+        let found = lesson.cost_degrees(thing);
+        assert!((found - cost).abs() < 1e-9, "{found} for {}", thing.name());
+    }
+}
+
+#[test]
+fn what_costs_most_is_told_and_chosen_by_the_same_degrees() {
+    // It lies off less than the other, and costs more.
+    let far_and_harmless = attempt("1", false, 9.0, 0);
+    let progress = progress_of(vec![far_and_harmless.clone(); 2]);
+    let mut near_and_costly = far_and_harmless;
+    for (thing, cost) in near_and_costly.things.iter_mut().zip([2.5, 0.1]) {
+        thing.cost_degrees = cost;
+    }
+    assert_eq!(progress.weakest().map(|own| own.thing), Some(WEAK), "1.5°");
+    let progress = progress_of(vec![near_and_costly; 2]);
+    let listed = progress.weaknesses();
+    assert_eq!(listed[0].thing, STRONG, "the list: {listed:?}");
+    assert_eq!(
+        progress.weakest().map(|own| own.thing),
+        Some(STRONG),
+        "the choice of the next foot"
+    );
+    assert!(
+        (listed[0].cost_degrees - 2.5).abs() < 1e-9,
+        "the mean, in degrees: {}",
+        listed[0].cost_degrees
     );
 }
 
@@ -226,13 +297,17 @@ fn a_missed_foot_comes_back_after_one_three_seven_and_sixteen_others() {
         let next = next_foot(&set, &progress, 5).expect("a foot");
         if next.foot == "0" {
             gaps.push(others);
-            others = 0;
             let sentence = next.why.sentence();
-            assert!(sentence.contains("you missed it"), "{sentence}");
+            let since = match others {
+                1 => "missed this foot and have handed in another one since".to_owned(),
+                others => format!("missed this foot and have handed in {others} others since"),
+            };
+            assert!(sentence.contains(&since), "{sentence}");
             assert!(
                 sentence.contains("Second metatarsal, centre of the base"),
                 "{sentence}"
             );
+            others = 0;
         } else {
             others += 1;
         }
@@ -267,13 +342,20 @@ fn three_hits_lead_to_a_harder_foot_and_a_miss_keeps_the_grade() {
 }
 
 #[test]
-fn when_all_feet_are_known_the_one_with_the_weakest_point_farthest_off_comes_and_never_the_last_again()
+fn when_all_feet_are_known_the_one_on_which_the_weakest_point_cost_most_comes_and_never_the_last_again()
  {
     let set = set_of(4);
-    let relative = [1.0, 4.0, 2.0, 9.0];
-    let attempts = (0..4).map(|index| attempt(&index.to_string(), false, relative[index], index));
+    let degrees = [1.0, 4.0, 2.0, 9.0];
+    let attempts = (0..4).map(|index| {
+        let mut own = attempt(&index.to_string(), false, 1.0, index);
+        own.things[1].cost_degrees = degrees[index];
+        own
+    });
     let next = next_foot(&set, &progress_of(attempts.collect()), 1).expect("a foot");
-    assert_eq!(next.foot, "1", "the farthest but for the last one");
+    assert_eq!(next.foot, "1", "the costliest but for the last one");
     let sentence = next.why.sentence();
-    assert!(sentence.contains("lay 2.8 mm off"), "{sentence}");
+    assert!(
+        sentence.contains("4.0° of the judged angles on this foot"),
+        "{sentence}"
+    );
 }

@@ -69,7 +69,11 @@ impl<'a> Frame<'a> {
                 .as_ref()
                 .map_or(PatientLine::Absent, PatientLine::Said),
             caution: &content.caution,
-            remark: REMARK,
+            remark: if content.holds_own_spread {
+                REMARK_WITH_OWN_SPREAD
+            } else {
+                REMARK
+            },
             origin: &content.origin,
         }
     }
@@ -78,6 +82,10 @@ impl<'a> Frame<'a> {
 /// How the numbers of a worksheet are meant.
 const REMARK: &str = "± is half of the 95 % interval that follows from the spread of this tracing. “About”: the \
                       interval holds a limit of the usual range.";
+
+/// The same where a row holds the reader's own spread; such a row says so.
+const REMARK_WITH_OWN_SPREAD: &str = "± is half of the 95 % interval that follows from the spread of this tracing and, where a row says “own spread”, from that of \
+                                      its reader. “About”: the interval holds a limit of the usual range.";
 
 /// The head of a page.
 pub(crate) fn head(content: &Frame<'_>, width: f64, is_first: bool) -> Block {

@@ -61,6 +61,7 @@ fn content(paper: Paper, rows: usize, words_of_label: usize) -> SheetContent {
             })
             .collect(),
         notes: vec!["Without a number: 3 of 40 measurements. Missing: much.".to_owned(); 3],
+        holds_own_spread: false,
         verdict: Verdict {
             headline: "Moderate, 76\u{2009}%; severe, 22\u{2009}%; mild, 2\u{2009}%".to_owned(),
             remarks: "By these limits, and with a remark that takes more than a line. ".repeat(3),

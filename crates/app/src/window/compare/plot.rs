@@ -1,18 +1,22 @@
 //! The followed angles over the visits, with what measuring errs by.
 
-use egui::{Id, Rangef, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, GridMark, HoverPosition, Line, Plot, PlotPoints, Points, Span};
+use egui::{Id, RichText, Role, Ui, WidgetInfo};
+use egui_plot::{AxisHints, GridMark, HoverPosition, Line, PlotPoints, Points, Span};
 use plumbray_report::{Course, CourseScale};
 
-use super::super::{number::plain, theme, theme::size, widgets};
+use super::super::{
+    number::plain,
+    still_plot::{small_axis, still_plot},
+    theme,
+    theme::size,
+    widgets,
+};
 use crate::{
     comparing::courses,
     workbench::{Command, CompareCommand, Comparing, ComparisonFile},
 };
 
 const HEIGHT: f32 = 150.0;
-/// Room for the numbers of the scale.
-const SCALE_WIDTH: f32 = 34.0;
 /// Room beside the first and the last visit, as a share of what lies between.
 const BESIDE: f64 = 0.06;
 
@@ -41,32 +45,13 @@ fn plot_ui(ui: &mut Ui, course: &Course) {
     let tokens = theme::tokens(ui);
     let scale = course.scale();
     let points = course.points.clone();
-    let axis = |hints: AxisHints<'static>| {
-        let small = egui::FontId::proportional(size::SMALLEST);
-        hints
-            .label_spacing(Rangef::new(16.0, 26.0))
-            .tick_label_color(tokens.soft)
-            .tick_label_font(small)
-    };
-    let plot = Plot::new(Id::unique(&course.name))
-        .height(HEIGHT)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_axis_zoom_drag(false)
-        .show_background(false)
-        .show_crosshair(false)
-        .grid_fade(0.0)
-        .grid_color(tokens.line)
-        .custom_y_axes(vec![axis(AxisHints::new_y()).min_thickness(SCALE_WIDTH)])
-        .custom_x_axes(vec![
-            axis(AxisHints::new_x()).label(
-                RichText::new(&course.horizontal)
-                    .size(size::SMALLEST)
-                    .color(tokens.soft),
-            ),
-        ])
+    let days = small_axis(ui, AxisHints::new_x()).label(
+        RichText::new(&course.horizontal)
+            .size(size::SMALLEST)
+            .color(tokens.soft),
+    );
+    let plot = still_plot(ui, Id::unique(&course.name), HEIGHT)
+        .custom_x_axes(vec![days])
         .y_grid_spacer(move |_| marks(scale))
         .label_formatter(move |hover| {
             let HoverPosition::NearDataPoint {

@@ -117,6 +117,7 @@ pub(super) fn prompt_ui(
         keys: &KEYS,
         keys_room: KEYS_ROOM,
         least_width: LEAST_WIDTH_FOR_KEYS,
+        explains_map: false,
     };
     asking_ui(ui, workbench, asking, commands);
 }

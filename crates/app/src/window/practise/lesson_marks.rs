@@ -1,7 +1,10 @@
 //! The picture of a lesson: the reference over the attempt, and rings about what cost most.
 
+use std::f64::consts::TAU;
+
 use egui::{Painter, Stroke, vec2};
-use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, View};
+use plumbray_anatomy::{FilmPoint, FilmTracing, Landmark, LongBone, Sesamoid, View};
+use plumbray_measure::Ellipse;
 use plumbray_practise::{Blame, PartBlame, PlacedThing};
 
 use super::{
@@ -55,6 +58,41 @@ pub(in super::super) fn lesson_marks_ui(
     let attempt = workbench.study().tracing.on(view);
     own(&pen, attempt);
     rings(&pen, workbench, handed_in, view, attempt);
+    if let Some(thing) = handed_in.looked_at
+        && thing.view() == view
+    {
+        looked_at(&pen, thing, handed_in.reference.on(view), attempt);
+    }
+}
+
+/// The place to which the film was brought: yours and the reference's, named, and the way between them.
+fn looked_at(pen: &Pen<'_>, thing: PlacedThing, reference: &FilmTracing, attempt: &FilmTracing) {
+    let places = [place_of(thing, reference), place_of(thing, attempt)];
+    let [to, from] = places.map(|at| at.map(|at| pen.map.screen(at)));
+    let is_point = matches!(thing, PlacedThing::Landmark(..));
+    if let Some((from, to)) = from.zip(to).filter(|_| is_point) {
+        for (width, ink) in [(4.0, film::HALO), (1.5, film::LOOK_AGAIN)] {
+            pen.painter
+                .line_segment([from, to], Stroke::new(width, ink));
+        }
+    }
+    // The names stand apart, however near the places lie.
+    let side = match from.zip(to) {
+        Some((from, to)) if from.y < to.y => 1.0,
+        _ => -1.0,
+    };
+    for (at, name, ink, away) in [
+        (to, "reference", film::INK, side),
+        (from, "yours", film::ACCENT, -side),
+    ] {
+        let Some(at) = at else { continue };
+        if is_point {
+            pen.painter.circle_filled(at, 5.0, film::HALO);
+            pen.painter.circle_filled(at, 3.5, ink);
+        }
+        let beside = if is_point { 16.0 } else { 28.0 };
+        pen.label(at + vec2(0.0, away * beside), name, ink, size::SMALLEST);
+    }
 }
 
 fn reference(pen: &Pen<'_>, tracing: &FilmTracing) {
@@ -74,6 +112,12 @@ fn reference(pen: &Pen<'_>, tracing: &FilmTracing) {
     if let Some((centre, edge)) = head(tracing) {
         let points = pen.map.film().proportions.circle(centre, edge, 72);
         pen.path(&points, OUTLINE * 0.8, film::INK.gamma_multiply(0.7));
+    }
+    for (from, to) in lines(tracing) {
+        pen.axis(from, to, film::INK);
+    }
+    for outline in sesamoids(tracing) {
+        pen.path(&outline, OUTLINE * 0.8, film::INK.gamma_multiply(0.7));
     }
 }
 
@@ -117,6 +161,12 @@ fn own(pen: &Pen<'_>, tracing: &FilmTracing) {
         let points = pen.map.film().proportions.circle(centre, edge, 72);
         pen.dashed(&points, film::FIRST_RAY, dash, gap);
     }
+    for (from, to) in lines(tracing) {
+        pen.dashed(&[from, to], film::HINDFOOT, dash, gap);
+    }
+    for outline in sesamoids(tracing) {
+        pen.dashed(&outline, film::SESAMOIDS, dash, gap);
+    }
     for (landmark, placed) in &tracing.points {
         if !matches!(landmark, Landmark::ShaftStart(_) | Landmark::ShaftEnd(_)) {
             pen.dot(placed.at, film::SOFT);
@@ -135,6 +185,33 @@ fn joint(tracing: &FilmTracing) -> Option<(FilmPoint, FilmPoint)> {
     tracing
         .point(Landmark::ArticularMedial)
         .zip(tracing.point(Landmark::ArticularLateral))
+}
+
+/// The lines of the lateral film: talus, calcaneus and floor.
+fn lines(tracing: &FilmTracing) -> Vec<(FilmPoint, FilmPoint)> {
+    let ends = [
+        (Landmark::TalusPosterior, Landmark::TalusAnterior),
+        (Landmark::CalcaneusPosterior, Landmark::CalcaneusAnterior),
+        (Landmark::FloorPosterior, Landmark::FloorAnterior),
+    ];
+    ends.into_iter()
+        .filter_map(|(from, to)| tracing.point(from).zip(tracing.point(to)))
+        .collect()
+}
+
+/// The outlines of the sesamoids.
+fn sesamoids(tracing: &FilmTracing) -> Vec<Vec<FilmPoint>> {
+    let outline = |sesamoid| {
+        let [centre, long_end, short_end] = Landmark::of_sesamoid(sesamoid);
+        let ellipse = Ellipse {
+            centre: tracing.point(centre)?,
+            long_end: tracing.point(long_end)?,
+            short_end: tracing.point(short_end)?,
+        };
+        let at = |step: u32| ellipse.at(f64::from(step) / 48.0 * TAU);
+        Some((0..=48).map(at).collect())
+    };
+    Sesamoid::ALL.into_iter().filter_map(outline).collect()
 }
 
 fn head(tracing: &FilmTracing) -> Option<(FilmPoint, FilmPoint)> {
@@ -169,7 +246,7 @@ fn rings(
             pen.painter
                 .circle_stroke(centre, RING, Stroke::new(width, ink));
         }
-        if place == 0 {
+        if place == 0 && handed_in.looked_at.is_none() {
             let text = format!("your {}", part_name(blame, own.thing));
             pen.label(
                 centre + vec2(0.0, RING + 12.0),

@@ -2,6 +2,11 @@
 
 mod lesson;
 mod lesson_marks;
+mod lesson_numbers;
+mod lesson_places;
+mod making;
+mod making_film;
+mod making_studies;
 mod overview;
 mod progress;
 mod tracing;
@@ -17,6 +22,7 @@ use crate::workbench::{
 };
 
 pub(super) use lesson_marks::lesson_marks_ui;
+pub(super) use making::making_ui;
 pub(super) use overview::overview_ui;
 
 /// Room for the keys that matter now.
@@ -32,7 +38,7 @@ pub(super) fn panel_ui(
     commands: &mut Vec<Command>,
 ) {
     match practising.stage() {
-        PracticeStage::Overview => {}
+        PracticeStage::Overview | PracticeStage::Making(_) => {}
         PracticeStage::Tracing(attempt) => {
             tracing::tracing_panel_ui(ui, workbench, practising, attempt, commands);
         }
@@ -49,7 +55,9 @@ pub(super) fn beside_ui(ui: &mut Ui, practising: &Practising) {
         .auto_shrink(false)
         .show(ui, |ui| match practising.stage() {
             PracticeStage::Lesson(handed_in) => how_to_read_ui(ui, handed_in),
-            PracticeStage::Overview | PracticeStage::Tracing(_) => how_to_trace_ui(ui),
+            PracticeStage::Overview | PracticeStage::Tracing(_) | PracticeStage::Making(_) => {
+                how_to_trace_ui(ui);
+            }
         });
 }
 
@@ -69,7 +77,8 @@ fn how_to_read_ui(ui: &mut Ui, handed_in: &HandedIn) {
     ui.label(widgets::heading(ui, "How to read this picture"));
     let reference = handed_in.lesson.reference.as_str();
     ui.add(Label::new(format!(
-        "White is the reference, {reference}. Dotted is yours. A ring marks what cost the chosen number most."
+        "White is the reference, {reference}. Dotted is yours. A ring marks what cost the chosen number most. \
+         A click on a place in “Where it lay off” brings the film to it."
     )));
     ui.add_space(6.0);
     note_ui(
@@ -98,6 +107,7 @@ pub(super) fn prompt_ui(
         keys: keys(practising),
         keys_room: KEYS_ROOM,
         least_width: LEAST_WIDTH_FOR_KEYS,
+        explains_map: workbench.has_foot(),
     };
     asking_ui(ui, workbench, asking, commands);
 }
@@ -110,6 +120,7 @@ fn prompt_and_help(workbench: &Workbench, practising: &Practising) -> (String, S
             "The lesson then says where your tracing differs and what that did to each angle."
                 .to_owned(),
         ),
+        PracticeStage::Making(making) => making::prompt(making),
         PracticeStage::Tracing(attempt) => match workbench.next_step() {
             _ if workbench.view().adjusting => (
                 "Drag any point to correct it.".to_owned(),
@@ -142,6 +153,7 @@ const fn by_hand(step: TraceStep) -> &'static str {
 /// The keys that matter now, the last one first.
 const fn keys(practising: &Practising) -> &'static [(&'static str, &'static str)] {
     match practising.stage() {
+        PracticeStage::Making(_) => &[("Ctrl K", "all actions")],
         PracticeStage::Overview => &[("Ctrl K", "all actions"), ("Enter", "next foot")],
         PracticeStage::Tracing(_) => &[
             ("Ctrl K", "all actions"),
@@ -198,4 +210,8 @@ fn next_ui(
 pub(super) struct PractiseState {
     /// The name that is being written.
     pub(super) name: Option<String>,
+    /// The folder of studies that is being written.
+    pub(super) folder: Option<String>,
+    /// The small pictures of the films of which a set is made, as they are on the screen.
+    pub(super) pictures: making_studies::SmallPictures,
 }

@@ -9,6 +9,7 @@ use plumbray_practise::{PastAttempt, PracticeFoot};
 use super::{
     super::{WindowState, theme, theme::size, widgets},
     lesson::duration,
+    making_studies::SmallPictures,
     next_ui,
     progress::progress_ui,
 };
@@ -26,6 +27,8 @@ pub(in super::super) fn overview_ui(
     commands: &mut Vec<Command>,
 ) {
     let tokens = theme::tokens(ui);
+    // No set is being made: its pictures are let go.
+    state.practise.pictures = SmallPictures::default();
     Panel::right("practice progress")
         .exact_size(PANEL.min(ui.available_width() * 0.5))
         .resizable(false)
@@ -151,6 +154,8 @@ fn set_ui(
         );
         let other = Command::Practise(PracticeCommand::AskForSet);
         widgets::text_action(ui, "Another set…", other, commands);
+        let make = Command::Practise(PracticeCommand::MakeSet);
+        widgets::text_action(ui, "Make a set…", make, commands);
     });
     ui.add(
         Label::new(widgets::soft(

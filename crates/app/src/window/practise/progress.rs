@@ -1,17 +1,19 @@
-//! The progress of a resident: errors over the attempts, the chart of misses, and what costs most.
+//! The progress of a resident: errors over the attempts, the charts of misses, and what costs most.
 
-use egui::{Label, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, HLine, Line, LineStyle, Plot, PlotPoints, Points};
+use egui::{Id, Label, RichText, Role, Ui, WidgetInfo};
+use egui_plot::{GridMark, HLine, Line, LineStyle, PlotPoints, Points};
 use plumbray_agreement::Chart;
 use plumbray_measure::Measurement;
 use plumbray_practise::{LessonDefaults, MISSES_LIMIT, Progress, miss_rates};
 
-use super::super::{number::plain, theme, theme::size, widgets};
+use super::super::{number::plain, still_plot::still_plot, theme, theme::size, widgets};
 
 /// Height of a plot in points.
 const HEIGHT: f32 = 96.0;
 /// Weak points that are named.
 const WEAKEST: usize = 4;
+/// What costs less, in degrees, would be told as nothing.
+const LEAST_TOLD: f64 = 0.05;
 
 /// Draws the progress; nothing before the first attempt.
 pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress, limits: &LessonDefaults) {
@@ -26,7 +28,10 @@ pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress, limits: &LessonDefau
         format!("Your {count} feet so far")
     };
     ui.label(widgets::heading(ui, heading));
-    chart_ui(ui, progress);
+    // Two curves: what the program placed says nothing about the hand.
+    for snapping in [false, true] {
+        chart_ui(ui, progress, snapping);
+    }
     for measurement in [
         Measurement::HalluxValgusAngle,
         Measurement::IntermetatarsalAngle12,
@@ -37,21 +42,6 @@ pub(super) fn progress_ui(ui: &mut Ui, progress: &Progress, limits: &LessonDefau
     weakest_ui(ui, progress);
 }
 
-fn small_plot(id: &str) -> Plot<'static> {
-    Plot::new(egui::Id::unique(id))
-        .height(HEIGHT)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_axis_zoom_drag(false)
-        .show_background(false)
-        .show_crosshair(false)
-        .show_grid([false, true])
-        .custom_x_axes(Vec::new())
-        .custom_y_axes(vec![AxisHints::new_y().min_thickness(30.0)])
-}
-
 #[expect(
     clippy::cast_precision_loss,
     reason = "a resident makes far fewer than 2^52 attempts"
@@ -60,17 +50,19 @@ fn place(index: usize) -> f64 {
     (index + 1) as f64
 }
 
-/// The chart of misses with its limit.
-fn chart_ui(ui: &mut Ui, progress: &Progress) {
-    let Ok(curve) = progress.chart(Chart::Misses, miss_rates(), MISSES_LIMIT) else {
+/// The chart of misses of the feet that were traced with or without snapping, with its limit; nothing where there is
+/// no such foot.
+fn chart_ui(ui: &mut Ui, progress: &Progress, snapping: bool) {
+    let rates = miss_rates();
+    let Ok(Some(curve)) = progress.chart(Chart::Misses, snapping, rates, MISSES_LIMIT) else {
         return;
     };
     let tokens = theme::tokens(ui);
-    let heading = RichText::new("Misses, summed: up at a miss, down at each foot without one");
-    ui.label(heading.size(size::SMALLEST).color(tokens.soft));
-    let rates = miss_rates();
+    let how = widgets::snapping_words(snapping);
+    ui.add_space(6.0);
+    small_heading_ui(ui, format!("Misses {how}, summed"));
     let note = format!(
-        "Sum of misses: up by {}, down by {} at a foot without a miss. It tells {} % of misses from {} %.",
+        "Up by {} at a foot that was missed, down by {} at one that was not. The sum tells {} % of misses from {} %.",
         plain(rates.scores(Chart::Misses).miss, 2),
         plain(rates.scores(Chart::Misses).hit.abs(), 2),
         plain(rates.unacceptable() * 100.0, 0),
@@ -83,7 +75,8 @@ fn chart_ui(ui: &mut Ui, progress: &Progress) {
         .map(|(index, sum)| [place(index), *sum])
         .collect();
     let top = sums.iter().map(|at| at[1]).fold(MISSES_LIMIT, f64::max) * 1.15;
-    let shown = small_plot("chart of misses").show(ui, |plot| {
+    let plot = still_plot(ui, Id::unique(("chart of misses", snapping)), HEIGHT);
+    let shown = plot.show_grid([false, true]).show(ui, |plot| {
         plot.set_plot_bounds_x(0.5..=place(sums.len().max(8)));
         plot.set_plot_bounds_y(-0.1..=top);
         let limit = HLine::new("", MISSES_LIMIT)
@@ -93,53 +86,78 @@ fn chart_ui(ui: &mut Ui, progress: &Progress) {
         let line = Line::new("", PlotPoints::from(sums.clone()));
         plot.line(line.color(tokens.accent).width(1.5).allow_hover(false));
         let dots = Points::new("", PlotPoints::from(sums.clone()));
-        plot.points(dots.color(tokens.accent).radius(3.0));
+        plot.points(dots.color(tokens.accent).radius(3.0).filled(snapping));
     });
-    let signals = curve.signals.len();
+    let count = feet(sums.len());
     let spoken = format!(
-        "Chart of misses, {} of {} feet missed, {signals} times above the limit",
+        "Chart of misses {how}, {} of {count} missed, {} times above the limit",
         curve.misses,
-        sums.len()
+        curve.signals.len()
     );
     shown
         .response
         .on_hover_text(&note)
         .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
-    let words = if signals > 0 {
-        "Above the dashed line: ask for help before you go on."
+    let words = if curve.signals.is_empty() {
+        "Up at a miss, down at each foot without one. Above the dashed line ask for help."
     } else {
-        "Below the dashed line; above it ask for help."
+        "It went above the dashed line: ask for help before you go on."
     };
-    ui.add(
-        Label::new(
-            widgets::soft(
-                ui,
-                format!("{} of {} feet missed. {words}", curve.misses, sums.len()),
-            )
-            .size(size::SMALLEST),
-        )
-        .wrap(),
-    );
+    let text = format!("{} of {count} {how} missed. {words}", curve.misses);
+    ui.add(Label::new(widgets::soft(ui, text).size(size::SMALLEST)).wrap());
 }
 
-/// How far an angle was off, attempt by attempt.
+fn small_heading_ui(ui: &mut Ui, text: String) {
+    let soft = theme::tokens(ui).soft;
+    let heading = RichText::new(text).size(size::SMALLEST).color(soft);
+    ui.add(Label::new(heading).wrap());
+}
+
+fn feet(count: usize) -> String {
+    if count == 1 {
+        "1 foot".to_owned()
+    } else {
+        format!("{count} feet")
+    }
+}
+
+/// How far an angle was off, attempt by attempt: a ring without snapping, a dot with it.
 fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement, limit: Option<f64>) {
-    let errors: Vec<[f64; 2]> = progress
-        .errors(measurement)
-        .into_iter()
-        .map(|(index, error)| [place(index), error])
-        .collect();
+    let errors = progress.errors(measurement);
     if errors.is_empty() {
         return;
     }
+    let of = |snapping: bool| -> Vec<[f64; 2]> {
+        let own = errors.iter().filter(|(index, _)| {
+            let attempt = progress.attempts.get(*index);
+            attempt.is_some_and(|attempt| attempt.snapping == snapping)
+        });
+        own.map(|(index, error)| [place(*index), *error]).collect()
+    };
+    let kinds = [(false, of(false)), (true, of(true))];
+    let is_mixed = kinds.iter().all(|(_, own)| !own.is_empty());
     let tokens = theme::tokens(ui);
     ui.add_space(6.0);
-    let heading = RichText::new(format!("{}, off by", measurement.name()));
-    ui.label(heading.size(size::SMALLEST).color(tokens.soft));
+    let key = if is_mixed {
+        ". Rings: without snapping; dots: with it"
+    } else {
+        ""
+    };
+    small_heading_ui(ui, format!("{}, degrees off{key}", measurement.name()));
     let least = limit.unwrap_or(2.0);
-    let most = errors.iter().map(|at| at[1].abs()).fold(least, f64::max) * 1.1;
+    let most = errors.iter().map(|at| at.1.abs()).fold(least, f64::max) * 1.1;
     let last = place(progress.attempts.len().max(8));
-    let shown = small_plot(measurement.identifier()).show(ui, |plot| {
+    // Two lines beside zero are enough: the largest multiple of the limit that is in the picture.
+    let step = least * (most / least).floor().max(1.0);
+    let plot =
+        still_plot(ui, Id::unique(measurement.identifier()), HEIGHT).y_grid_spacer(move |_| {
+            let mark = |value| GridMark {
+                value,
+                step_size: step,
+            };
+            [-step, 0.0, step].map(mark).to_vec()
+        });
+    let shown = plot.show_grid([false, true]).show(ui, |plot| {
         plot.set_plot_bounds_x(0.5..=last);
         plot.set_plot_bounds_y(-most..=most);
         plot.hline(HLine::new("", 0.0).color(tokens.line));
@@ -147,27 +165,37 @@ fn errors_ui(ui: &mut Ui, progress: &Progress, measurement: Measurement, limit: 
             let line = HLine::new("", limit).color(tokens.bad);
             plot.hline(line.style(LineStyle::dashed_loose()));
         }
-        let dots = Points::new("", PlotPoints::from(errors.clone()));
-        plot.points(dots.color(tokens.accent).radius(3.0));
+        for (snapping, own) in kinds {
+            let dots = Points::new("", PlotPoints::from(own));
+            plot.points(dots.color(tokens.accent).radius(3.0).filled(snapping));
+        }
     });
-    let spoken = format!("{}, errors of {} feet", measurement.name(), errors.len());
+    let spoken = format!("{}, errors of {}", measurement.name(), feet(errors.len()));
     shown
         .response
         .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
 }
 
+/// What cost most of the latest feet, in the degrees by which the next foot is chosen too.
 fn weakest_ui(ui: &mut Ui, progress: &Progress) {
-    let weaknesses = progress.weaknesses();
-    if weaknesses.is_empty() {
+    let costly: Vec<_> = progress
+        .weaknesses()
+        .into_iter()
+        .filter(|weakness| weakness.cost_degrees >= LEAST_TOLD)
+        .take(WEAKEST)
+        .collect();
+    if costly.is_empty() {
         return;
     }
     ui.add_space(8.0);
     ui.label(widgets::soft(ui, "What costs you most"));
-    for weakness in weaknesses.iter().take(WEAKEST) {
+    let key = "In degrees: its share of what its bone turned the judged angles by, without signs, on average for a foot.";
+    small_heading_ui(ui, key.to_owned());
+    for weakness in costly {
         let words = format!(
-            "{}, {} times as far off as a careful hand",
+            "{}: {}°",
             weakness.thing.name(),
-            plain(weakness.relative_square.sqrt(), 1)
+            plain(weakness.cost_degrees, 1)
         );
         ui.add(Label::new(RichText::new(words).size(size::SECONDARY)).wrap());
     }

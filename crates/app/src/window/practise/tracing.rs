@@ -2,10 +2,11 @@
 
 use egui::{Frame, Label, Margin, Panel, RichText, ScrollArea, Sense, Ui, vec2};
 use plumbray_anatomy::View;
+use plumbray_report::number::in_unit;
 
 use super::super::{theme, theme::size, widgets};
 use crate::workbench::{
-    Attempt, Command, PracticeCommand, Practising, Progress, TraceStep, Workbench,
+    Attempt, Command, LimitedNumber, PracticeCommand, Practising, Progress, TraceStep, Workbench,
 };
 
 /// Draws the panel.
@@ -33,18 +34,18 @@ pub(super) fn tracing_panel_ui(
         )
         .show(ui, |ui| {
             ui.label(widgets::heading(ui, attempt.foot()));
-            let how = if attempt.snapping() {
-                "with snapping"
-            } else {
-                "without snapping"
-            };
+            let how = widgets::snapping_words(attempt.snapping());
             let set = &practising.set().name;
             ui.add(Label::new(widgets::soft(ui, format!("{set} · {how}"))).wrap());
             ui.add_space(10.0);
             ScrollArea::vertical()
                 .id_salt("what is to be traced")
                 .auto_shrink(false)
-                .show(ui, |ui| steps_ui(ui, workbench, commands));
+                .show(ui, |ui| {
+                    let limited = practising.limited_numbers(attempt.foot());
+                    limits_ui(ui, &limited);
+                    steps_ui(ui, workbench, &limited, commands);
+                });
         });
 }
 
@@ -76,8 +77,37 @@ fn hand_in_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     );
 }
 
+/// What counts as a miss, and how the structures that decide it are marked.
+fn limits_ui(ui: &mut Ui, limited: &[LimitedNumber]) {
+    let each: Vec<String> = limited
+        .iter()
+        .map(|own| {
+            let unit = own.measurement.unit();
+            let limit = in_unit(unit, own.largest, 0);
+            let name = own.measurement.name().to_lowercase();
+            format!("the {name} is off by more than {limit}")
+        })
+        .collect();
+    let text = if each.is_empty() {
+        "No number of this foot has a limit: nothing counts as a miss, and every difference is told.".to_owned()
+    } else {
+        format!(
+            "The foot counts as missed where {}, or is not traced. What these are measured from is marked below with \
+             “limit”. Everything else is told in the lesson and does not count.",
+            each.join(", or ")
+        )
+    };
+    ui.add(Label::new(widgets::soft(ui, text).size(size::SMALLEST)).wrap());
+    ui.add_space(8.0);
+}
+
 /// The steps of each film, what is done ticked; a click goes to one.
-fn steps_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+fn steps_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    limited: &[LimitedNumber],
+    commands: &mut Vec<Command>,
+) {
     let tokens = theme::tokens(ui);
     for view in View::ALL {
         if workbench.film(view).is_none() {
@@ -89,13 +119,25 @@ fn steps_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             .color(tokens.soft);
         ui.label(heading);
         for step in TraceStep::of_view(view, workbench.study().visit.operated) {
-            step_ui(ui, workbench, step, commands);
+            let numbers: Vec<String> = limited
+                .iter()
+                .filter(|own| own.steps.contains(&step))
+                .map(|own| own.measurement.name().to_lowercase())
+                .collect();
+            step_ui(ui, workbench, step, &numbers, commands);
         }
         ui.add_space(8.0);
     }
 }
 
-fn step_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut Vec<Command>) {
+/// A step; `limited` are the numbers with a limit that are measured from it.
+fn step_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    step: TraceStep,
+    limited: &[String],
+    commands: &mut Vec<Command>,
+) {
     let tokens = theme::tokens(ui);
     let is_next = workbench.next_step() == Some(step);
     let is_done = workbench.progress(step) != Progress::Missing;
@@ -115,6 +157,11 @@ fn step_ui(ui: &mut Ui, workbench: &Workbench, step: TraceStep, commands: &mut V
         };
         if ui.add(egui::Button::new(text).frame(false)).clicked() {
             commands.push(Command::GoTo(step));
+        }
+        if !limited.is_empty() {
+            let mark = RichText::new("limit").size(size::SMALLEST);
+            ui.label(mark.color(tokens.look_again))
+                .on_hover_text(format!("For the {}.", limited.join(" and the ")));
         }
     });
 }

@@ -2,6 +2,10 @@
 
 use std::path::PathBuf;
 
+use plumbray_practise::PlacedThing;
+
+use super::MakingCommand;
+
 /// What a person can do while practising.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PracticeCommand {
@@ -29,8 +33,18 @@ pub enum PracticeCommand {
     HandIn,
     /// Whether the reference is drawn over the attempt.
     ShowReference(bool),
+    /// Bring the film to a place of the lesson, with the reference and the attempt.
+    LookAt(PlacedThing),
+    /// Show the whole films again.
+    WholeFilms,
     /// Go from the lesson to the feet and the progress.
     ToOverview,
+    /// Make a set of studies.
+    MakeSet,
+    /// Something that belongs to making a set.
+    Make(MakingCommand),
+    /// The desktop has no file dialogs: say how it goes without them.
+    NoDialogs,
     /// Delete everything that was kept of this resident.
     DeleteProgress,
 }
@@ -42,12 +56,14 @@ impl PracticeCommand {
             Self::Begin,
             Self::Leave,
             Self::AskForSet,
+            Self::MakeSet,
             Self::TakeNext,
             Self::Resume,
             Self::PutBy,
             Self::HandIn,
             Self::ShowReference(true),
             Self::ShowReference(false),
+            Self::WholeFilms,
             Self::ToOverview,
         ]
         .into_iter()
@@ -71,6 +87,11 @@ impl PracticeCommand {
             Self::HandIn => "Hand in".to_owned(),
             Self::ShowReference(true) => "Show the reference".to_owned(),
             Self::ShowReference(false) => "Hide the reference".to_owned(),
+            Self::LookAt(thing) => format!("Look at: {}", thing.name()),
+            Self::WholeFilms => "Show the whole films".to_owned(),
+            Self::MakeSet => "Make a practice set of studies…".to_owned(),
+            Self::Make(command) => command.text(),
+            Self::NoDialogs => "Say how to go on without dialogs".to_owned(),
             Self::ToOverview => "See all feet and the progress".to_owned(),
             Self::DeleteProgress => "Delete what was kept of this reader".to_owned(),
         }

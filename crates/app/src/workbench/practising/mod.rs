@@ -6,18 +6,26 @@
 mod attempt;
 mod command;
 mod handing_in;
+mod judged;
+mod making;
+mod possible;
 mod resident;
 
 use std::path::{Path, PathBuf};
 
-use plumbray_practise::{PracticeFoot, PracticeSet};
+use plumbray_practise::{PracticeFoot, PracticeSet, SET_FILE};
 
 pub use attempt::Attempt;
 pub use command::PracticeCommand;
 pub use handing_in::HandedIn;
+pub use judged::LimitedNumber;
+pub use making::{
+    FilmOfStudy, GreyPicture, LookedAtFilm, MakingCommand, OfferedStudy, SetInMaking,
+};
+pub(super) use making::{FilmRead, StudiesRead};
 pub use resident::ResidentProgress;
 
-use super::{Command, Overlay, Snapping, StudyPlace, Workbench, state::Request};
+use super::{Snapping, StudyPlace, Workbench, state::Request};
 
 /// A resident practises.
 #[derive(Debug)]
@@ -27,6 +35,8 @@ pub struct Practising {
     resident: ResidentProgress,
     snapping: bool,
     stage: PracticeStage,
+    /// Where the studies lie that were looked at before, to make a set of.
+    studies: Option<PathBuf>,
 }
 
 /// How far practising has come.
@@ -38,6 +48,8 @@ pub enum PracticeStage {
     Tracing(Attempt),
     /// A foot was handed in; its study is still open.
     Lesson(Box<HandedIn>),
+    /// A supervisor makes a set of studies.
+    Making(Box<SetInMaking>),
 }
 
 impl Practising {
@@ -82,7 +94,16 @@ impl Practising {
     pub const fn attempt(&self) -> Option<&Attempt> {
         match &self.stage {
             PracticeStage::Tracing(attempt) => Some(attempt),
-            PracticeStage::Overview | PracticeStage::Lesson(_) => None,
+            PracticeStage::Overview | PracticeStage::Lesson(_) | PracticeStage::Making(_) => None,
+        }
+    }
+
+    /// The set that a supervisor makes.
+    #[must_use]
+    pub const fn making(&self) -> Option<&SetInMaking> {
+        match &self.stage {
+            PracticeStage::Making(making) => Some(making),
+            PracticeStage::Overview | PracticeStage::Tracing(_) | PracticeStage::Lesson(_) => None,
         }
     }
 
@@ -91,7 +112,7 @@ impl Practising {
     pub const fn handed_in(&self) -> Option<&HandedIn> {
         match &self.stage {
             PracticeStage::Lesson(handed_in) => Some(handed_in),
-            PracticeStage::Overview | PracticeStage::Tracing(_) => None,
+            PracticeStage::Overview | PracticeStage::Tracing(_) | PracticeStage::Making(_) => None,
         }
     }
 
@@ -114,6 +135,11 @@ impl Practising {
         let mut records = self.resident.put_by().iter();
         records.find(|record| record.set == self.folder && record.foot == foot)
     }
+}
+
+/// Whether a folder holds a practice set.
+pub(super) fn is_practice_set(folder: &Path) -> bool {
+    folder.join(SET_FILE).is_file()
 }
 
 impl Workbench {
@@ -158,7 +184,12 @@ impl Workbench {
                     handed_in.shows_reference = shown;
                 }
             }
+            PracticeCommand::LookAt(thing) => self.look_at_thing(thing),
+            PracticeCommand::WholeFilms => self.show_whole_films(),
             PracticeCommand::ToOverview => self.show_overview(),
+            PracticeCommand::MakeSet => self.begin_making(),
+            PracticeCommand::Make(command) => self.apply_to_making(command),
+            PracticeCommand::NoDialogs => self.say_how_without_dialogs(),
             PracticeCommand::DeleteProgress => self.delete_progress(),
         }
     }
@@ -206,6 +237,7 @@ impl Workbench {
         };
         let resident = ResidentProgress::of(&self.places.practice, &self.settings.reader);
         self.put_by();
+        let studies = self.folder_of_studies();
         self.close_foot();
         match resident {
             Ok(resident) => {
@@ -215,10 +247,36 @@ impl Workbench {
                     set,
                     resident,
                     stage: PracticeStage::Overview,
+                    studies,
                 });
             }
             Err(problem) => self.warn(problem),
         }
+    }
+
+    /// Where the studies lie that a supervisor most likely means: those that were looked at last.
+    fn folder_of_studies(&self) -> Option<PathBuf> {
+        if let Some(practising) = &self.practising {
+            return practising.studies.clone();
+        }
+        let of_study = |path: &Path| path.parent().map(Path::to_owned);
+        let series = self.series().map(|series| series.folder().to_owned());
+        self.study_path()
+            .and_then(of_study)
+            .or(series)
+            .or_else(|| self.settings.recent.first().and_then(|path| of_study(path)))
+    }
+
+    /// A desktop without file dialogs: how it goes without them.
+    fn say_how_without_dialogs(&mut self) {
+        let makes = self.practising.as_ref().and_then(Practising::making);
+        let text = if makes.is_some() {
+            "This desktop has no file dialogs. Write the folder’s path into the field."
+        } else {
+            "This desktop has no file dialogs. Drop the folder of the practice set on the window, or start the \
+             program with its name: plumbray FOLDER."
+        };
+        self.warn(text.to_owned());
     }
 
     /// Whoever practises is also who traces.
@@ -347,97 +405,5 @@ impl Workbench {
         if !study.starts_with(&self.places.practice) {
             self.settings.remember(study);
         }
-    }
-
-    /// Whether what a command does can be done now.
-    pub(super) fn can_practise(&self, command: &PracticeCommand) -> bool {
-        let Some(practising) = &self.practising else {
-            return matches!(
-                command,
-                PracticeCommand::Begin | PracticeCommand::AskForSet | PracticeCommand::OpenSet(_)
-            );
-        };
-        let stage = &practising.stage;
-        let is_overview = matches!(stage, PracticeStage::Overview);
-        let is_lesson = matches!(stage, PracticeStage::Lesson(_));
-        match command {
-            PracticeCommand::Begin => false,
-            PracticeCommand::Leave | PracticeCommand::AskForSet | PracticeCommand::OpenSet(_) => {
-                true
-            }
-            PracticeCommand::AllowSnapping(allowed) => {
-                practising.attempt().is_none() && practising.snapping != *allowed
-            }
-            PracticeCommand::TakeNext => practising.attempt().is_none() && practising.is_named(),
-            PracticeCommand::Take(foot) => {
-                practising.attempt().is_none()
-                    && practising.is_named()
-                    && practising.foot(foot).is_some()
-            }
-            PracticeCommand::Resume => {
-                practising.attempt().is_none() && !practising.begun().is_empty()
-            }
-            PracticeCommand::PutBy => practising.attempt().is_some(),
-            PracticeCommand::HandIn => {
-                practising.attempt().is_some() && !self.study.tracing.ap.is_empty()
-            }
-            PracticeCommand::ShowReference(shown) => practising
-                .handed_in()
-                .is_some_and(|handed_in| handed_in.shows_reference != *shown),
-            PracticeCommand::ToOverview => is_lesson,
-            PracticeCommand::As(_) | PracticeCommand::DeleteProgress => is_overview,
-        }
-    }
-
-    /// Whether practising lets a command through: in an attempt and its lesson only what belongs to tracing and
-    /// looking. Everything else would show numbers, or change what is judged.
-    pub(super) fn practising_allows(&self, command: &Command) -> bool {
-        let Some(practising) = &self.practising else {
-            return true;
-        };
-        let always = matches!(
-            command,
-            Command::Practise(_)
-                | Command::Show(None | Some(Overlay::Actions | Overlay::About))
-                | Command::SetTheme(_)
-                | Command::ChangeTextSize(_)
-                | Command::SetReader(_)
-                | Command::CautionRead
-                | Command::DismissNotice(_)
-                | Command::NoDialogs
-                | Command::Quit
-                | Command::Look(..)
-                | Command::NoteDrawn(..)
-                | Command::Activate(_)
-                | Command::WholeFilm
-                | Command::Zoom(_)
-                | Command::Turn(_)
-                | Command::Mirror
-                | Command::Invert
-                | Command::NextWindow
-                | Command::SetBare(_)
-        );
-        let traces = matches!(
-            command,
-            Command::Gesture(..)
-                | Command::ForgetFirstClick
-                | Command::GoTo(_)
-                | Command::SetAdjusting(_)
-                | Command::NextStep
-                | Command::PreviousStep
-                | Command::MovePoint { .. }
-                | Command::DeletePoint(..)
-                | Command::DeleteStep(_)
-                | Command::SelectPoint(..)
-                | Command::SelectNothing
-                | Command::NextPoint
-                | Command::PreviousPoint
-                | Command::Undo
-                | Command::Redo
-        );
-        let looks = matches!(command, Command::Select(_) | Command::SelectNothing);
-        always
-            || (traces && practising.attempt().is_some())
-            || (looks && practising.handed_in().is_some())
     }
 }

@@ -3,6 +3,7 @@
 mod command;
 mod index;
 mod listing;
+mod readers;
 mod writing;
 
 use std::path::{Path, PathBuf};
@@ -12,8 +13,20 @@ use plumbray_cohort::Filter;
 pub use command::SeriesCommand;
 pub use index::{SeriesIndex, UnfitIndex};
 pub use listing::{ListedVisit, Listing};
+pub(crate) use readers::Judged;
+pub use readers::{AskReaders, SeriesReaders};
 
 use super::{Command, Finished, Workbench, state::Request};
+
+/// What is shown of a series.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SeriesPage {
+    /// Its visits and their summary.
+    #[default]
+    Visits,
+    /// How far its readers agree.
+    Readers,
+}
 
 /// A folder that is looked through.
 #[derive(Debug)]
@@ -22,6 +35,8 @@ pub struct Series {
     filter: String,
     /// Nothing while it is read for the first time.
     listing: Option<Listing>,
+    page: SeriesPage,
+    readers: SeriesReaders,
 }
 
 impl Series {
@@ -29,6 +44,18 @@ impl Series {
     #[must_use]
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// What is shown.
+    #[must_use]
+    pub const fn page(&self) -> SeriesPage {
+        self.page
+    }
+
+    /// How far its readers agree.
+    #[must_use]
+    pub const fn readers(&self) -> &SeriesReaders {
+        &self.readers
     }
 
     /// What has to hold of a visit that is listed; may be empty.
@@ -61,6 +88,8 @@ impl Workbench {
                     folder,
                     filter: String::new(),
                     listing: None,
+                    page: SeriesPage::Visits,
+                    readers: SeriesReaders::default(),
                 });
                 self.read_series();
             }
@@ -74,9 +103,8 @@ impl Workbench {
                 }
                 Err(problem) => self.warn(problem.to_string()),
             },
-            SeriesCommand::ReadAgain => self.read_series(),
-            SeriesCommand::AskWhereToWrite => self.ask_where_to_write_series(),
-            SeriesCommand::Write(path) => self.start_writing_series(path),
+            SeriesCommand::AskWhereToPutTable => self.ask_where_to_write_series(),
+            SeriesCommand::WriteTable(path) => self.start_writing_series(path),
             SeriesCommand::KeepIndex(index) => match index.place(&self.places.indexes) {
                 Ok(_) => {
                     self.settings.series_index = index;
@@ -86,6 +114,28 @@ impl Workbench {
                 }
                 Err(problem) => self.warn(problem.to_string()),
             },
+            SeriesCommand::ReadAgain => {
+                self.read_series();
+                let page = self.series.as_ref().map(Series::page);
+                if page == Some(SeriesPage::Readers) {
+                    self.judge_readers(true);
+                } else if let Some(series) = &mut self.series {
+                    // What was read before is read again when it is looked at.
+                    series.readers.forget();
+                }
+            }
+            SeriesCommand::Show(page) => {
+                if let Some(series) = &mut self.series {
+                    series.page = page;
+                }
+                if page == SeriesPage::Readers {
+                    self.show_readers();
+                }
+            }
+            SeriesCommand::AskReaders(what) => self.ask_readers(what),
+            SeriesCommand::AskWhereToWrite(file) => self.ask_where_to_write_agreement(file),
+            SeriesCommand::Write(file, path) => self.write_agreement(file, path),
+            SeriesCommand::KeepSpread(reader) => self.keep_spread_of(&reader),
             SeriesCommand::OpenStudy(path) => self.apply(Command::Open(vec![path])),
             SeriesCommand::Leave => {
                 self.series = None;
@@ -147,11 +197,19 @@ impl Workbench {
     pub(super) const fn can_look_through(&self, command: &SeriesCommand) -> bool {
         match command {
             SeriesCommand::Ask | SeriesCommand::Open(_) => true,
+            SeriesCommand::AskWhereToWrite(_)
+            | SeriesCommand::Write(..)
+            | SeriesCommand::KeepSpread(_) => match &self.series {
+                Some(series) => series.readers.judged().is_some(),
+                None => false,
+            },
             SeriesCommand::Filter(_)
+            | SeriesCommand::Show(_)
+            | SeriesCommand::AskReaders(_)
             | SeriesCommand::ReadAgain
             | SeriesCommand::OpenStudy(_)
-            | SeriesCommand::AskWhereToWrite
-            | SeriesCommand::Write(_)
+            | SeriesCommand::AskWhereToPutTable
+            | SeriesCommand::WriteTable(_)
             | SeriesCommand::KeepIndex(_)
             | SeriesCommand::Leave => self.series.is_some(),
         }

@@ -14,7 +14,7 @@ use super::{
 };
 
 /// A reader needs two films at least: one alone says nothing of how films differ.
-pub(super) const LEAST_FILMS: usize = 2;
+pub(crate) const LEAST_FILMS: usize = 2;
 
 /// The six intraclass correlations.
 const CORRELATIONS: [(&str, &str, Form, Unit); 6] = [
@@ -46,7 +46,7 @@ const REPEATS: [(&str, &str); 2] = [
 ];
 
 /// All statistics of a measurement that is a number; what the tables leave out is added to what is told.
-pub(super) fn statistics(
+pub(crate) fn statistics(
     readings: &mut MeasuredReadings,
     one_value: OneValue,
     readers: &[String],
@@ -118,7 +118,7 @@ fn among_all(
 }
 
 /// The table of films that every reader read, or why there is none; names what it leaves out.
-pub(super) fn full_table(
+pub(crate) fn full_table(
     readings: &mut MeasuredReadings,
     one_value: OneValue,
     readers: &[String],
@@ -238,7 +238,7 @@ fn of_repeats(readings: &MeasuredReadings, reader: usize, readers: &[String]) ->
 }
 
 /// A reader's readings of each film, in the order of the repeats.
-fn repeats_of(readings: &[Reading]) -> Vec<Vec<f64>> {
+pub(super) fn repeats_of(readings: &[Reading]) -> Vec<Vec<f64>> {
     let mut films: BTreeMap<usize, BTreeMap<usize, f64>> = BTreeMap::new();
     for reading in readings {
         let film = films.entry(reading.target).or_default();

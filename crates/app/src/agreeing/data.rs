@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::{Agreement, MeasurementAgreement, PRESUMED, statistic::Statistic};
 
 /// One line for each statistic, then one for each count and each thing that was left out.
-pub(super) fn table(agreement: &Agreement<'_>) -> anyhow::Result<Vec<u8>> {
+pub(crate) fn table(agreement: &Agreement) -> anyhow::Result<Vec<u8>> {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record([
         "measurement",
@@ -106,8 +106,8 @@ struct Entry<'a> {
 }
 
 /// Everything, numbers not rounded.
-pub(super) fn json(agreement: &Agreement<'_>, caution: &str) -> anyhow::Result<Vec<u8>> {
-    let gathered = agreement.gathered;
+pub(crate) fn json(agreement: &Agreement, caution: &str) -> anyhow::Result<Vec<u8>> {
+    let gathered = &agreement.gathered;
     let document = Document {
         studies: gathered
             .studies

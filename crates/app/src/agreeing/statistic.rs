@@ -4,11 +4,11 @@ use plumbray_agreement::{AgreementError, ConfidenceLevel, Interval};
 use serde::Serialize;
 
 /// How sure every interval is.
-pub(super) const LEVEL: ConfidenceLevel = ConfidenceLevel::NINETY_FIVE;
+pub(crate) const LEVEL: ConfidenceLevel = ConfidenceLevel::NINETY_FIVE;
 
 /// A statistic of one measurement.
 #[derive(Clone, Debug, Serialize)]
-pub(super) struct Statistic {
+pub(crate) struct Statistic {
     /// Its name for programs.
     pub statistic: &'static str,
     /// Its name for people.
@@ -30,7 +30,7 @@ pub(super) struct Statistic {
 
 impl Statistic {
     /// A statistic of some readers on so many films, without a value yet.
-    pub(super) fn new(
+    pub(crate) fn new(
         (statistic, label): (&'static str, &'static str),
         readers: &[String],
         count: usize,
@@ -48,7 +48,7 @@ impl Statistic {
     }
 
     /// With its value, and its interval where it has one. What is no finite number is told as not defined.
-    pub(super) fn with(self, value: f64, interval: Option<Interval>) -> Self {
+    pub(crate) fn with(self, value: f64, interval: Option<Interval>) -> Self {
         if !value.is_finite() {
             return self.undefined("it is not defined for these readings");
         }
@@ -62,7 +62,7 @@ impl Statistic {
     }
 
     /// With what to know beside it.
-    pub(super) fn remarked(self, remark: impl Into<String>) -> Self {
+    pub(crate) fn remarked(self, remark: impl Into<String>) -> Self {
         Self {
             remark: remark.into(),
             ..self
@@ -70,23 +70,23 @@ impl Statistic {
     }
 
     /// Without a value, and why.
-    pub(super) fn undefined(self, why: impl Into<String>) -> Self {
+    pub(crate) fn undefined(self, why: impl Into<String>) -> Self {
         self.remarked(why)
     }
 
     /// Without a value, as the statistics say.
-    pub(super) fn refused(self, error: &AgreementError) -> Self {
+    pub(crate) fn refused(self, error: &AgreementError) -> Self {
         self.undefined(error.to_string())
     }
 }
 
 /// The names of readers by their places.
-pub(super) fn names(places: &[usize], readers: &[String]) -> Vec<String> {
+pub(crate) fn names(places: &[usize], readers: &[String]) -> Vec<String> {
     places.iter().map(|place| readers[*place].clone()).collect()
 }
 
 /// Every two of them, the earlier first.
-pub(super) fn pairs(places: &[usize]) -> Vec<[usize; 2]> {
+pub(crate) fn pairs(places: &[usize]) -> Vec<[usize; 2]> {
     let with_later = |(index, first): (usize, &usize)| {
         let first = *first;
         let later = places[index + 1..].to_vec();

@@ -1,6 +1,7 @@
 //! The studies that were named, or that lie in a folder, and who traced what in them.
 
 use std::{
+    collections::BTreeMap,
     fs,
     path::{Path, PathBuf},
 };
@@ -9,16 +10,17 @@ use anyhow::{Context as _, ensure};
 use plumbray_anatomy::{Side, Tracing, View};
 use plumbray_compare::foot_of;
 use plumbray_measure::side_from_bones;
-use plumbray_study::{STUDY_ENDING, Study, is_same_file, load};
+use plumbray_study::{STUDY_ENDING, Study, StudyError, is_same_file, load};
 
 /// What stands for a reader who gave no name.
-pub(super) const NO_NAME: &str = "(no name)";
+pub(crate) const NO_NAME: &str = "(no name)";
 
 /// No more studies than this are read at once.
 const MOST_STUDIES: usize = 10_000;
 
 /// One study and where it lies.
-pub(super) struct ReadStudy {
+#[derive(Debug)]
+pub(crate) struct ReadStudy {
     pub path: PathBuf,
     pub study: Study,
     /// Which foot it shows: as it says, or else by the order of its metatarsals.
@@ -26,7 +28,8 @@ pub(super) struct ReadStudy {
 }
 
 /// One tracing of a study's films.
-pub(super) struct OneTracing {
+#[derive(Debug)]
+pub(crate) struct OneTracing {
     /// Its study's place in [`Gathered::studies`].
     pub study: usize,
     /// Its reader's place in [`Gathered::readers`].
@@ -35,12 +38,33 @@ pub(super) struct OneTracing {
 }
 
 /// All studies, in the order in which they were traced.
-pub(super) struct Gathered {
+#[derive(Debug)]
+pub(crate) struct Gathered {
     pub studies: Vec<ReadStudy>,
     /// The readers' names in the order of the alphabet.
     pub readers: Vec<String>,
     /// In the order in which they were made, as far as the studies tell.
     pub tracings: Vec<OneTracing>,
+    /// What could not be read, a sentence each.
+    pub problems: Vec<String>,
+}
+
+/// How much a reader read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct ReaderCounts {
+    pub tracings: usize,
+    /// Films of one foot; an AP and a lateral film are two.
+    pub films: usize,
+    /// Those that were traced more than once.
+    pub films_again: usize,
+}
+
+impl ReadStudy {
+    fn of(path: PathBuf) -> Result<Self, StudyError> {
+        let study = load(&path)?;
+        let side = side(&study);
+        Ok(Self { path, study, side })
+    }
 }
 
 impl Gathered {
@@ -48,7 +72,7 @@ impl Gathered {
     ///
     /// # Errors
     /// When something cannot be read, or a folder holds no study.
-    pub(super) fn read(inputs: &[PathBuf]) -> anyhow::Result<Self> {
+    pub(crate) fn read(inputs: &[PathBuf]) -> anyhow::Result<Self> {
         let mut paths: Vec<PathBuf> = Vec::new();
         for input in inputs {
             let found = if input.is_dir() {
@@ -67,23 +91,36 @@ impl Gathered {
                 "there are more than {MOST_STUDIES} studies; name fewer at once"
             );
         }
-        let mut studies: Vec<ReadStudy> = paths
-            .into_iter()
-            .map(|path| {
-                let study = load(&path)?;
-                let side = side(&study);
-                Ok(ReadStudy { path, study, side })
-            })
-            .collect::<anyhow::Result<_>>()?;
+        let read = paths.into_iter().map(ReadStudy::of);
+        Ok(Self::of(read.collect::<Result<_, _>>()?, Vec::new()))
+    }
+
+    /// Reads the studies of a folder and the folders within; one that cannot be read is told and keeps no other out.
+    ///
+    /// # Errors
+    /// When the folder cannot be read or holds no study.
+    pub(crate) fn below(folder: &Path) -> anyhow::Result<Self> {
+        let paths = studies_below(folder)?;
+        ensure!(
+            paths.len() <= MOST_STUDIES,
+            "there are more than {MOST_STUDIES} studies; open a folder that holds fewer"
+        );
+        let (mut studies, mut problems) = (Vec::new(), Vec::new());
+        for path in paths {
+            match ReadStudy::of(path) {
+                Ok(read) => studies.push(read),
+                Err(problem) => problems.push(problem.to_string()),
+            }
+        }
+        Ok(Self::of(studies, problems))
+    }
+
+    fn of(mut studies: Vec<ReadStudy>, problems: Vec<String>) -> Self {
         // A study without a time comes last.
         studies.sort_by_key(|read| {
             let traced_at = read.study.reader.traced_at;
             (traced_at.is_none(), traced_at, read.path.clone())
         });
-        Ok(Self::of(studies))
-    }
-
-    fn of(studies: Vec<ReadStudy>) -> Self {
         let mut readers: Vec<String> = studies
             .iter()
             .flat_map(|read| tracings_of(&read.study).map(|(name, _)| name.to_owned()))
@@ -108,11 +145,33 @@ impl Gathered {
             readers,
             tracings,
             studies,
+            problems,
+        }
+    }
+
+    /// How many tracings a reader made, of how many films of one foot, and how many of these more than once.
+    pub(crate) fn counts_of(&self, reader: usize) -> ReaderCounts {
+        let mut films: BTreeMap<(String, Option<Side>), usize> = BTreeMap::new();
+        let mut tracings = 0;
+        for one in self.tracings.iter().filter(|one| one.reader == reader) {
+            let read = &self.studies[one.study];
+            tracings += 1;
+            let placed = View::ALL
+                .into_iter()
+                .filter(|view| !one.tracing.on(*view).is_empty());
+            for film in placed.filter_map(|view| read.study.film(view)) {
+                *films.entry((film.hash.to_string(), read.side)).or_default() += 1;
+            }
+        }
+        ReaderCounts {
+            tracings,
+            films: films.len(),
+            films_again: films.values().filter(|times| **times > 1).count(),
         }
     }
 
     /// Where the studies' films lie.
-    pub(super) fn film_paths(&self) -> Vec<PathBuf> {
+    pub(crate) fn film_paths(&self) -> Vec<PathBuf> {
         let of_study = |read: &ReadStudy| {
             let folder = read.path.parent().unwrap_or(Path::new("")).to_owned();
             let films =

@@ -1,16 +1,22 @@
-//! The series of a clinic: a line for each visit, what is to hold of them, and their summary.
+//! The series of a clinic: a line for each visit, what is to hold of them, and their summary; or how far its readers
+//! agree.
 
 use egui::{
-    CentralPanel, CollapsingHeader, Frame, Label, Layout, Margin, Panel, Response, RichText, Role,
-    ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
+    CentralPanel, CollapsingHeader, Color32, Frame, Label, Layout, Margin, Panel, Response,
+    RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
 };
 use plumbray_cohort::FIELDS;
 use plumbray_study::STUDY_ENDING;
 
+mod bland_altman;
+mod readers;
+
 use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
     series::words::PRINTED,
-    workbench::{Command, ListedVisit, Listing, Series, SeriesCommand, Workbench},
+    workbench::{
+        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
+    },
 };
 
 /// Width of the panel with the summary in points.
@@ -32,12 +38,11 @@ pub(super) fn series_ui(
     state: &mut WindowState,
     commands: &mut Vec<Command>,
 ) {
+    if series.page() == SeriesPage::Readers {
+        readers::readers_ui(ui, workbench, series, commands);
+        return;
+    }
     let tokens = theme::tokens(ui);
-    let padded = |fill| {
-        Frame::new()
-            .fill(fill)
-            .inner_margin(Margin::symmetric(16, 12))
-    };
     Panel::right("series summary")
         .exact_size(PANEL.min(ui.available_width() * 0.4))
         .resizable(false)
@@ -56,7 +61,8 @@ pub(super) fn series_ui(
     CentralPanel::no_frame()
         .frame(padded(tokens.desk))
         .show(ui, |ui| {
-            head_ui(ui, workbench, series, state, commands);
+            head_ui(ui, workbench, series, commands);
+            filter_ui(ui, series, state, commands);
             match series.listing() {
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
@@ -66,28 +72,52 @@ pub(super) fn series_ui(
         });
 }
 
-fn head_ui(
-    ui: &mut Ui,
-    workbench: &Workbench,
-    series: &Series,
-    state: &mut WindowState,
-    commands: &mut Vec<Command>,
-) {
+fn padded(fill: Color32) -> Frame {
+    Frame::new()
+        .fill(fill)
+        .inner_margin(Margin::symmetric(16, 12))
+}
+
+fn head_ui(ui: &mut Ui, workbench: &Workbench, series: &Series, commands: &mut Vec<Command>) {
     let tokens = theme::tokens(ui);
     let name = series.folder().file_name().unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
         let name = RichText::new(name.to_string_lossy()).size(22.0);
         ui.label(name.family(theme::semibold()))
             .on_hover_text(series.folder().display().to_string());
-        for (text, command) in [
+        let of_visits = ("Write the table…", SeriesCommand::AskWhereToPutTable);
+        let of_visits = (series.page() == SeriesPage::Visits).then_some(of_visits);
+        let first = [
             ("Another folder…", SeriesCommand::Ask),
             ("Read again", SeriesCommand::ReadAgain),
-            ("Write the table…", SeriesCommand::AskWhereToWrite),
-            ("Put it away", SeriesCommand::Leave),
-        ] {
+        ];
+        let last = [("Put it away", SeriesCommand::Leave)];
+        for (text, command) in first.into_iter().chain(of_visits).chain(last) {
             widgets::text_action(ui, text, Command::Series(command), commands);
         }
     });
+    ui.horizontal(|ui| {
+        for (page, text) in [
+            (SeriesPage::Visits, "Visits"),
+            (SeriesPage::Readers, "Agreement of readers"),
+        ] {
+            let is_shown = series.page() == page;
+            if ui.selectable_label(is_shown, text).clicked() && !is_shown {
+                commands.push(Command::Series(SeriesCommand::Show(page)));
+            }
+        }
+    });
+    // A warning may be longer than the line at the foot of the window.
+    let warning = workbench.notices().last();
+    if let Some(warning) = warning.filter(|notice| notice.urgency == Urgency::Warning) {
+        let text = RichText::new(&warning.text).size(size::SECONDARY);
+        ui.add(Label::new(text.color(tokens.look_again)).wrap());
+    }
+    ui.add_space(4.0);
+}
+
+/// Which visits are listed.
+fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &mut Vec<Command>) {
     let mut text = state
         .series_filter
         .clone()
@@ -103,10 +133,6 @@ fn head_ui(
         )));
     }
     state.series_filter = response.has_focus().then_some(text);
-    if let Some(notice) = workbench.notices().last() {
-        let text = RichText::new(&notice.text).size(size::SECONDARY);
-        ui.add(Label::new(text.color(tokens.look_again)).wrap());
-    }
     ui.add_space(8.0);
 }
 

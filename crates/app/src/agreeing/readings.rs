@@ -13,9 +13,12 @@ use super::studies::{Gathered, OneTracing, ReadStudy};
 type FilmKey = (String, Option<Side>);
 
 /// What all tracings give for one measurement.
-pub(super) struct MeasuredReadings {
+#[derive(Debug)]
+pub(crate) struct MeasuredReadings {
     /// A target is a film by its place in `films`; readers are those of the studies.
     pub readings: Vec<Reading>,
+    /// By which axes each of them was read, in the same order.
+    pub axes: Vec<Option<AxisConvention>>,
     /// What the films are called.
     pub films: Vec<String>,
     /// What was left out, and why, a sentence each.
@@ -30,7 +33,7 @@ pub(super) struct MeasuredReadings {
 
 impl MeasuredReadings {
     /// How often a reader read one film at most.
-    pub(super) fn most_repeats(&self) -> usize {
+    pub(crate) fn most_repeats(&self) -> usize {
         let mut counts: BTreeMap<(usize, usize), usize> = BTreeMap::new();
         for reading in &self.readings {
             *counts.entry((reading.reader, reading.target)).or_default() += 1;
@@ -39,19 +42,19 @@ impl MeasuredReadings {
     }
 
     /// The readers who gave at least one reading, by their places.
-    pub(super) fn readers(&self) -> Vec<usize> {
+    pub(crate) fn readers(&self) -> Vec<usize> {
         let readers: BTreeSet<usize> = self.readings.iter().map(|one| one.reader).collect();
         readers.into_iter().collect()
     }
 
     /// The films that were read at all.
-    pub(super) fn film_count(&self) -> usize {
+    pub(crate) fn film_count(&self) -> usize {
         let films: BTreeSet<usize> = self.readings.iter().map(|one| one.target).collect();
         films.len()
     }
 
     /// The readings of these readers alone.
-    pub(super) fn of_readers(&self, readers: &[usize]) -> Vec<Reading> {
+    pub(crate) fn of_readers(&self, readers: &[usize]) -> Vec<Reading> {
         let all = self.readings.iter().copied();
         all.filter(|reading| readers.contains(&reading.reader))
             .collect()
@@ -59,7 +62,7 @@ impl MeasuredReadings {
 }
 
 /// Measures every tracing, by its study's own axes or by `convention`.
-pub(super) fn measured_readings(
+pub(crate) fn measured_readings(
     gathered: &Gathered,
     measurement: Measurement,
     convention: Option<AxisConvention>,
@@ -68,6 +71,7 @@ pub(super) fn measured_readings(
     let films = Films::of(gathered, view);
     let mut measured = MeasuredReadings {
         readings: Vec::new(),
+        axes: Vec::new(),
         films: films.names.clone(),
         left_out: Vec::new(),
         notes: Vec::new(),
@@ -136,6 +140,7 @@ impl MeasuredReadings {
             repeat,
             value: reading.value,
         });
+        self.axes.push(reading.convention);
         let by = reading.convention.map(AxisConvention::identifier);
         self.conventions.extend(by);
         self.calibrations.extend(reading.calibration_name.clone());
@@ -145,7 +150,7 @@ impl MeasuredReadings {
     fn note_mixtures(&mut self) {
         if self.conventions.len() > 1 {
             self.notes.push(
-                "The axis conventions differ, which counts as disagreement; choose one by --convention."
+                "The axis conventions differ, which counts as disagreement; choose one for all tracings."
                     .to_owned(),
             );
         }

@@ -71,7 +71,7 @@ const SAME_AGAIN: (&str, &str) = (
 
 /// All statistics of a measurement that is one of `categories`. A mean of grades is no grade, so each reader's first
 /// reading of a film counts.
-pub(super) fn statistics(
+pub(crate) fn statistics(
     readings: &mut MeasuredReadings,
     categories: &[f64],
     readers: &[String],

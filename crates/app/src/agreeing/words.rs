@@ -1,0 +1,167 @@
+//! The same in words: what stands on every line of a table, on paper and on the screen.
+
+use plumbray_agreement::OneValue;
+use plumbray_measure::Unit;
+use plumbray_report::number;
+
+use super::{MeasurementAgreement, statistic::Statistic};
+
+/// One statistic that has a value, or several that have none for one reason.
+pub(crate) enum Line {
+    Defined {
+        label: &'static str,
+        value: String,
+        /// Its 95 % interval; empty where it has none.
+        interval: String,
+        /// On how many films, and of whom; then what to know beside it.
+        beside: String,
+    },
+    Undefined {
+        who: String,
+        labels: String,
+        why: String,
+    },
+}
+
+/// All statistics of a measurement. What is not defined for one reason is told once.
+pub(crate) fn lines_of(measured: &MeasurementAgreement) -> Vec<Line> {
+    let unit = measured.measurement.unit();
+    let mut lines = Vec::new();
+    let mut rest = &measured.statistics[..];
+    while let Some(first) = rest.first() {
+        let alike = rest.iter().take_while(|next| is_alike(first, next)).count();
+        let (now, later) = rest.split_at(alike.max(1));
+        lines.push(line(first, now, unit));
+        rest = later;
+    }
+    lines
+}
+
+fn line(first: &Statistic, alike: &[Statistic], unit: Unit) -> Line {
+    let Some(value) = first.value else {
+        return Line::Undefined {
+            who: once(alike.iter().map(|one| joined(&one.readers))).join("; "),
+            labels: once(alike.iter().map(|one| one.label)).join("; "),
+            why: first.remark.clone(),
+        };
+    };
+    let decimals = decimals(first.statistic, unit);
+    let remark = if first.remark.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", first.remark)
+    };
+    Line::Defined {
+        label: first.label,
+        value: format!("{value:.decimals$}"),
+        interval: match (first.low, first.high) {
+            (Some(low), Some(high)) => format!("95 % {low:.decimals$} to {high:.decimals$}"),
+            _ => String::new(),
+        },
+        beside: format!(
+            "{}, {}{remark}",
+            counted(first.count, "film", "films"),
+            joined(&first.readers)
+        ),
+    }
+}
+
+/// Whether both are not defined for one reason.
+fn is_alike(first: &Statistic, next: &Statistic) -> bool {
+    first.value.is_none() && next.value.is_none() && first.remark == next.remark
+}
+
+/// Each once, in their order.
+fn once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut kept = Vec::new();
+    for one in all {
+        if !kept.contains(&one) {
+            kept.push(one);
+        }
+    }
+    kept
+}
+
+/// Names in a sentence: "Ann, Ben and Cy".
+pub(crate) fn joined(readers: &[String]) -> String {
+    match readers {
+        [] => "nobody".to_owned(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// Coefficients and ratios need more digits than angles.
+fn decimals(statistic: &str, unit: Unit) -> usize {
+    let is_coefficient = statistic.starts_with("icc") || statistic.contains("kappa");
+    if is_coefficient || unit == Unit::Ratio {
+        3
+    } else if statistic.ends_with("per_cent") {
+        0
+    } else {
+        2
+    }
+}
+
+/// "1 film", "12 films".
+pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// A measurement with its unit, and by which axes and whose millimetres it was read.
+pub(crate) fn heading_of(measured: &MeasurementAgreement) -> String {
+    let readings = &measured.readings;
+    let by: Vec<&str> = readings
+        .conventions
+        .iter()
+        .copied()
+        .chain(readings.calibrations.iter().map(String::as_str))
+        .collect();
+    let by = if by.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", by.join(", "))
+    };
+    let unit = measured.measurement.unit().identifier();
+    format!("{}, {unit}{by}", measured.measurement.name())
+}
+
+/// Which of a reader's readings counts between readers.
+pub(crate) const fn one_value_words(one_value: OneValue) -> &'static str {
+    match one_value {
+        OneValue::First => "each reader’s first reading of a film",
+        OneValue::Mean => "the mean of each reader’s readings of a film",
+    }
+}
+
+impl MeasurementAgreement {
+    /// How much was read: "3 readers of 6 films, 25 readings; up to 3 of one film by one reader".
+    pub(crate) fn counts_in_words(&self) -> String {
+        let readings = &self.readings;
+        format!(
+            "{} of {}, {}; up to {} of one film by one reader",
+            counted(readings.readers().len(), "reader", "readers"),
+            counted(readings.film_count(), "film", "films"),
+            counted(readings.readings.len(), "reading", "readings"),
+            readings.most_repeats()
+        )
+    }
+
+    /// Readers without any reading; empty where there is none.
+    pub(crate) fn silent(&self, readers: &[String]) -> String {
+        let heard = self.readings.readers();
+        let all = readers.iter().enumerate();
+        let silent: Vec<&str> = all
+            .filter(|(place, _)| !heard.contains(place))
+            .map(|(_, name)| name.as_str())
+            .collect();
+        silent.join(", ")
+    }
+
+    /// A value of this measurement with its unit, as a person reads it: "1.3°".
+    pub(crate) fn in_unit(&self, value: f64) -> String {
+        let unit = self.measurement.unit();
+        let decimals = if unit == Unit::Ratio { 3 } else { 1 };
+        number::in_unit(unit, value, decimals)
+    }
+}
