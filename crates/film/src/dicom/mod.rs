@@ -149,11 +149,11 @@ fn pixels(
     let (grey, bits) = match header.colours {
         Colours::Monochrome1 | Colours::Monochrome2 => {
             let dark_code = if shown_inverted { u16::MAX } else { 0 };
-            let grey = stored::modality_samples(&frame, header, data_set, groups, dark_code)?;
+            let grey = stored::modality_samples(frame, header, data_set, groups, dark_code)?;
             (grey, header.bits_stored)
         }
         Colours::Palette => {
-            let (samples, bits) = colour::palette_luminances(&frame, header, data_set)?;
+            let (samples, bits) = colour::palette_luminances(frame, header, data_set)?;
             let coded = Coded::plain(samples, ValueScale::IDENTITY);
             (of_colour(coded, bits), bits)
         }
@@ -163,7 +163,7 @@ fn pixels(
             } else {
                 Arrangement::AsStored
             };
-            let coded = colour::luminances(&frame, header, arrangement)?;
+            let coded = colour::luminances(frame, header, arrangement)?;
             (of_colour(coded, header.bits_stored), header.bits_stored)
         }
     };
