@@ -13,6 +13,7 @@
 mod appearance;
 mod coverage;
 mod dicom;
+mod disc;
 mod error;
 mod facts;
 mod film;
@@ -24,6 +25,7 @@ mod limits;
 mod luminance;
 mod notice;
 mod object;
+mod overlay;
 mod patient;
 mod plain;
 mod pyramid;
@@ -31,20 +33,27 @@ mod relaid;
 mod resample;
 mod sixteen_bits;
 mod spacing;
+mod summary;
 mod window;
 
 pub use coverage::Coverage;
+pub use dicom::directory_films;
+pub use disc::{
+    Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
+};
 pub use error::{FilmError, FilmProblem};
 pub use facts::{FilmFacts, Stated};
-pub use film::{Film, ValueScale, open};
+pub use film::{Film, FrameOf, ValueScale, open, open_frame};
 pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;
 pub use grid::{FilmGrid, GridSampler, TIE_BREAK_PX, pixel_at};
 pub use luminance::luminance;
 pub use notice::Notice;
 pub use object::{FilmElement, FilmObject, FilmPixels, FilmValue};
+pub use overlay::Overlay;
 pub use patient::{PatientIdentity, patient_identity};
 pub use pyramid::{Level, Pyramid};
 pub use resample::FilmRegion;
 pub use spacing::{Correction, StatedSpacing};
+pub use summary::{FilmSummary, SeriesSummary, StudySummary, film_summary, film_summary_of};
 pub use window::{CodeRamp, Window};

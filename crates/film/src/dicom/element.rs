@@ -113,6 +113,27 @@ impl<'a> DataSet<'a> {
         Ok(Self { elements, encoding })
     }
 
+    /// The elements of the beginning of a file, up to the first that reaches beyond it.
+    pub(super) fn read_beginning(bytes: &'a [u8], encoding: Encoding) -> Beginning<'a> {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements = Vec::new();
+        let mut reaches_pixels = false;
+        while let Some(header) = cursor.element_header(encoding) {
+            reaches_pixels = header.tag >= tags::PIXEL_DATA || header.tag >= tags::FLOAT_PIXEL_DATA;
+            if reaches_pixels || elements.len() == MOST_ELEMENTS {
+                break;
+            }
+            match cursor.value(&header, encoding, 0) {
+                Ok(element) => elements.push(element),
+                Err(_beyond) => break,
+            }
+        }
+        Beginning {
+            data_set: Self { elements, encoding },
+            reaches_pixels,
+        }
+    }
+
     /// The elements of the first group only, such as the file meta group, and what follows them.
     pub(super) fn read_group(
         bytes: &'a [u8],
@@ -142,6 +163,11 @@ impl<'a> DataSet<'a> {
 
     /// The items of a sequence, up to the first damaged one; none when it is absent.
     pub(super) fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
+        self.placed_items(tag).map(|(_, item)| item)
+    }
+
+    /// The same, each with its bytes in the file.
+    pub(super) fn placed_items(&self, tag: Tag) -> impl Iterator<Item = (&'a [u8], Self)> {
         let element = self.element(tag);
         // A sequence of unknown representation is written implicitly (PS3.5 6.2.2).
         let encoding = match element {
@@ -149,13 +175,23 @@ impl<'a> DataSet<'a> {
             _ => self.encoding,
         };
         let mut cursor = Cursor::new(element.map_or(&[], |element| element.bytes));
-        std::iter::from_fn(move || Self::read(cursor.item(encoding)?, encoding).ok())
+        std::iter::from_fn(move || {
+            let item = cursor.item_or_rest(encoding)?;
+            Some((item, Self::read(item, encoding).ok()?))
+        })
     }
 
     /// The first item of a sequence.
     pub(super) fn first_item(&self, tag: Tag) -> Option<Self> {
         self.items(tag).next()
     }
+}
+
+/// The elements before the pixels, as far as the beginning of a file holds them.
+pub(super) struct Beginning<'a> {
+    pub(super) data_set: DataSet<'a>,
+    /// Whether the pixels follow, so that nothing before them is missing.
+    pub(super) reaches_pixels: bool,
 }
 
 /// The fragments of encapsulated pixels: first the offset table, then the fragments themselves.
@@ -323,6 +359,21 @@ impl<'a> Cursor<'a> {
             self.value(&header, encoding, depth)?;
         }
         Err(cut_short(owner, self.bytes.len() + 8, self.bytes.len()))
+    }
+
+    /// The content of the next item, or of what is left where it announces more: a sequence may be cut short within
+    /// its last item.
+    fn item_or_rest(&mut self, encoding: Encoding) -> Option<&'a [u8]> {
+        let before = self.position;
+        if let Some(item) = self.item(encoding) {
+            return Some(item);
+        }
+        self.position = before;
+        let is_item = self.tag(encoding)? == ITEM;
+        let _announced = self.long_length(encoding)??;
+        let rest = self.bytes.get(self.position..)?;
+        self.position = self.bytes.len();
+        is_item.then_some(rest)
     }
 
     /// The content of the next item; nothing at the end or when no whole item follows.

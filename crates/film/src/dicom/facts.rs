@@ -28,7 +28,7 @@ pub(super) fn read(
     }
 }
 
-fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
+pub(super) fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
     [
         (tags::IMAGE_LATERALITY, "Image Laterality"),
         (tags::LATERALITY, "Laterality"),
@@ -44,7 +44,7 @@ fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
     })
 }
 
-fn view(data_set: &DataSet<'_>) -> Option<Stated<View>> {
+pub(super) fn view(data_set: &DataSet<'_>) -> Option<Stated<View>> {
     view_of_code(data_set)
         .map(|value| Stated {
             value,
@@ -121,7 +121,7 @@ fn acquisition_date(data_set: &DataSet<'_>) -> Option<String> {
 
 /// `20261125…`, or `2026.11.25` as before 1993, as `2026-11-25`; nothing for a day that no calendar
 /// has.
-fn iso_date(text: &str) -> Option<String> {
+pub(super) fn iso_date(text: &str) -> Option<String> {
     let digits: String = text
         .chars()
         .filter(|letter| *letter != '.')

@@ -1,8 +1,12 @@
 //! Single values of a data set: text, decimal strings and whole numbers.
 
 use dicom_core::{Tag, VR};
+use dicom_dictionary_std::tags;
 
-use super::element::{DataSet, Element};
+use super::{
+    character_set,
+    element::{DataSet, Element},
+};
 
 impl<'a> DataSet<'a> {
     /// The values of a text element, without the padding at their ends. Bytes beyond ASCII are read
@@ -23,6 +27,16 @@ impl<'a> DataSet<'a> {
             .into_iter()
             .next()
             .filter(|value| !value.is_empty())
+    }
+
+    /// The first value of a text that people read, in the character set of the data set; nothing where it is empty.
+    pub(super) fn readable(&self, tag: Tag) -> Option<String> {
+        let element = self.element(tag)?;
+        let sets = self.texts(tags::SPECIFIC_CHARACTER_SET);
+        let text = character_set::decoded(element.bytes, &sets);
+        let first = text.split('\\').next().unwrap_or_default();
+        let trimmed = first.trim_matches(is_padding);
+        (!trimmed.is_empty()).then(|| trimmed.to_owned())
     }
 
     /// The values of a numeric element, whether it is written as text or in binary; a malformed

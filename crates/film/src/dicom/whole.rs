@@ -6,6 +6,7 @@ use dicom_core::{Tag, VR};
 use dicom_dictionary_std::{tags, uids};
 
 use super::{
+    Asked,
     compressed::Compression,
     element::{DataSet, Element, Encoding},
     header,
@@ -99,7 +100,13 @@ pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
     }
     let compression = Compression::of(&located.transfer_syntax)?;
     let header = compression.as_decoded(&header);
-    let frame = super::first_frame(&data_set, &header, &located.transfer_syntax, compression)?;
+    let asked = Asked {
+        located: &located,
+        data_set: &data_set,
+        header: &header,
+        frame: 0,
+    };
+    let frame = super::frame_of(&asked, compression)?;
     let is_rgb_now = compression.decodes_to_rgb() && !header.colours.is_grey();
     let is_by_pixel = is_rgb_now || !header.is_planar;
     let bits = u16::try_from(frame.bytes_per_sample * 8).unwrap_or(u16::MAX);
@@ -133,12 +140,18 @@ const fn name_of(colours: Colours) -> &'static str {
     }
 }
 
-/// Whether a transfer syntax may have lost detail (PS3.5 8.2). JPEG 2000 and its high-throughput kind name
+/// Whether a transfer syntax may have lost detail (PS3.5 8.2). JPEG 2000, its high-throughput kind and JPEG XL name
 /// may-be-lossy syntaxes of their own.
 fn is_lossy(transfer_syntax: &str) -> bool {
     matches!(
         transfer_syntax,
-        uids::JPEG_BASELINE8_BIT | uids::JPEG_EXTENDED12_BIT | uids::JPEG2000 | uids::HTJ2K
+        uids::JPEG_BASELINE8_BIT
+            | uids::JPEG_EXTENDED12_BIT
+            | uids::JPEGLS_NEAR_LOSSLESS
+            | uids::JPEG2000
+            | uids::HTJ2K
+            | uids::JPEGXLJPEG_RECOMPRESSION
+            | uids::JPEGXL
     )
 }
 

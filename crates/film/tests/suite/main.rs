@@ -5,6 +5,7 @@
 )]
 
 mod dicom_facts;
+mod dicom_frames;
 mod dicom_grey_scale;
 mod dicom_object;
 mod drawing;
