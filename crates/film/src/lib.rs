@@ -33,6 +33,7 @@ mod spacing;
 mod window;
 
 pub use coverage::Coverage;
+pub use dicom::{DataSet, Element, Encoding, Located, locate, name_in_words};
 pub use error::{FilmError, FilmProblem};
 pub use facts::{FilmFacts, Stated};
 pub use film::{Film, ValueScale, open};

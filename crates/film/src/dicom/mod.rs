@@ -29,9 +29,7 @@ use dicom_dictionary_std::tags;
 use self::{
     colour::Arrangement,
     compressed::Compression,
-    element::DataSet,
     functional_groups::FunctionalGroups,
-    header::Located,
     image_header::{Colours, ImageHeader},
     native::Frame,
 };
@@ -45,6 +43,11 @@ use crate::{
 };
 
 pub(crate) use self::patient::read as patient;
+pub use self::{
+    element::{DataSet, Element, Encoding},
+    header::{Located, locate},
+    patient::name_in_words,
+};
 
 /// Reads a DICOM file.
 pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {

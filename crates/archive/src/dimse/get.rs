@@ -1,0 +1,125 @@
+//! Fetching over the same association (C-GET, PS3.4 C.4.3).
+
+use std::path::Path;
+
+use dicom_dictionary_std::{tags, uids};
+
+use super::{
+    association::{Association, Proposal},
+    command::{self, Command},
+    incoming::Reception,
+    retrieval::{self, Remaining},
+};
+use crate::{
+    address::DimseAddress,
+    archive::{Fetched, Progress, WantedFilms, Watch, tell},
+    error::ArchiveError,
+    limits::{self, Patience},
+    sop_class::{COMPRESSED, STORAGE_CLASSES, UNCOMPRESSED},
+};
+
+const CLASS: &str = uids::STUDY_ROOT_QUERY_RETRIEVE_INFORMATION_MODEL_GET;
+
+/// The service itself, and each kind of object: uncompressed in one context, and each compression in a
+/// context of its own, so that the archive can send a film as it is stored.
+fn proposals() -> Vec<Proposal> {
+    let service = Proposal {
+        class: CLASS,
+        transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
+        is_received: false,
+    };
+    let uncompressed = UNCOMPRESSED.map(|syntax| syntax.uid.to_owned());
+    let mut proposals = vec![service];
+    for class in &STORAGE_CLASSES {
+        proposals.push(Proposal {
+            class: class.uid,
+            transfer_syntaxes: uncompressed.to_vec(),
+            is_received: true,
+        });
+        for syntax in COMPRESSED.iter().filter(|_| class.has_pixels) {
+            proposals.push(Proposal {
+                class: class.uid,
+                transfer_syntaxes: vec![syntax.uid.to_owned()],
+                is_received: true,
+            });
+        }
+    }
+    proposals
+}
+
+/// Fetches films into a folder.
+pub(crate) fn fetch(
+    address: &DimseAddress,
+    wanted: &WantedFilms,
+    into: &Path,
+    patience: Patience,
+    watch: &mut Watch<'_>,
+) -> Result<Fetched, ArchiveError> {
+    let mut association = Association::request(address, &proposals(), patience)?;
+    let context = association
+        .context(CLASS, None)
+        .ok_or_else(|| ArchiveError::NotAccepted {
+            what: "fetching over the same association (C-GET, Study Root)".to_owned(),
+            remedy: "give this workstation a port to receive on, so that it can be asked to move films",
+        })?
+        .id;
+    let message = association.next_message();
+    let mut request = Command::request(command::GET_REQUEST, CLASS, message, true);
+    request.set_word(tags::PRIORITY, 0);
+    association.send_command(context, &request)?;
+    association.send_data(context, &retrieval::identifier(wanted).written())?;
+
+    let reception = Reception {
+        wanted,
+        folder: into,
+        source: address.called.as_str(),
+    };
+    let mut fetched = Fetched::default();
+    let mut remaining = None;
+    loop {
+        tell(
+            watch,
+            Progress {
+                arrived: fetched.files.len(),
+                remaining,
+            },
+        )?;
+        let (came_in, command) = association.receive_command()?;
+        if command.field() == command::STORE_REQUEST {
+            if fetched.files.len() >= limits::FETCHED_OBJECTS {
+                return Err(ArchiveError::TooLarge {
+                    what: "the number of films of one fetch",
+                    limit: limits::FETCHED_OBJECTS as u64,
+                });
+            }
+            let storage = association.context_by_id(came_in)?;
+            reception.receive(&mut association, &storage, &command, &mut fetched)?;
+            continue;
+        }
+        if !command.answers(command::GET_REQUEST, message) {
+            return Err(ArchiveError::protocol("an answer to another message"));
+        }
+        if command.has_data_set() {
+            // The identifiers of what failed; the counts say as much.
+            association.receive_answer(came_in)?;
+        }
+        match retrieval::judge(&command, &mut fetched)? {
+            Remaining::Films(count) => remaining = count,
+            Remaining::Nothing => {
+                association.release();
+                return Ok(fetched);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_that_is_proposed_fits_into_one_association() {
+        // Identifiers of contexts are odd numbers up to 255 (PS3.8 9.3.2.2).
+        assert!(proposals().len() <= 128, "{}", proposals().len());
+    }
+}
