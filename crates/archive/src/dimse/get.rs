@@ -20,9 +20,19 @@ use crate::{
 
 const CLASS: &str = uids::STUDY_ROOT_QUERY_RETRIEVE_INFORMATION_MODEL_GET;
 
-/// The service itself, and each kind of object: uncompressed in one context, and each compression in a
-/// context of its own, so that the archive can send a film as it is stored.
-fn proposals() -> Vec<Proposal> {
+/// In which syntaxes films are offered to be taken.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Offer {
+    /// Uncompressed in one context, and each compression in a context of its own, so that the archive can
+    /// send a film as it is stored.
+    AsStored,
+    /// Compressed alone. Some archives take the first context of a class that they find, and cannot send a
+    /// compressed film in it when that is an uncompressed one.
+    Compressed,
+}
+
+/// The service itself, and each kind of object.
+fn proposals(offer: Offer) -> Vec<Proposal> {
     let service = Proposal {
         class: CLASS,
         transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
@@ -31,11 +41,13 @@ fn proposals() -> Vec<Proposal> {
     let uncompressed = UNCOMPRESSED.map(|syntax| syntax.uid.to_owned());
     let mut proposals = vec![service];
     for class in &STORAGE_CLASSES {
-        proposals.push(Proposal {
-            class: class.uid,
-            transfer_syntaxes: uncompressed.to_vec(),
-            is_received: true,
-        });
+        if offer == Offer::AsStored || !class.has_pixels {
+            proposals.push(Proposal {
+                class: class.uid,
+                transfer_syntaxes: uncompressed.to_vec(),
+                is_received: true,
+            });
+        }
         for syntax in COMPRESSED.iter().filter(|_| class.has_pixels) {
             proposals.push(Proposal {
                 class: class.uid,
@@ -47,7 +59,14 @@ fn proposals() -> Vec<Proposal> {
     proposals
 }
 
-/// Fetches films into a folder.
+/// What one try brought.
+struct Attempt {
+    fetched: Fetched,
+    /// How many objects the archive could not send.
+    failed: usize,
+}
+
+/// Fetches films into a folder. What the archive cannot send at first is asked for once more, compressed.
 pub(crate) fn fetch(
     address: &DimseAddress,
     wanted: &WantedFilms,
@@ -55,7 +74,57 @@ pub(crate) fn fetch(
     patience: Patience,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
-    let mut association = Association::request(address, &proposals(), patience)?;
+    let mut attempt = |offer| attempt(address, wanted, into, patience, offer, watch);
+    let first = match attempt(Offer::AsStored) {
+        Ok(first) if first.failed == 0 => return Ok(first.fetched),
+        Ok(first) => first,
+        Err(refused @ ArchiveError::Refused { .. }) => {
+            return match attempt(Offer::Compressed) {
+                Ok(second) if !second.fetched.files.is_empty() => Ok(told(second)),
+                Err(ArchiveError::Stopped) => Err(ArchiveError::Stopped),
+                _ => Err(refused),
+            };
+        }
+        Err(problem) => return Err(problem),
+    };
+    match attempt(Offer::Compressed) {
+        Ok(second) => Ok(told(joined(first, second))),
+        Err(ArchiveError::Stopped) => Err(ArchiveError::Stopped),
+        Err(_as_before) => Ok(told(first)),
+    }
+}
+
+/// What two tries brought together: the second came upon what the first had brought.
+fn joined(first: Attempt, second: Attempt) -> Attempt {
+    let Attempt {
+        mut fetched,
+        failed,
+    } = first;
+    let expected = fetched.files.len() + failed;
+    for file in second.fetched.files {
+        if !fetched.files.contains(&file) {
+            fetched.files.push(file);
+        }
+    }
+    let failed = expected.saturating_sub(fetched.files.len());
+    Attempt { fetched, failed }
+}
+
+fn told(attempt: Attempt) -> Fetched {
+    let mut fetched = attempt.fetched;
+    retrieval::complain(&mut fetched, attempt.failed);
+    fetched
+}
+
+fn attempt(
+    address: &DimseAddress,
+    wanted: &WantedFilms,
+    into: &Path,
+    patience: Patience,
+    offer: Offer,
+    watch: &mut Watch<'_>,
+) -> Result<Attempt, ArchiveError> {
+    let mut association = Association::request(address, &proposals(offer), patience)?;
     let context = association
         .context(CLASS, None)
         .ok_or_else(|| ArchiveError::NotAccepted {
@@ -105,9 +174,9 @@ pub(crate) fn fetch(
         }
         match retrieval::judge(&command, &mut fetched)? {
             Remaining::Films(count) => remaining = count,
-            Remaining::Nothing => {
+            Remaining::Nothing { failed } => {
                 association.release();
-                return Ok(fetched);
+                return Ok(Attempt { fetched, failed });
             }
         }
     }
@@ -120,6 +189,9 @@ mod tests {
     #[test]
     fn all_that_is_proposed_fits_into_one_association() {
         // Identifiers of contexts are odd numbers up to 255 (PS3.8 9.3.2.2).
-        assert!(proposals().len() <= 128, "{}", proposals().len());
+        for offer in [Offer::AsStored, Offer::Compressed] {
+            let count = proposals(offer).len();
+            assert!(count <= 128, "{count}");
+        }
     }
 }

@@ -5,6 +5,8 @@ mod command;
 mod connection;
 mod find;
 mod get;
+#[cfg(test)]
+mod hostile;
 mod incoming;
 mod moving;
 mod receiver;
@@ -63,7 +65,7 @@ impl DimseArchive {
     }
 
     /// Fetches by asking the archive to send here (C-MOVE), which needs a port to receive on, as
-    /// [`Archive::fetch`] does where the archive knows no C-GET.
+    /// [`Archive::fetch`] does where the archive does not do C-GET.
     ///
     /// # Errors
     /// As [`Archive::fetch`].
@@ -189,7 +191,9 @@ impl Archive for DimseArchive {
         watch: &mut Watch<'_>,
     ) -> Result<Fetched, ArchiveError> {
         match self.fetch_by_get(wanted, into, watch) {
-            Err(ArchiveError::NotAccepted { .. }) if self.address.receive_port.is_some() => {
+            Err(ArchiveError::NotAccepted { .. } | ArchiveError::Refused { .. })
+                if self.address.receive_port.is_some() =>
+            {
                 self.fetch_by_move(wanted, into, watch)
             }
             outcome => outcome,

@@ -101,7 +101,10 @@ fn ask(
         }
         match retrieval::judge(&response, &mut outcome)? {
             Remaining::Films(count) => remaining = count,
-            Remaining::Nothing => return Ok(outcome),
+            Remaining::Nothing { failed } => {
+                retrieval::complain(&mut outcome, failed);
+                return Ok(outcome);
+            }
         }
     }
 }

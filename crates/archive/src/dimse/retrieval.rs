@@ -13,7 +13,10 @@ pub(crate) enum Remaining {
     /// This many films, where the archive says so.
     Films(Option<usize>),
     /// Nothing: that was the last answer.
-    Nothing,
+    Nothing {
+        /// How many objects the archive could not send.
+        failed: usize,
+    },
 }
 
 /// What is asked for, at its level.
@@ -34,7 +37,7 @@ pub(crate) fn identifier(wanted: &WantedFilms) -> Identifier {
     identifier
 }
 
-/// What a response says. That some films did not come is told in `fetched`.
+/// What a response says.
 ///
 /// # Errors
 /// When the archive refuses.
@@ -47,19 +50,22 @@ pub(crate) fn judge(response: &Command, fetched: &mut Fetched) -> Result<Remaini
         ))),
         StatusKind::Success | StatusKind::Warning => {
             let failed = count(tags::NUMBER_OF_FAILED_SUBOPERATIONS).unwrap_or_default();
-            if failed > 0 {
-                fetched.complaints.push(format!(
-                    "the archive could not send {failed} of the objects"
-                ));
-            }
             if status.kind() == StatusKind::Warning && failed == 0 {
                 fetched.complaints.push(status.in_words());
             }
-            Ok(Remaining::Nothing)
+            Ok(Remaining::Nothing { failed })
         }
         StatusKind::Cancelled | StatusKind::Failure => Err(ArchiveError::Refused {
             answer: status.in_words(),
             is_transient: status.is_transient(),
         }),
+    }
+}
+
+/// Tells that some of the objects did not come.
+pub(crate) fn complain(fetched: &mut Fetched, missing: usize) {
+    if missing > 0 {
+        let complaint = format!("the archive could not send {missing} of the objects");
+        fetched.complaints.push(complaint);
     }
 }

@@ -10,6 +10,8 @@
 mod disk;
 mod job;
 mod state;
+#[cfg(test)]
+mod tests;
 mod work;
 
 use std::{
