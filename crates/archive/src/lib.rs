@@ -9,6 +9,7 @@
 #![deny(missing_docs)]
 
 mod address;
+mod address_book;
 mod archive;
 mod attributes;
 mod dimse;
@@ -26,6 +27,7 @@ mod wanted;
 mod web;
 
 pub use address::{Address, AddressError, AeTitle, DimseAddress, Login, Place, WebAddress};
+pub use address_book::{AddressBook, AddressBookError};
 pub use archive::{
     Accepted, Archive, Echoed, Fetched, Progress, SendError, WantedFilms, Watch, open, open_with,
 };

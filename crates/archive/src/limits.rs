@@ -43,6 +43,17 @@ pub struct Patience {
     pub whole: Duration,
 }
 
+impl Patience {
+    /// The same, but no wait for a sign of life longer than this.
+    pub(crate) fn at_most(self, longest: Duration) -> Self {
+        Self {
+            silence: self.silence.min(longest),
+            whole: self.whole.min(longest),
+            ..self
+        }
+    }
+}
+
 impl Default for Patience {
     fn default() -> Self {
         Self {

@@ -61,6 +61,12 @@ impl Connection {
         })
     }
 
+    /// Waits for the peer as long as this from now on.
+    pub(crate) fn be_patient(&mut self, patience: Patience) {
+        self.patience = patience;
+        self.deadline = Instant::now() + patience.whole;
+    }
+
     /// The address of this machine as the peer sees it.
     pub(crate) fn own_address(&self) -> Option<IpAddr> {
         self.stream.local_addr().ok().map(|address| address.ip())

@@ -20,8 +20,6 @@ use crate::{
 const NO_ROOM: u16 = 0xA700;
 /// Error: data set does not match SOP class.
 const UNSUITABLE: u16 = 0xA900;
-/// Refused: not authorised (PS3.7 C.5.4).
-const NOT_WANTED: u16 = 0x0124;
 
 /// Where incoming objects go, and which of them are wanted.
 #[derive(Clone, Copy, Debug)]
@@ -58,8 +56,7 @@ impl Reception<'_> {
             Err(problem) => {
                 let status = match &problem {
                     ArchiveError::File { .. } | ArchiveError::TooLarge { .. } => NO_ROOM,
-                    ArchiveError::Protocol { .. } => UNSUITABLE,
-                    _ => NOT_WANTED,
+                    _ => UNSUITABLE,
                 };
                 fetched.complaints.push(problem.to_string());
                 status

@@ -28,6 +28,9 @@ use crate::{
 /// How often a receiver looks whether it shall stop.
 const LOOK_EVERY: Duration = Duration::from_millis(20);
 
+/// How long a caller may take to say who it is.
+const INTRODUCTION: Duration = Duration::from_secs(5);
+
 /// A storage service on one port.
 #[derive(Debug)]
 pub(crate) struct Receiver {
@@ -93,13 +96,15 @@ impl Receiver {
         reception: &Reception<'_>,
         fetched: &mut Fetched,
     ) -> Result<(), ArchiveError> {
-        let mut connection = Connection::of(stream, self.patience)?;
+        // Whoever connects and says nothing must not keep the archive waiting.
+        let mut connection = Connection::of(stream, self.patience.at_most(INTRODUCTION))?;
         let Pdu::AssociationRQ(request) = connection.receive()? else {
             return connection.send(&abort_unexpected());
         };
         if request.called_ae_title.trim() != self.title.as_str() {
             return connection.send(&unknown_title().into());
         }
+        connection.be_patient(self.patience);
         let (results, contexts) = judged(&request);
         connection.send(&acceptance(&request, results).into())?;
         let mut association = Association::accepted(connection, contexts, &request);
@@ -173,4 +178,89 @@ fn judged(request: &AssociationRQ) -> (Vec<PresentationContextResult>, Vec<Conte
         }
     }
     (results, contexts)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::thread;
+
+    use super::*;
+    use crate::{
+        address::DimseAddress,
+        archive::{Archive, WantedFilms},
+        dimse::DimseArchive,
+        object::{StoredObject, tests::sample},
+        uid::Uid,
+    };
+
+    /// Sends a film to a receiver that wants films of a study, and gives what both say.
+    fn sent(study: &Uid, called: &str) -> (Result<(), ArchiveError>, Fetched, usize) {
+        let title = |text| AeTitle::new(text).expect("a title");
+        let patience = Patience {
+            connect: Duration::from_secs(2),
+            silence: Duration::from_secs(5),
+            whole: Duration::from_secs(20),
+        };
+        let address = [127, 0, 0, 1].into();
+        let receiver = Receiver::listen(address, 0, title("PLUMBRAY"), patience).expect("a port");
+        let port = receiver.listener.local_addr().expect("an address").port();
+        let folder = tempfile::tempdir().expect("a folder");
+        let wanted = WantedFilms {
+            study: study.clone(),
+            series: None,
+            film: None,
+        };
+        let reception = Reception {
+            wanted: &wanted,
+            folder: folder.path(),
+            source: "SOMEBODY",
+        };
+        let archive = DimseArchive::new(
+            DimseAddress {
+                host: "127.0.0.1".to_owned(),
+                port,
+                called: title(called),
+                calling: title("SOMEBODY"),
+                receive_port: None,
+            },
+            patience,
+        );
+        let object = StoredObject::open(&sample("alder-ap.dcm")).expect("a film");
+        thread::scope(|scope| {
+            let receiving = scope.spawn(|| receiver.receive(&reception));
+            let answer = archive.echo().and_then(|_here| {
+                let sent = archive.send(&object);
+                sent.map(|_accepted| ()).map_err(|failed| failed.error)
+            });
+            receiver.stop();
+            let fetched = receiving.join().expect("no panic");
+            let files = std::fs::read_dir(folder.path()).expect("read").count();
+            (answer, fetched, files)
+        })
+    }
+
+    #[test]
+    fn what_is_wanted_is_taken_and_anything_else_is_not() {
+        let object = StoredObject::open(&sample("alder-ap.dcm")).expect("a film");
+        let (answer, fetched, files) = sent(&object.identity().study, "PLUMBRAY");
+        answer.expect("taken");
+        assert_eq!((fetched.files.len(), files), (1, 1), "{fetched:?}");
+
+        let (answer, fetched, files) = sent(&Uid::new("1.2.3").expect("one"), "PLUMBRAY");
+        let problem = answer.expect_err("not asked for");
+        assert!(matches!(problem, ArchiveError::Refused { .. }), "{problem}");
+        assert_eq!((fetched.files.len(), files), (0, 0), "{fetched:?}");
+        assert!(
+            fetched.complaints[0].contains("not asked for"),
+            "{fetched:?}"
+        );
+    }
+
+    #[test]
+    fn who_calls_somebody_else_is_turned_away() {
+        let (answer, _fetched, files) = sent(&Uid::new("1.2.3").expect("one"), "SOMEBODYELSE");
+        let problem = answer.expect_err("refused");
+        assert!(problem.to_string().contains("not called"), "{problem}");
+        assert_eq!(files, 0, "nothing came");
+    }
 }
