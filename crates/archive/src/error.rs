@@ -5,7 +5,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use crate::{address::AddressError, secret::SecretError};
+use crate::{address::AddressError, address_book::AddressBookError, secret::SecretError};
 
 /// Why an archive could not do what was asked: what happened, and what to do. Never holds a secret.
 #[derive(Debug, thiserror::Error)]
@@ -14,6 +14,9 @@ pub enum ArchiveError {
     /// The address cannot be used as it stands.
     #[error(transparent)]
     Address(#[from] AddressError),
+    /// The archive is not known, or the list of archives cannot be read.
+    #[error(transparent)]
+    Unknown(#[from] AddressBookError),
     /// The secret that the address needs is not at hand.
     #[error(transparent)]
     Secret(#[from] SecretError),
@@ -158,6 +161,7 @@ impl ArchiveError {
                 *is_transient
             }
             Self::Address(_)
+            | Self::Unknown(_)
             | Self::Secret(_)
             | Self::NotAccepted { .. }
             | Self::TooLarge { .. }

@@ -6,8 +6,8 @@ use anyhow::Context as _;
 use clap::Args;
 use jiff::Timestamp;
 use plumbray_archive::{
-    ArchiveError, Delays, Job, JobId, JobState, Queue, Receipt, Request, Secret, Settled,
-    StoredObject, Until, open,
+    Delays, Job, JobId, JobState, Queue, Receipt, Request, Secret, Settled, StoredObject, Until,
+    open,
 };
 
 use super::{book, folders, secret};
@@ -41,7 +41,8 @@ pub(in crate::command_line) fn send(
 ) -> anyhow::Result<Ending> {
     let queue = Queue::open(&folders()?.data_dir().join("queue"))?;
     if arguments.queue {
-        return list(&queue, output);
+        list(&queue, output)?;
+        return Ok(Ending::Complete);
     }
     ask(&queue, &arguments.retry, Request::TryNow)?;
     ask(&queue, &arguments.cancel, Request::Cancel)?;
@@ -58,7 +59,11 @@ pub(in crate::command_line) fn send(
         return Ok(Ending::Complete);
     }
     work(&queue, arguments.wait, output)?;
-    list(&queue, output)
+    Ok(if list(&queue, output)? {
+        Ending::Complete
+    } else {
+        Ending::WithFailures
+    })
 }
 
 /// Asks for something to be done with jobs.
@@ -91,10 +96,7 @@ fn work(queue: &Queue, wait: bool, output: &mut dyn Write) -> anyhow::Result<()>
     };
     let worked = queue.work(
         &|name| {
-            let address = book.named(name).map_err(|problem| ArchiveError::File {
-                reason: problem.to_string(),
-                path: PathBuf::from("archives.ron"),
-            })?;
+            let address = book.named(name)?;
             // Nobody is asked twice for one secret.
             let mut secrets = secrets.borrow_mut();
             if !secrets.contains_key(name) {
@@ -125,8 +127,8 @@ fn receipt_in_words(receipt: &Receipt) -> String {
     format!("{}: {}: {how}", receipt.archive, receipt.object.instance)
 }
 
-/// What waits in the queue; some of it is a failure of sending.
-fn list(queue: &Queue, output: &mut dyn Write) -> anyhow::Result<Ending> {
+/// Lists what waits in the queue, and says whether nothing does.
+fn list(queue: &Queue, output: &mut dyn Write) -> anyhow::Result<bool> {
     let listing = queue.listing()?;
     for job in &listing.jobs {
         writeln!(output, "{}", job_in_words(job))?;
@@ -139,11 +141,7 @@ fn list(queue: &Queue, output: &mut dyn Write) -> anyhow::Result<Ending> {
             damage.reason
         )?;
     }
-    Ok(if listing == plumbray_archive::Listing::default() {
-        Ending::Complete
-    } else {
-        Ending::WithFailures
-    })
+    Ok(listing.jobs.is_empty() && listing.damaged.is_empty())
 }
 
 fn job_in_words(job: &Job) -> String {
