@@ -2,6 +2,8 @@
 
 mod client;
 mod failure;
+#[cfg(test)]
+mod hostile;
 mod json;
 mod multipart;
 mod query;
