@@ -38,6 +38,24 @@ pub struct DimseAddress {
     /// know the workstation's title, host and this port.
     #[serde(default)]
     pub receive_port: Option<u16>,
+    /// Whether the line is encrypted.
+    #[serde(default)]
+    pub encryption: Encryption,
+}
+
+/// Whether associations are encrypted (PS3.15 B.1 and B.12).
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Encryption {
+    /// Names and films go in the clear.
+    #[default]
+    None,
+    /// By TLS 1.2 or 1.3.
+    Tls {
+        /// Certificates of those who may vouch for the archive, as PEM, instead of those that the system trusts.
+        #[serde(default)]
+        ca_file: Option<PathBuf>,
+    },
 }
 
 /// An archive that speaks `DICOMweb`.
@@ -320,6 +338,7 @@ mod tests {
                 called: AeTitle::new("ARCHIVE").expect("a title"),
                 calling: AeTitle::new("PLUMBRAY").expect("a title"),
                 receive_port: None,
+                encryption: Encryption::None,
             }),
         };
         let text = ron::to_string(&address).expect("written");

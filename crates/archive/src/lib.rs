@@ -12,6 +12,7 @@ mod address;
 mod address_book;
 mod archive;
 mod attributes;
+mod certificates;
 mod dimse;
 mod error;
 mod folder;
@@ -26,7 +27,9 @@ mod uid;
 mod wanted;
 mod web;
 
-pub use address::{Address, AddressError, AeTitle, DimseAddress, Login, Place, WebAddress};
+pub use address::{
+    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress,
+};
 pub use address_book::{AddressBook, AddressBookError};
 pub use archive::{
     Accepted, Archive, Echoed, Fetched, Progress, SendError, WantedFilms, Watch, open, open_with,

@@ -6,7 +6,9 @@
 mod servers;
 
 mod failures;
+mod full_disk;
 mod killed;
+mod secure;
 
 use std::{collections::BTreeSet, ops::ControlFlow, path::Path};
 

@@ -1,83 +1,17 @@
 //! Encrypted lines: the clinic's own authority is trusted when its file is named, and no other.
 
-use std::{
-    fs,
-    path::{Path, PathBuf},
-    process::Command,
-};
-
 use plumbray_archive::{ArchiveError, Login, open_with};
 use serde_json::json;
 
 use crate::{
     assert_comes_back,
     servers::{
-        encrypted::encrypted,
+        encrypted::{authority, encrypted},
         films::{films, opened},
         orthanc::{orthanc, web},
         patience, temporary,
     },
 };
-
-fn openssl(folder: &Path, arguments: &[&str]) {
-    let output = Command::new("openssl")
-        .args(arguments)
-        .current_dir(folder)
-        .output()
-        .unwrap_or_else(|error| panic!("these tests need openssl: {error}"));
-    assert!(output.status.success(), "{arguments:?}: {output:?}");
-}
-
-/// An authority of a clinic's own: its certificate, and the certificate that it gave to `localhost` with its key.
-fn authority(folder: &Path, name: &str) -> [PathBuf; 3] {
-    let file = |ending: &str| format!("{name}{ending}");
-    let curve = [
-        "-newkey",
-        "ec",
-        "-pkeyopt",
-        "ec_paramgen_curve:prime256v1",
-        "-nodes",
-    ];
-    let subject = format!("/CN={name}");
-    let authority = [
-        &["req", "-x509", "-days", "30", "-subj", &subject][..],
-        &curve,
-        &["-keyout", &file("-ca.key"), "-out", &file("-ca.pem")],
-    ];
-    openssl(folder, &authority.concat());
-    let request = [
-        &["req", "-subj", "/CN=localhost"][..],
-        &curve,
-        &["-keyout", &file(".key"), "-out", &file(".csr")],
-    ];
-    openssl(folder, &request.concat());
-    fs::write(
-        folder.join("names"),
-        "subjectAltName=DNS:localhost,IP:127.0.0.1\nbasicConstraints=CA:FALSE\n",
-    )
-    .expect("written");
-    openssl(
-        folder,
-        &[
-            "x509",
-            "-req",
-            "-days",
-            "30",
-            "-in",
-            &file(".csr"),
-            "-CA",
-            &file("-ca.pem"),
-            "-CAkey",
-            &file("-ca.key"),
-            "-CAcreateserial",
-            "-extfile",
-            "names",
-            "-out",
-            &file(".pem"),
-        ],
-    );
-    ["-ca.pem", ".pem", ".key"].map(|ending| folder.join(file(ending)))
-}
 
 #[test]
 fn an_encrypted_archive_is_trusted_by_its_own_authority_alone() {

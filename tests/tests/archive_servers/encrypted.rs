@@ -2,9 +2,11 @@
 //! the tests put this in front of it, as clinics do with a server of their own.
 
 use std::{
+    fs,
     io::{ErrorKind, Read, Write},
     net::{TcpListener, TcpStream},
-    path::Path,
+    path::{Path, PathBuf},
+    process::Command,
     sync::Arc,
     thread,
     time::Duration,
@@ -66,4 +68,64 @@ fn pass_on(from: &mut impl Read, to: &mut impl Write) -> bool {
         Ok(count) => to.write_all(&buffer[..count]).and(to.flush()).is_ok(),
         Err(error) => matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut),
     }
+}
+
+fn openssl(folder: &Path, arguments: &[&str]) {
+    let output = Command::new("openssl")
+        .args(arguments)
+        .current_dir(folder)
+        .output()
+        .unwrap_or_else(|error| panic!("these tests need openssl: {error}"));
+    assert!(output.status.success(), "{arguments:?}: {output:?}");
+}
+
+/// An authority of a clinic's own: its certificate, and the certificate that it gave to `localhost` with its key.
+pub(crate) fn authority(folder: &Path, name: &str) -> [PathBuf; 3] {
+    let file = |ending: &str| format!("{name}{ending}");
+    let curve = [
+        "-newkey",
+        "ec",
+        "-pkeyopt",
+        "ec_paramgen_curve:prime256v1",
+        "-nodes",
+    ];
+    let subject = format!("/CN={name}");
+    let authority = [
+        &["req", "-x509", "-days", "30", "-subj", &subject][..],
+        &curve,
+        &["-keyout", &file("-ca.key"), "-out", &file("-ca.pem")],
+    ];
+    openssl(folder, &authority.concat());
+    let request = [
+        &["req", "-subj", "/CN=localhost"][..],
+        &curve,
+        &["-keyout", &file(".key"), "-out", &file(".csr")],
+    ];
+    openssl(folder, &request.concat());
+    fs::write(
+        folder.join("names"),
+        "subjectAltName=DNS:localhost,IP:127.0.0.1\nbasicConstraints=CA:FALSE\n",
+    )
+    .expect("written");
+    openssl(
+        folder,
+        &[
+            "x509",
+            "-req",
+            "-days",
+            "30",
+            "-in",
+            &file(".csr"),
+            "-CA",
+            &file("-ca.pem"),
+            "-CAkey",
+            &file("-ca.key"),
+            "-CAcreateserial",
+            "-extfile",
+            "names",
+            "-out",
+            &file(".pem"),
+        ],
+    );
+    ["-ca.pem", ".pem", ".key"].map(|ending| folder.join(file(ending)))
 }

@@ -16,7 +16,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use plumbray_archive::{Address, AeTitle, DimseAddress, Patience, Place};
+use plumbray_archive::{Address, AeTitle, DimseAddress, Encryption, Patience, Place};
 use tempfile::TempDir;
 
 /// How long a server may take to come up on a busy machine.
@@ -47,6 +47,7 @@ pub(crate) fn associations(port: u16, called: &str, receive_port: Option<u16>) -
             called: AeTitle::new(called).expect("a title"),
             calling: AeTitle::new("PLUMBRAY").expect("a title"),
             receive_port,
+            encryption: Encryption::None,
         }),
     }
 }

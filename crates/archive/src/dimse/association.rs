@@ -66,7 +66,7 @@ impl Association {
         proposals: &[Proposal],
         patience: Patience,
     ) -> Result<Self, ArchiveError> {
-        let mut connection = Connection::connect(&address.host, address.port, patience)?;
+        let mut connection = Connection::connect(address, patience)?;
         connection.send(&request(address, proposals).into())?;
         let answer = match connection.receive()? {
             Pdu::AssociationAC(answer) => answer,

@@ -9,7 +9,10 @@ use std::{
 
 use dicom_ul::pdu::{Pdu, read_pdu, write_pdu};
 
+use super::stream::Stream;
 use crate::{
+    address::{DimseAddress, Encryption},
+    certificates,
     error::ArchiveError,
     limits::{self, Patience},
 };
@@ -23,17 +26,25 @@ const READ_AT_ONCE: usize = 1 << 16;
 /// An open connection.
 #[derive(Debug)]
 pub(crate) struct Connection {
-    stream: TcpStream,
+    stream: Stream,
     patience: Patience,
     deadline: Instant,
 }
 
 impl Connection {
-    /// Connects to a host, trying each of its addresses.
-    pub(crate) fn connect(host: &str, port: u16, patience: Patience) -> Result<Self, ArchiveError> {
+    /// Connects to an archive's host, trying each of its addresses.
+    pub(crate) fn connect(
+        address: &DimseAddress,
+        patience: Patience,
+    ) -> Result<Self, ArchiveError> {
+        let (host, port) = (address.host.as_str(), address.port);
         let unreachable = |reason: String| ArchiveError::Unreachable {
             place: format!("{host}:{port}"),
             reason,
+        };
+        let encryption = match &address.encryption {
+            Encryption::None => None,
+            Encryption::Tls { ca_file } => Some(certificates::client(ca_file.as_deref())?),
         };
         let addresses = (host, port)
             .to_socket_addrs()
@@ -41,7 +52,13 @@ impl Connection {
         let mut reason = "its name stands for no address".to_owned();
         for address in addresses {
             match TcpStream::connect_timeout(&address, patience.connect) {
-                Ok(stream) => return Self::of(stream, patience),
+                Ok(stream) => {
+                    let mut connection = Self::of(stream, patience)?;
+                    if let Some(encryption) = encryption {
+                        connection.stream = connection.stream.encrypted(encryption, host)?;
+                    }
+                    return Ok(connection);
+                }
                 Err(error) => reason = error.to_string(),
             }
         }
@@ -55,10 +72,15 @@ impl Connection {
             .and_then(|()| stream.set_nodelay(true));
         prepared.map_err(|error| ArchiveError::cut("connecting", &error))?;
         Ok(Self {
-            stream,
+            stream: Stream::Plain(stream),
             patience,
             deadline: Instant::now() + patience.whole,
         })
+    }
+
+    /// Whether the line is encrypted, so that what was handed over need not have gone out.
+    pub(crate) const fn is_encrypted(&self) -> bool {
+        matches!(self.stream, Stream::Encrypted(_))
     }
 
     /// Waits for the peer as long as this from now on.
@@ -69,7 +91,11 @@ impl Connection {
 
     /// The address of this machine as the peer sees it.
     pub(crate) fn own_address(&self) -> Option<IpAddr> {
-        self.stream.local_addr().ok().map(|address| address.ip())
+        self.stream
+            .socket()
+            .local_addr()
+            .ok()
+            .map(|address| address.ip())
     }
 
     /// Sends one protocol data unit.
@@ -88,6 +114,7 @@ impl Connection {
             let wait = self.wait()?;
             let written = self
                 .stream
+                .socket()
                 .set_write_timeout(Some(wait))
                 .and_then(|()| self.stream.write(bytes));
             match written {
@@ -101,7 +128,12 @@ impl Connection {
                 Err(error) => self.or_wait("sending", &error)?,
             }
         }
-        Ok(())
+        loop {
+            match self.stream.flush() {
+                Ok(()) => return Ok(()),
+                Err(error) => self.or_wait("sending", &error)?,
+            }
+        }
     }
 
     /// Receives one protocol data unit.
@@ -128,6 +160,7 @@ impl Connection {
             let wait = self.wait()?;
             let read = self
                 .stream
+                .socket()
                 .set_read_timeout(Some(wait))
                 .and_then(|()| self.stream.read(&mut bytes[start..]));
             let count = match read {
@@ -163,6 +196,12 @@ impl Connection {
 
     /// What an error of the connection means; nothing when the same may be tried at once.
     fn or_wait(&self, during: &'static str, error: &io::Error) -> Result<(), ArchiveError> {
+        let inner = error.get_ref();
+        if let Some(secure) = inner.and_then(|inner| inner.downcast_ref::<rustls::Error>()) {
+            return Err(ArchiveError::Insecure {
+                reason: secure.to_string(),
+            });
+        }
         match error.kind() {
             io::ErrorKind::Interrupted => Ok(()),
             io::ErrorKind::WouldBlock | io::ErrorKind::TimedOut => {
@@ -210,7 +249,8 @@ mod tests {
         let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
         let port = listener.local_addr().expect("an address").port();
         std::thread::spawn(move || peer(listener.accept().expect("a caller").0));
-        Connection::connect("127.0.0.1", port, patience(milliseconds)).expect("connected")
+        let stream = TcpStream::connect(("127.0.0.1", port)).expect("connected");
+        Connection::of(stream, patience(milliseconds)).expect("prepared")
     }
 
     #[test]

@@ -21,7 +21,7 @@ use super::{
     command::{self, Command, written_implicitly},
 };
 use crate::{
-    address::{AeTitle, DimseAddress},
+    address::{AeTitle, DimseAddress, Encryption},
     archive::{Archive, WantedFilms},
     limits::Patience,
     object::{StoredObject, tests::sample},
@@ -38,6 +38,7 @@ fn archive(port: u16) -> DimseArchive {
             called: title("HOSTILE"),
             calling: title("PLUMBRAY"),
             receive_port: None,
+            encryption: Encryption::None,
         },
         Patience {
             connect: Duration::from_secs(2),

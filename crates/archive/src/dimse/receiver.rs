@@ -186,7 +186,7 @@ mod tests {
 
     use super::*;
     use crate::{
-        address::DimseAddress,
+        address::{DimseAddress, Encryption},
         archive::{Archive, WantedFilms},
         dimse::DimseArchive,
         object::{StoredObject, tests::sample},
@@ -222,6 +222,7 @@ mod tests {
                 called: title(called),
                 calling: title("SOMEBODY"),
                 receive_port: None,
+                encryption: Encryption::None,
             },
             patience,
         );

@@ -76,8 +76,12 @@ fn store(association: &mut Association, object: &StoredObject) -> Result<Accepte
     request.set_word(tags::PRIORITY, 0);
     request.set_uid(tags::AFFECTED_SOP_INSTANCE_UID, identity.instance.as_str());
     association.send_command(context, &request)?;
-    // Up to here the archive lacks at least the last byte, so it cannot have the object.
-    association.send_data(context, data_set)?;
+    // When this fails the archive lacks at least the last byte, unless encryption kept an error for later.
+    let sent = association.send_data(context, data_set);
+    sent.map_err(|error| SendError {
+        is_in_doubt: association.connection().is_encrypted(),
+        error,
+    })?;
     let in_doubt = |error| SendError {
         error,
         is_in_doubt: true,

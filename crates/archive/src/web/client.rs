@@ -1,18 +1,19 @@
 //! Requests over HTTP: encrypted where the address says so, never redirected, each wait with an end.
 
-use std::{fmt, fs, io::Read, path::Path, sync::Arc};
+use std::{fmt, io::Read, path::Path, sync::Arc};
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use ureq::{
     Agent, Body, SendBody,
     http::{HeaderValue, Response, header},
-    tls::{Certificate, PemItem, RootCerts, TlsConfig, parse_pem},
+    tls::{Certificate, RootCerts, TlsConfig},
 };
 use zeroize::Zeroizing;
 
 use super::failure;
 use crate::{
     address::{Login, WebAddress},
+    certificates,
     error::ArchiveError,
     limits::{self, Patience},
     secret::Secret,
@@ -144,40 +145,14 @@ fn authorization(
 
 /// Encryption that trusts those whom a file names, or those whom the system trusts.
 fn encryption(ca_file: Option<&Path>) -> Result<TlsConfig, ArchiveError> {
-    let certificates = match ca_file {
-        Some(path) => of_file(path)?,
-        None => rustls_native_certs::load_native_certs()
-            .certs
-            .iter()
-            .map(|certificate| Certificate::from_der(certificate).to_owned())
-            .collect(),
-    };
-    if certificates.is_empty() {
-        return Err(ArchiveError::Insecure {
-            reason: "this system trusts nobody to vouch for an archive".to_owned(),
-        });
-    }
-    Ok(TlsConfig::builder()
-        .unversioned_rustls_crypto_provider(Arc::new(rustls::crypto::ring::default_provider()))
-        .root_certs(RootCerts::Specific(Arc::new(certificates)))
-        .build())
-}
-
-fn of_file(path: &Path) -> Result<Vec<Certificate<'static>>, ArchiveError> {
-    let text = fs::read(path).map_err(|error| ArchiveError::file(path, error))?;
-    let certificates: Vec<Certificate<'static>> = parse_pem(&text)
-        .filter_map(|item| match item {
-            Ok(PemItem::Certificate(certificate)) => Some(certificate),
-            _ => None,
-        })
+    let trusted = certificates::trusted(ca_file)?
+        .iter()
+        .map(|certificate| Certificate::from_der(certificate).to_owned())
         .collect();
-    if certificates.is_empty() {
-        return Err(ArchiveError::file(
-            path,
-            "this file holds no certificate; it must be the clinic's CA certificate as PEM",
-        ));
-    }
-    Ok(certificates)
+    Ok(TlsConfig::builder()
+        .unversioned_rustls_crypto_provider(certificates::provider())
+        .root_certs(RootCerts::Specific(Arc::new(trusted)))
+        .build())
 }
 
 /// A text as part of an address (RFC 3986 2.1).

@@ -4,7 +4,8 @@ use std::{io::Write, path::PathBuf};
 
 use clap::{ArgGroup, Args, Subcommand};
 use plumbray_archive::{
-    Address, AeTitle, DimseAddress, Login, Place, WebAddress, forget_secret, keep_secret,
+    Address, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress, forget_secret,
+    keep_secret,
 };
 
 use super::{archive, book, book_path, secret};
@@ -41,7 +42,7 @@ enum What {
 struct AddArguments {
     /// The name by which to call it.
     name: String,
-    /// Its host, for one that speaks over DICOM associations. These are not encrypted.
+    /// Its host, for one that speaks over DICOM associations. Without --tls these are not encrypted.
     #[arg(long)]
     host: Option<String>,
     /// Its port.
@@ -75,8 +76,11 @@ struct AddArguments {
     /// The archive wants a token.
     #[arg(long, requires = "url")]
     bearer: bool,
+    /// Associations are encrypted.
+    #[arg(long, requires = "host")]
+    tls: bool,
     /// The certificate of the clinic's own authority, as PEM.
-    #[arg(long, value_name = "FILE", requires = "url")]
+    #[arg(long, value_name = "FILE")]
     ca_file: Option<PathBuf>,
 }
 
@@ -101,6 +105,13 @@ impl AddArguments {
                 called: self.called.0.clone(),
                 calling: self.calling.0.clone(),
                 receive_port: self.receive_port,
+                encryption: if self.tls {
+                    Encryption::Tls {
+                        ca_file: self.ca_file.clone(),
+                    }
+                } else {
+                    Encryption::None
+                },
             }),
             (None, url) => Place::Web(WebAddress {
                 url: url.clone().unwrap_or_default(),
@@ -161,8 +172,12 @@ fn in_words(address: &Address) -> String {
         Place::Dimse(dimse) => {
             let port = dimse.receive_port;
             let receives = port.map_or_else(String::new, |port| format!(", receives on {port}"));
+            let encrypted = match dimse.encryption {
+                Encryption::None => "not encrypted",
+                Encryption::Tls { .. } => "encrypted",
+            };
             format!(
-                "{name}: {} at {}:{}, called by {}{receives}; not encrypted",
+                "{name}: {} at {}:{}, called by {}{receives}; {encrypted}",
                 dimse.called, dimse.host, dimse.port, dimse.calling
             )
         }
