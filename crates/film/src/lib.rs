@@ -37,7 +37,7 @@ mod summary;
 mod window;
 
 pub use coverage::Coverage;
-pub use dicom::directory_films;
+pub use dicom::{DataSet, Element, Encoding, Located, directory_films, locate, name_in_words};
 pub use disc::{
     Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
 };

@@ -1,8 +1,11 @@
-//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray export`, `plumbray landmarks`,
-//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray archives`, `plumbray cohort`,
+//! `plumbray compare`, `plumbray export`, `plumbray fetch`, `plumbray find`, `plumbray landmarks`,
+//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`,
+//! `plumbray send`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
 mod agreement_text;
+mod archive;
 mod cohort;
 mod compare;
 mod export;
@@ -70,6 +73,14 @@ enum Job {
     PracticeSet(practice_set::PracticeSetArguments),
     /// Tell how far readers of the same films agree, with each other and with themselves.
     Agreement(agreement::AgreementArguments),
+    /// List the image archives that this workstation knows; add, remove and try them.
+    Archives(archive::ArchivesArguments),
+    /// List the studies that an archive has.
+    Find(archive::FindArguments),
+    /// Fetch films from an archive into a folder.
+    Fetch(archive::FetchArguments),
+    /// Send films to an archive, by way of a queue that waits for it.
+    Send(archive::SendArguments),
 }
 
 #[derive(Debug, Args)]
@@ -418,6 +429,10 @@ impl CommandLine {
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
             Some(Job::Export(arguments)) => export::export(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
+            Some(Job::Archives(arguments)) => archive::archives(&arguments, output)?,
+            Some(Job::Find(arguments)) => archive::find(&arguments, output)?,
+            Some(Job::Fetch(arguments)) => return archive::fetch(&arguments, output),
+            Some(Job::Send(arguments)) => return archive::send(&arguments, output),
             Some(Job::Agreement(arguments)) => agreement::agreement(&arguments, output)?,
             Some(Job::PracticeSet(arguments)) => practice_set::practice_set(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),

@@ -13,23 +13,26 @@ use crate::error::FilmProblem;
 
 /// How the elements of a data set are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Encoding {
+pub struct Encoding {
     /// Whether each element names its value representation.
-    pub(super) explicit: bool,
+    pub explicit: bool,
     /// Whether the most significant byte comes first.
-    pub(super) big_endian: bool,
+    pub big_endian: bool,
 }
 
 impl Encoding {
-    pub(super) const IMPLICIT_LITTLE: Self = Self {
+    /// Implicit VR Little Endian, the default of the network (PS3.5 A.1).
+    pub const IMPLICIT_LITTLE: Self = Self {
         explicit: false,
         big_endian: false,
     };
-    pub(super) const EXPLICIT_LITTLE: Self = Self {
+    /// Explicit VR Little Endian (PS3.5 A.2), also around compressed pixels.
+    pub const EXPLICIT_LITTLE: Self = Self {
         explicit: true,
         big_endian: false,
     };
-    pub(super) const EXPLICIT_BIG: Self = Self {
+    /// Explicit VR Big Endian, retired.
+    pub const EXPLICIT_BIG: Self = Self {
         explicit: true,
         big_endian: true,
     };
@@ -53,20 +56,25 @@ impl Encoding {
 
 /// One element with its value as it stands in the file.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Element<'a> {
-    pub(super) tag: Tag,
-    pub(super) vr: VR,
-    pub(super) bytes: &'a [u8],
+pub struct Element<'a> {
+    /// Which element.
+    pub tag: Tag,
+    /// Its value representation, as written or as the dictionary says.
+    pub vr: VR,
+    /// Its value.
+    pub bytes: &'a [u8],
     /// Whether the value was ended by a delimiter instead of a declared length: a sequence, or
     /// encapsulated pixels.
-    pub(super) is_delimited: bool,
+    pub is_delimited: bool,
 }
 
 /// The elements of one level of a data set.
 #[derive(Clone, Debug)]
-pub(super) struct DataSet<'a> {
-    pub(super) elements: Vec<Element<'a>>,
-    pub(super) encoding: Encoding,
+pub struct DataSet<'a> {
+    /// The elements, in the order of the file.
+    pub elements: Vec<Element<'a>>,
+    /// How they are written.
+    pub encoding: Encoding,
 }
 
 const ITEM: Tag = Tag(0xFFFE, 0xE000);
@@ -87,7 +95,7 @@ impl<'a> DataSet<'a> {
     ///
     /// # Errors
     /// When an element does not fit into the file or the structure contradicts itself.
-    pub(super) fn read(bytes: &'a [u8], encoding: Encoding) -> Result<Self, FilmProblem> {
+    pub fn read(bytes: &'a [u8], encoding: Encoding) -> Result<Self, FilmProblem> {
         let mut cursor = Cursor::new(bytes);
         let mut elements: Vec<Element<'a>> = Vec::new();
         let mut has_pixels = false;
@@ -134,6 +142,23 @@ impl<'a> DataSet<'a> {
         }
     }
 
+    /// Reads the elements up to and with `last` of a data set of which only the beginning may be there.
+    ///
+    /// An element that is cut ends the reading, so that the first part of a long data set will do.
+    #[must_use]
+    pub fn read_up_to(bytes: &'a [u8], encoding: Encoding, last: Tag) -> Self {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements: Vec<Element<'a>> = Vec::new();
+        while elements.len() < MOST_ELEMENTS
+            && let Some(header) = cursor.element_header(encoding)
+            && header.tag <= last
+            && let Ok(element) = cursor.value(&header, encoding, 0)
+        {
+            elements.push(element);
+        }
+        Self { elements, encoding }
+    }
+
     /// The elements of the first group only, such as the file meta group, and what follows them.
     pub(super) fn read_group(
         bytes: &'a [u8],
@@ -157,12 +182,13 @@ impl<'a> DataSet<'a> {
     }
 
     /// The element with this tag.
-    pub(super) fn element(&self, tag: Tag) -> Option<&Element<'a>> {
+    #[must_use]
+    pub fn element(&self, tag: Tag) -> Option<&Element<'a>> {
         self.elements.iter().find(|element| element.tag == tag)
     }
 
     /// The items of a sequence, up to the first damaged one; none when it is absent.
-    pub(super) fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
+    pub fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
         self.placed_items(tag).map(|(_, item)| item)
     }
 
@@ -182,7 +208,8 @@ impl<'a> DataSet<'a> {
     }
 
     /// The first item of a sequence.
-    pub(super) fn first_item(&self, tag: Tag) -> Option<Self> {
+    #[must_use]
+    pub fn first_item(&self, tag: Tag) -> Option<Self> {
         self.items(tag).next()
     }
 }
@@ -510,6 +537,16 @@ mod tests {
             ),
             "{problem}"
         );
+    }
+
+    #[test]
+    fn the_beginning_of_a_cut_data_set_is_read() {
+        let bytes = [ROWS.as_slice(), b"\x28\x00\x11\x00US\xff\x00\x07\x00"].concat();
+        let data_set = DataSet::read_up_to(&bytes, Encoding::EXPLICIT_LITTLE, tags::PIXEL_DATA);
+        assert_eq!(data_set.word(tags::ROWS), Some(7), "before the cut");
+        assert_eq!(data_set.elements.len(), 1, "the cut element is left out");
+        let none = DataSet::read_up_to(&bytes, Encoding::EXPLICIT_LITTLE, tags::MODALITY);
+        assert!(none.elements.is_empty(), "no further than asked for");
     }
 
     #[test]

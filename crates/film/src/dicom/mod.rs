@@ -37,9 +37,7 @@ use dicom_dictionary_std::tags;
 use self::{
     colour::Arrangement,
     compressed::Compression,
-    element::DataSet,
     functional_groups::FunctionalGroups,
-    header::Located,
     image_header::{Colours, ImageHeader},
     native::Frame,
 };
@@ -52,7 +50,12 @@ use crate::{
     sixteen_bits::Coded,
 };
 
-pub use self::directory::films as directory_films;
+pub use self::{
+    directory::films as directory_films,
+    element::{DataSet, Element, Encoding},
+    header::{Located, locate},
+    patient::name_in_words,
+};
 pub(crate) use self::{
     patient::read as patient,
     summary::{Summed, read as summed},

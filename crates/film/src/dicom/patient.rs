@@ -28,7 +28,8 @@ pub(super) fn identity(data_set: &DataSet<'_>) -> PatientIdentity {
 
 /// A person name (PS3.5 6.2.1.1) as it is written in a line: family name first. Of its groups (alphabetic,
 /// ideographic, phonetic) the first that is there is taken.
-fn name_in_words(name: &str) -> String {
+#[must_use]
+pub fn name_in_words(name: &str) -> String {
     let group = name.split('=').find(|group| !group.trim().is_empty());
     let parts: Vec<&str> = group
         .unwrap_or_default()
