@@ -30,9 +30,18 @@ fn child_whose_disk_is_full() {
     let object = opened(&sample("alder-ap.dcm"));
     let queue = Queue::open(&folder.join("queue")).expect("opened");
     let refused = queue.add("Clinic", &object, Timestamp::now());
-    assert!(matches!(refused, Err(QueueError::Disk { .. })), "{refused:?}");
-    assert!(queue.listing().expect("listed").jobs.is_empty(), "nothing was promised");
-    assert!(files(&folder.join("queue/objects")).is_empty(), "nothing is left");
+    assert!(
+        matches!(refused, Err(QueueError::Disk { .. })),
+        "{refused:?}"
+    );
+    assert!(
+        queue.listing().expect("listed").jobs.is_empty(),
+        "nothing was promised"
+    );
+    assert!(
+        files(&folder.join("queue/objects")).is_empty(),
+        "nothing is left"
+    );
 
     let address = associations(port.parse().expect("a port"), "ARCHIVE", None);
     let archive = open_with(&address, None, patience()).expect("opened");
@@ -56,7 +65,9 @@ fn a_full_disk_is_told_and_nothing_half_written_stays() {
     let server = dcmqrscp(free_port(), &["+xs", "-xs"]);
     let address = associations(server.port, "ARCHIVE", None);
     let archive = open_with(&address, None, patience()).expect("opened");
-    archive.send(&opened(&sample("alder-ap.dcm"))).expect("sent");
+    archive
+        .send(&opened(&sample("alder-ap.dcm")))
+        .expect("sent");
     let folder = temporary("full");
     // The shell sets the limit, in blocks of 512 bytes, and lets writes beyond it fail instead of ending the process.
     let status = Command::new("sh")
