@@ -5,6 +5,8 @@
 //! [`GreyScale`] that makes greys of them, and the [`FilmFacts`] that the file states.
 //! `docs/films.md` says what is read, what is refused and why.
 //!
+//! [`locate`] and [`DataSet`] read the structure of a DICOM file or message alone, for what talks to an archive.
+//!
 //! Files are hostile until proven otherwise: nothing is allocated that the size of the file does not
 //! support, every number of a header is checked once where it is read, and decoders from elsewhere
 //! run behind a fence that makes an error of a panic.

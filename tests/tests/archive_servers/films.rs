@@ -75,7 +75,7 @@ pub(crate) fn opened(path: &Path) -> StoredObject {
 
 /// Writes elements of a file anew.
 pub(crate) fn modify(path: &Path, elements: &[&str]) {
-    let mut command = dcmtk("dcmodify");
+    let mut command = Command::new("dcmodify");
     command.arg("--no-backup");
     for element in elements {
         command.args(["--insert", element]);
@@ -86,14 +86,8 @@ pub(crate) fn modify(path: &Path, elements: &[&str]) {
 /// The same film, its pixels uncompressed, written explicitly.
 pub(crate) fn uncompressed(path: &Path, into: &Path) -> PathBuf {
     let target = into.join("uncompressed.dcm");
-    run(dcmtk("dcmdjpeg").arg(path).arg(&target));
+    run(Command::new("dcmdjpeg").arg(path).arg(&target));
     target
-}
-
-fn dcmtk(program: &str) -> Command {
-    let mut command = Command::new(program);
-    command.env("DCMDICTPATH", "/usr/share/libdcmtk17/dicom.dic");
-    command
 }
 
 fn run(command: &mut Command) {

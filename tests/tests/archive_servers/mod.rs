@@ -67,7 +67,6 @@ impl Server {
         let process = Command::new(program)
             .args(arguments)
             .current_dir(folder.path())
-            .env("DCMDICTPATH", "/usr/share/libdcmtk17/dicom.dic")
             .stdin(Stdio::null())
             .stdout(log)
             .stderr(errors)

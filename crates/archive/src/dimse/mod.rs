@@ -20,6 +20,7 @@ use std::path::Path;
 
 use dicom_dictionary_std::{tags, uids};
 
+pub(crate) use self::status::DUPLICATE;
 pub use self::status::{Status, StatusKind};
 use self::{
     association::{Association, Proposal},

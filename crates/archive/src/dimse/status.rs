@@ -1,5 +1,8 @@
 //! What an archive's answer means: status codes in words (PS3.7 annex C; PS3.4 B.2.3, C.4.1, C.4.2, C.4.3).
 
+/// Duplicate SOP Instance (PS3.7 C.5.6): the archive has the object already, so it has what it was to get.
+pub(crate) const DUPLICATE: u16 = 0x0111;
+
 /// The status of a response.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Status {

@@ -5,7 +5,7 @@ use dicom_dictionary_std::{tags, uids};
 use super::{
     association::{Association, Proposal},
     command::{self, Command},
-    status::StatusKind,
+    status::{DUPLICATE, StatusKind},
 };
 use crate::{
     address::DimseAddress,
@@ -98,8 +98,7 @@ fn store(association: &mut Association, object: &StoredObject) -> Result<Accepte
         StatusKind::Warning => Ok(Accepted {
             warning: Some(status.in_words()),
         }),
-        // An archive that has the object already has what it was to get.
-        StatusKind::Failure if status.code() == 0x0111 => Ok(Accepted {
+        StatusKind::Failure if status.code() == DUPLICATE => Ok(Accepted {
             warning: Some(status.in_words()),
         }),
         _ => Err(ArchiveError::Refused {

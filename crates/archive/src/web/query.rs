@@ -1,5 +1,7 @@
 //! Questions over the web (QIDO-RS, PS3.18 10.6).
 
+use std::time::Instant;
+
 use dicom_core::Tag;
 use dicom_dictionary_std::tags;
 use ureq::http::StatusCode;
@@ -83,8 +85,14 @@ pub(crate) fn find_studies(client: &Client, wanted: &Wanted) -> Result<FoundStud
             found.studies.truncate(limits::STUDIES_LOOKED_INTO);
             found.is_complete = false;
         }
+        let begun = Instant::now();
         let mut kept = Vec::new();
         for study in found.studies {
+            if begun.elapsed() > client.patience().whole {
+                return Err(ArchiveError::TooSlow {
+                    seconds: client.patience().whole.as_secs(),
+                });
+            }
             if found::has_body_part(&series_of(client, &study.study)?, part) {
                 kept.push(study);
             }
@@ -103,10 +111,18 @@ fn series_of(client: &Client, study: &Uid) -> Result<Vec<FoundSeries>, ArchiveEr
 /// The series of a study, with their films.
 pub(crate) fn find_films(client: &Client, study: &Uid) -> Result<Vec<FoundSeries>, ArchiveError> {
     let mut series = series_of(client, study)?;
-    for one in &mut series {
-        let path = format!("studies/{study}/series/{}/instances", one.series);
-        let (answers, _is_complete) = ask(client, &Question::at(&path).asking(&FILM_ANSWERS))?;
-        one.films = answers.iter().filter_map(FoundFilm::of).collect();
+    let question = Question::at(&format!("studies/{study}/instances"))
+        .asking(&[tags::SERIES_INSTANCE_UID])
+        .asking(&FILM_ANSWERS);
+    let (answers, _is_complete) = ask(client, &question)?;
+    for answer in &answers {
+        let of = answer.uid(tags::SERIES_INSTANCE_UID);
+        let place = series
+            .iter_mut()
+            .find(|one| Some(&one.series) == of.as_ref());
+        if let Some((place, film)) = place.zip(FoundFilm::of(answer)) {
+            place.films.push(film);
+        }
     }
     Ok(found::series_in_order(series))
 }

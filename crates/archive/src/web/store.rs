@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{
     archive::{Accepted, SendError},
-    dimse::Status,
+    dimse::{DUPLICATE, Status},
     error::ArchiveError,
     object::StoredObject,
 };
@@ -69,6 +69,11 @@ fn judged(answer: &JsonDataSet, object: &StoredObject) -> Result<Accepted, SendE
     if let Some(failed) = named(tags::FAILED_SOP_SEQUENCE) {
         let code = code_of(failed, tags::FAILURE_REASON).unwrap_or(0x0110);
         let status = Status::new(code, None);
+        if code == DUPLICATE {
+            return Ok(Accepted {
+                warning: Some(status.in_words()),
+            });
+        }
         return Err(ArchiveError::Refused {
             answer: status.in_words(),
             is_transient: status.is_transient(),
