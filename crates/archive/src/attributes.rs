@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use dicom_core::{Tag, VR};
 use dicom_dictionary_std::tags;
-use plumbray_film::{DataSet, Encoding, name_in_words};
+use plumbray_film::{DataSet, Encoding, name_in_words, text_in_character_sets};
 
-use crate::{error::ArchiveError, text::CharacterSets, uid::Uid};
+use crate::{error::ArchiveError, uid::Uid};
 
 /// The attributes of one answer that have text or a whole number, each with its values.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -19,7 +19,7 @@ impl Attributes {
     /// When it is no data set.
     pub(crate) fn of_data_set(bytes: &[u8], encoding: Encoding) -> Result<Self, ArchiveError> {
         let data_set = DataSet::read(bytes, encoding).map_err(ArchiveError::protocol)?;
-        let sets = CharacterSets::new(data_set.texts(tags::SPECIFIC_CHARACTER_SET));
+        let sets = data_set.texts(tags::SPECIFIC_CHARACTER_SET);
         let mut attributes = BTreeMap::new();
         for element in &data_set.elements {
             let values = match element.vr {
@@ -29,9 +29,10 @@ impl Attributes {
                     .map(ToString::to_string)
                     .collect(),
                 VR::SQ | VR::OB | VR::OW | VR::UN => continue,
-                VR::LT | VR::ST | VR::UT => vec![trimmed(&sets.decoded(element.bytes))],
-                _ => sets
-                    .decoded(element.bytes)
+                VR::LT | VR::ST | VR::UT => {
+                    vec![trimmed(&text_in_character_sets(element.bytes, &sets))]
+                }
+                _ => text_in_character_sets(element.bytes, &sets)
                     .split('\\')
                     .map(trimmed)
                     .collect(),

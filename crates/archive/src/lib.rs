@@ -22,7 +22,6 @@ mod object;
 mod queue;
 mod secret;
 mod sop_class;
-mod text;
 mod uid;
 mod wanted;
 mod web;

@@ -39,7 +39,10 @@ mod summary;
 mod window;
 
 pub use coverage::Coverage;
-pub use dicom::{DataSet, Element, Encoding, Located, directory_films, locate, name_in_words};
+pub use dicom::{
+    DataSet, Element, Encoding, Located, directory_films, locate, name_in_words,
+    text_in_character_sets,
+};
 pub use disc::{
     Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
 };

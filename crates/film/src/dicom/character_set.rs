@@ -11,7 +11,8 @@ use encoding_rs::{
 /// UTF-8 and else for Latin-1, as writers that say nothing mean them. What cannot be read is replaced.
 ///
 /// With several values or one that starts with "ISO 2022", escape sequences switch between sets.
-pub(super) fn decoded(bytes: &[u8], sets: &[String]) -> String {
+#[must_use]
+pub fn decoded(bytes: &[u8], sets: &[String]) -> String {
     let first = sets.first().map_or("", String::as_str);
     let switches = sets.len() > 1 || first.starts_with("ISO 2022");
     let initial = initial(first);
@@ -65,6 +66,8 @@ enum LowerHalf {
     Kanji,
     /// Pairs of JIS X 0212.
     MoreKanji,
+    /// Katakana of JIS X 0201.
+    Katakana,
 }
 
 const ESCAPE: u8 = 0x1B;
@@ -113,6 +116,10 @@ fn run_in_words(run: &[u8], lower: LowerHalf, upper: Option<&'static Encoding>) 
             let pairs: Vec<u8> = run.iter().map(|byte| byte | 0x80).collect();
             plain(&pairs, EUC_JP)
         }
+        LowerHalf::Katakana => {
+            let katakana: Vec<u8> = run.iter().map(|byte| byte | 0x80).collect();
+            plain(&katakana, SHIFT_JIS)
+        }
         LowerHalf::MoreKanji => {
             let pairs = run.chunks(2).flat_map(|pair| {
                 let marked = pair.iter().map(|byte| byte | 0x80);
@@ -131,7 +138,8 @@ enum Switched {
 /// What an escape sequence switches to, and its length without the escape (PS3.3 tables C.12-3 and C.12-4).
 fn switched(sequence: &[u8]) -> Option<(Switched, usize)> {
     use Switched::{Lower, Upper};
-    let known: [(&[u8], Switched); 20] = [
+    let known: [(&[u8], Switched); 21] = [
+        (b"(I", Lower(LowerHalf::Katakana)),
         (b"(B", Lower(LowerHalf::Ascii)),
         (b"(J", Lower(LowerHalf::Ascii)),
         (b"$B", Lower(LowerHalf::Kanji)),
@@ -161,6 +169,8 @@ fn switched(sequence: &[u8]) -> Option<(Switched, usize)> {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     fn read(bytes: &[u8], sets: &[&str]) -> String {
@@ -196,6 +206,34 @@ mod tests {
         assert_eq!(read("Zoë".as_bytes(), &[]), "Zoë", "UTF-8 without a name");
         assert_eq!(read(b"Zo\xeb", &[]), "Zoë", "Latin-1 without a name");
         assert_eq!(read(b"\xcd\xf5", &["GB18030"]), "王", "GB18030");
+    }
+
+    #[test]
+    fn cyrillic_chinese_and_katakana_are_read() {
+        for (bytes, sets, expected) in [
+            (&b"\xbb\xee\xda"[..], &["ISO_IR 144"][..], "Люк"),
+            (
+                b"Zhang^XiaoDong=\x1b$)A\xd5\xc5^\x1b$)A\xd0\xa1\xb6\xab",
+                &["", "ISO 2022 IR 58"],
+                "Zhang^XiaoDong=张^小东",
+            ),
+            (b"\x1b(I\x54\x1b(B", &["", "ISO 2022 IR 13"], "ﾔ"),
+            ("Wang=王".as_bytes(), &["ISO_IR 192"], "Wang=王"),
+        ] {
+            assert_eq!(read(bytes, sets), expected, "{sets:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_become_some_text(
+            bytes in proptest::collection::vec(
+                prop_oneof![Just(ESCAPE), Just(b'$'), Just(b'('), any::<u8>()], 0..60),
+            set in "(ISO_IR 100|ISO 2022 IR 87|ISO_IR 192|ISO_IR 166|GB18030|nonsense|)",
+        ) {
+            let text = read(&bytes, &[&set, "ISO 2022 IR 149"]);
+            prop_assert!(text.len() <= 4 * bytes.len(), "no more than a character a byte");
+        }
     }
 
     #[test]

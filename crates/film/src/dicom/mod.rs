@@ -51,6 +51,7 @@ use crate::{
 };
 
 pub use self::{
+    character_set::decoded as text_in_character_sets,
     directory::films as directory_films,
     element::{DataSet, Element, Encoding},
     header::{Located, locate},
