@@ -145,8 +145,12 @@ pub fn files_line(program: &str, study_file: &str, study: &Study) -> String {
         if let Some(film) = study.film(view) {
             let digits = film.hash.to_string();
             let (first, last) = (digits.get(..8), digits.get(digits.len() - 4..));
+            let picture = match film.picture.get() {
+                1 => String::new(),
+                later => format!(", picture {later}"),
+            };
             parts.push(format!(
-                "{} film {}…{}",
+                "{} film {}…{}{picture}",
                 view.name_in_sentence(),
                 first.unwrap_or_default(),
                 last.unwrap_or_default()

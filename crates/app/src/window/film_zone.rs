@@ -7,7 +7,11 @@ use egui::{
 use plumbray_anatomy::{Calibration, FilmPoint, View};
 
 use super::{
-    WindowState, film_hand, film_marks, number, practise,
+    WindowState, film_hand, film_marks,
+    film_menu::{self, film_menu_ui},
+    number,
+    picture_picker::picture_picker_ui,
+    practise,
     theme::{self, film, size},
 };
 use crate::{
@@ -50,6 +54,8 @@ pub(crate) fn film_zone_ui(
     view: View,
     commands: &mut Vec<Command>,
 ) {
+    let rest = picture_picker_ui(ui, workbench, view, commands);
+    let ui = &mut ui.new_child(egui::UiBuilder::new().max_rect(rest));
     let Some((rect, open, map)) = shown_in(ui, workbench, view, commands) else {
         return;
     };
@@ -64,6 +70,13 @@ pub(crate) fn film_zone_ui(
     state
         .painter_of(view)
         .film_ui(&painter, &map, &open.pyramid, &open.view.look);
+    if let Some(graphics) = open.graphics.as_ref()
+        && open.view.shows_graphics
+        && !workbench.view().bare
+    {
+        let drawing = state.graphics_of(view);
+        drawing.graphics_ui(&painter, &map, graphics, film::FILE_GRAPHICS, film::HALO);
+    }
     let takes_keys = workbench.view().active == Some(view)
         && workbench.view().overlay.is_none()
         && ui.memory(|memory| memory.focused().is_none());
@@ -72,7 +85,8 @@ pub(crate) fn film_zone_ui(
         if !workbench.view().bare {
             let between_captions = painter.with_clip_rect(map.viewport());
             practise::lesson_marks_ui(&between_captions, &map, workbench, handed_in, view);
-            caption_ui(ui, rect, workbench, (view, Some("handed in")), open, &map);
+            let what = (view, Some("handed in"));
+            caption_ui(ui, rect, workbench, what, open, &map, commands);
         }
         return;
     }
@@ -110,7 +124,7 @@ pub(crate) fn film_zone_ui(
             .offered_tracing(view)
             .is_some()
             .then_some("proposal");
-        caption_ui(ui, rect, workbench, (view, what), open, &map);
+        caption_ui(ui, rect, workbench, (view, what), open, &map, commands);
     }
     active_edge_ui(ui, rect, workbench, view);
 }
@@ -315,12 +329,13 @@ pub(super) fn looked(
 
 /// Draws what a film is into its corners; beside its view and side stands what it shows beyond the film itself.
 pub(super) fn caption_ui(
-    ui: &Ui,
+    ui: &mut Ui,
     rect: Rect,
     workbench: &Workbench,
     (view, what): (View, Option<&str>),
     open: &OpenFilm,
     map: &ScreenFromFilm,
+    commands: &mut Vec<Command>,
 ) {
     let small = FontId::proportional(size::SMALLEST);
     let strong = FontId::new(size::SMALLEST, theme::semibold());
@@ -379,8 +394,9 @@ pub(super) fn caption_ui(
             ""
         }
     );
+    film_menu_ui(ui, inner.left_bottom(), workbench, (view, open), commands);
     painter.text(
-        inner.left_bottom(),
+        inner.left_bottom() + vec2(film_menu::BUTTON, 0.0),
         Align2::LEFT_BOTTOM,
         look,
         small.clone(),
@@ -404,7 +420,7 @@ pub(super) fn caption_ui(
 }
 
 /// A film value with commas between thousands.
-fn grouped(value: f32) -> String {
+pub(super) fn grouped(value: f32) -> String {
     let plain = number::plain(f64::from(value), 0);
     let (sign, digits) = match plain.strip_prefix('\u{2212}') {
         Some(digits) => ("\u{2212}", digits.to_owned()),

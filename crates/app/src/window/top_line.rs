@@ -278,7 +278,11 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             }
         }
         let question = match workbench.study().side {
-            Some(choice) => format!("Which foot? {} proposes", source_name(choice.source)),
+            Some(choice) => {
+                let attribute = workbench.side_attribute();
+                let source = attribute.unwrap_or_else(|| source_name(choice.source));
+                format!("Which foot? {source} proposes")
+            }
             None => "Which foot?".to_owned(),
         };
         ui.label(

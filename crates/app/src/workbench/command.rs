@@ -126,6 +126,8 @@ pub enum Command {
     DeletePoint(View, Landmark),
     /// Take everything of a step away.
     DeleteStep(TraceStep),
+    /// Take everything away that is traced on the film of a view.
+    DeleteTracing(View),
     /// Select a point.
     SelectPoint(View, Landmark),
     /// Select the next point in anatomical order.
@@ -187,6 +189,16 @@ pub enum Command {
     Invert,
     /// Show the film through the next of its windows.
     NextWindow,
+    /// Show a film through this one of its own windows.
+    ShowWindow(View, usize),
+    /// Show or hide the graphics that the file lays over the active film.
+    Graphics,
+    /// Show and measure this picture of a film that holds several.
+    ShowPicture(View, u32),
+    /// Show and measure the next picture of the active film.
+    NextPicture,
+    /// Show and measure the picture before this one of the active film.
+    PreviousPicture,
     /// Hide or show everything over the films.
     SetBare(bool),
 
@@ -301,6 +313,7 @@ impl Command {
                 Self::AskExportLandmarks(view),
                 Self::AskImportLandmarks(view),
                 Self::Activate(view),
+                Self::DeleteTracing(view),
             ]);
         }
         listed.extend([
@@ -314,6 +327,9 @@ impl Command {
             Self::Mirror,
             Self::Invert,
             Self::NextWindow,
+            Self::Graphics,
+            Self::NextPicture,
+            Self::PreviousPicture,
             Self::SetTheme(ThemeChoice::Dark),
             Self::SetTheme(ThemeChoice::Light),
             Self::SetTheme(ThemeChoice::System),
@@ -340,6 +356,18 @@ impl Command {
             }
             // They would turn the film that is traced, which nobody sees then.
             Self::Zoom(_) | Self::Turn(_) | Self::Mirror if compares => false,
+            Self::NextPicture | Self::PreviousPicture => {
+                !compares
+                    && workbench.planning().is_none()
+                    && workbench
+                        .picture_beside(*self == Self::NextPicture)
+                        .is_some()
+            }
+            Self::ShowPicture(view, number) => workbench
+                .several_pictures(*view)
+                .is_some_and(|frame| (1..=frame.count).contains(number)),
+            Self::Graphics => !compares && workbench.has_graphics(),
+            Self::DeleteTracing(view) => workbench.is_traced(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
@@ -401,6 +429,7 @@ impl Command {
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
             | Self::Look(view, _)
+            | Self::ShowWindow(view, _)
             | Self::NoteDrawn(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),

@@ -48,6 +48,7 @@ impl Workbench {
         self.keep_open_films(&left);
         self.note_change(&format!("{way}: {change}"));
         self.offer_what_was_undone(change, &left);
+        self.follow_pictures();
         self.refresh();
         self.save();
     }

@@ -97,6 +97,17 @@ impl Workbench {
                 self.with_active_view(|view| view.look.inverted = !view.look.inverted);
             }
             Command::NextWindow => self.next_window(),
+            Command::ShowWindow(view, index) => self.show_window(view, index),
+            Command::Graphics => {
+                self.with_active_view(|view| view.shows_graphics = !view.shows_graphics);
+            }
+            Command::ShowPicture(view, number) => self.show_picture(view, number),
+            Command::NextPicture | Command::PreviousPicture => {
+                let beside = self.picture_beside(command == Command::NextPicture);
+                if let Some((view, number)) = beside {
+                    self.show_picture(view, number);
+                }
+            }
             _ => {}
         }
     }
@@ -143,19 +154,25 @@ impl Workbench {
         let Some(view) = self.view.active else {
             return;
         };
+        let Some(open) = self.film(view) else {
+            return;
+        };
+        let count = open.film.grey().windows.len();
+        let next = open.view.named_window.map_or(0, |at| (at + 1) % count);
+        self.show_window(view, next);
+    }
+
+    /// Shows a film through one of its own windows, as dark or bright as it was; nothing where it has no such window.
+    fn show_window(&mut self, view: View, index: usize) {
         let Some(open) = &mut self.films[view as usize] else {
             return;
         };
-        let windows = &open.film.grey().windows;
-        let next = open
-            .view
-            .named_window
-            .map_or(0, |at| (at + 1) % windows.len());
-        let inverted = open.view.look.inverted;
-        open.view.look = FilmLook {
-            inverted,
-            ..FilmLook::of_window(&windows[next])
-        };
-        open.view.named_window = Some(next);
+        if let Some(window) = open.film.grey().windows.get(index) {
+            open.view.look = FilmLook {
+                inverted: open.view.look.inverted,
+                ..FilmLook::of_window(window)
+            };
+            open.view.named_window = Some(index);
+        }
     }
 }
