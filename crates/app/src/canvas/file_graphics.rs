@@ -219,3 +219,64 @@ fn block_for(screen_pixels_per_film_pixel: f64, graphics: &FileGraphics) -> usiz
     }
     block
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A line of one pixel's width along the fourth of nine rows.
+    fn line() -> FileGraphics {
+        FileGraphics {
+            left: 20,
+            top: 30,
+            width: 9,
+            height: 9,
+            covered: (0..81).map(|index| index / 9 == 3).collect(),
+        }
+    }
+
+    #[test]
+    fn a_thin_line_stays_whole_in_squares_of_any_size() {
+        for block in [1, 2, 4, 8] {
+            let image = line().image(block, Color32::WHITE, Color32::BLACK);
+            let [columns, rows] = line().size_in(block);
+            assert_eq!(image.size, [columns + 2, rows + 2], "with a rim, {block}");
+            let row = 3 / block + 1;
+            let is_ink =
+                |column: usize| image.pixels[row * (columns + 2) + column] == Color32::WHITE;
+            assert!((1..=columns).all(is_ink), "squares of {block}");
+        }
+    }
+
+    #[test]
+    fn a_halo_goes_around_what_is_covered_and_no_further() {
+        let image = line().image(1, Color32::WHITE, Color32::BLACK);
+        let column = |row: usize| image.pixels[row * 11 + 5];
+        let expected = [
+            Color32::TRANSPARENT,
+            Color32::BLACK,
+            Color32::WHITE,
+            Color32::BLACK,
+            Color32::TRANSPARENT,
+        ];
+        assert_eq!([2, 3, 4, 5, 6].map(column), expected, "rows about the line");
+    }
+
+    #[test]
+    fn squares_are_about_a_pixel_of_the_screen() {
+        let squares = [1.0, 0.6, 0.5, 0.26, 0.25, 3.0].map(|zoom| block_for(zoom, &line()));
+        assert_eq!(squares, [1, 1, 2, 2, 4, 1], "by zoom");
+        assert_eq!(
+            block_for(0.0, &line()),
+            LARGEST_BLOCK,
+            "a zone without area"
+        );
+    }
+
+    #[test]
+    fn what_lies_beside_the_film_is_left_out() {
+        assert_eq!(on_film(-3, 2, 10), None, "before it");
+        assert_eq!(on_film(-3, 3, 10), Some(0), "its first column");
+        assert_eq!(on_film(8, 2, 10), None, "beyond it");
+    }
+}

@@ -1,12 +1,15 @@
 //! The menu at the foot of a film: its windows by name, the graphics of its file, its tracing.
 
-use egui::{Pos2, Rect, RichText, Role, Ui, WidgetInfo, containers::menu::MenuButton, pos2, vec2};
+use egui::{
+    Pos2, Rect, RichText, Role, ScrollArea, Ui, WidgetInfo, containers::menu::MenuButton, pos2,
+    vec2,
+};
 use plumbray_anatomy::View;
 use plumbray_film::{GreyScale, Window};
 
 use super::{
     film_zone::grouped,
-    theme::{film, size},
+    theme::{self, film, size},
     widgets,
 };
 use crate::workbench::{Command, OpenFilm, Workbench};
@@ -14,6 +17,8 @@ use crate::workbench::{Command, OpenFilm, Workbench};
 /// How wide the button is that opens the menu.
 pub(super) const BUTTON: f32 = 22.0;
 const BUTTON_HEIGHT: f32 = 18.0;
+/// Files with more windows than fit into this height are scrolled.
+const MOST_HEIGHT: f32 = 320.0;
 
 /// Draws the button with the menu; `corner` is its lower left corner.
 pub(super) fn film_menu_ui(
@@ -50,27 +55,29 @@ fn entries_ui(
     commands: &mut Vec<Command>,
 ) {
     ui.set_max_width(320.0);
+    let edge = egui::Stroke::new(1.0, theme::tokens(ui).faint);
     ui.label(widgets::soft(ui, "Window"));
-    let names = window_names(open.film.grey());
-    for (index, name) in names.into_iter().enumerate() {
-        let is_current = open.view.named_window == Some(index);
-        if ui.radio(is_current, name).clicked() {
-            commands.push(Command::ShowWindow(view, index));
-            ui.close();
-        }
-    }
+    ScrollArea::vertical()
+        .max_height(MOST_HEIGHT)
+        .show(ui, |ui| windows_ui(ui, (view, open), commands));
     if open.view.named_window.is_none() {
         let by_hand = words_of(open.view.look.window);
         // What a drag has set is a state, and nothing that a click could set.
-        let mark = ui.radio(true, format!("By hand: {by_hand}"));
+        let mark = ui.selectable_label(true, format!("By hand: {by_hand}"));
         mark.on_hover_text(
             "Drag with the right button: across for the width, up and down for the level.",
         );
     }
-    if open.graphics.is_some() {
+    // Pieces of a planned film move; the graphics, which are of the film as it was taken, are not drawn on it.
+    if open.graphics.is_some() && workbench.planning().is_none() {
         ui.separator();
+        // A menu takes the edge of what stands in it away, and the box would not be seen.
         let mut shown = open.view.shows_graphics;
-        if ui.checkbox(&mut shown, "Graphics of the file").changed() {
+        let marked = ui.scope(|ui| {
+            ui.visuals_mut().widgets.inactive.bg_stroke = edge;
+            ui.checkbox(&mut shown, "Graphics of the file")
+        });
+        if marked.inner.changed() {
             commands.extend([Command::Activate(view), Command::Graphics]);
             ui.close();
         }
@@ -79,6 +86,18 @@ fn entries_ui(
     if workbench.practising().is_none() && workbench.planning().is_none() {
         ui.separator();
         widgets::command_button(ui, workbench, &delete, commands);
+    }
+}
+
+/// The film's own windows, the one that is followed marked.
+fn windows_ui(ui: &mut Ui, (view, open): (View, &OpenFilm), commands: &mut Vec<Command>) {
+    let names = window_names(open.film.grey());
+    for (index, name) in names.into_iter().enumerate() {
+        let is_current = open.view.named_window == Some(index);
+        if ui.selectable_label(is_current, name).clicked() {
+            commands.push(Command::ShowWindow(view, index));
+            ui.close();
+        }
     }
 }
 

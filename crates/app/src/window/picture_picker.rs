@@ -69,6 +69,7 @@ pub(super) fn picture_picker_ui(
     let room = ui.available_width();
     if frame.count >= MANY && room >= LEAST_SLIDER {
         ui.spacing_mut().slider_width = room;
+        ui.visuals_mut().widgets.inactive.bg_fill = tokens.line;
         let mut number = asked;
         let slider = Slider::new(&mut number, 1..=frame.count).show_value(false);
         let response = ui.add(slider);

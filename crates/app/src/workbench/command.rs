@@ -366,7 +366,9 @@ impl Command {
             Self::ShowPicture(view, number) => workbench
                 .several_pictures(*view)
                 .is_some_and(|frame| (1..=frame.count).contains(number)),
-            Self::Graphics => !compares && workbench.has_graphics(),
+            Self::Graphics => {
+                !compares && workbench.planning().is_none() && workbench.has_graphics()
+            }
             Self::DeleteTracing(view) => workbench.is_traced(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
