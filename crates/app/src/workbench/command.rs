@@ -349,27 +349,16 @@ impl Command {
         }
         let foot_is_open = workbench.has_foot();
         let compares = workbench.comparing().is_some();
+        if let Some(possible) = workbench.can_look(self) {
+            return possible;
+        }
         match self {
-            Self::NextWindow | Self::Invert | Self::WholeFilm if compares => true,
             Self::Activate(view) if compares => {
                 workbench.can_compare(&CompareCommand::Films(*view))
             }
-            // They would turn the film that is traced, which nobody sees then.
-            Self::Zoom(_) | Self::Turn(_) | Self::Mirror if compares => false,
-            Self::NextPicture | Self::PreviousPicture => {
-                !compares
-                    && workbench.planning().is_none()
-                    && workbench
-                        .picture_beside(*self == Self::NextPicture)
-                        .is_some()
+            Self::DeleteTracing(view) => {
+                !compares && workbench.planning().is_none() && workbench.is_traced(*view)
             }
-            Self::ShowPicture(view, number) => workbench
-                .several_pictures(*view)
-                .is_some_and(|frame| (1..=frame.count).contains(number)),
-            Self::Graphics => {
-                !compares && workbench.planning().is_none() && workbench.has_graphics()
-            }
-            Self::DeleteTracing(view) => workbench.is_traced(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
@@ -430,9 +419,6 @@ impl Command {
             | Self::AskImportLandmarks(view)
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
-            | Self::Look(view, _)
-            | Self::ShowWindow(view, _)
-            | Self::NoteDrawn(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
             Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),

@@ -77,6 +77,30 @@ impl Workbench {
         }
     }
 
+    /// Whether a command that changes how a film is shown can be done now; nothing for any other.
+    pub(super) fn can_look(&self, command: &Command) -> Option<bool> {
+        let compares = self.comparing().is_some();
+        let measures = !compares && self.planning().is_none();
+        let possible = match command {
+            Command::NextWindow | Command::Invert | Command::WholeFilm if compares => true,
+            // They would turn the film that is traced, which nobody sees then.
+            Command::Zoom(_) | Command::Turn(_) | Command::Mirror if compares => false,
+            Command::Look(view, _) | Command::NoteDrawn(view, _) | Command::ShowWindow(view, _) => {
+                self.film(*view).is_some()
+            }
+            Command::Graphics => measures && self.has_graphics(),
+            Command::NextPicture | Command::PreviousPicture => {
+                let is_next = *command == Command::NextPicture;
+                measures && self.picture_beside(is_next).is_some()
+            }
+            Command::ShowPicture(view, number) => self
+                .several_pictures(*view)
+                .is_some_and(|frame| measures && (1..=frame.count).contains(number)),
+            _ => return None,
+        };
+        Some(possible)
+    }
+
     /// Commands that change how a film is shown.
     pub(super) fn apply_to_look(&mut self, command: Command) {
         match command {
