@@ -8,7 +8,7 @@ use plumbray_anatomy::View;
 use plumbray_film::{GreyScale, Window};
 
 use super::{
-    film_zone::grouped,
+    film_caption::grouped,
     theme::{self, film, size},
     widgets,
 };

@@ -5,6 +5,7 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod film_caption;
 mod film_hand;
 mod film_marks;
 mod film_menu;

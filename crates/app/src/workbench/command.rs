@@ -356,9 +356,7 @@ impl Command {
             Self::Activate(view) if compares => {
                 workbench.can_compare(&CompareCommand::Films(*view))
             }
-            Self::DeleteTracing(view) => {
-                !compares && workbench.planning().is_none() && workbench.is_traced(*view)
-            }
+            Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {

@@ -1,9 +1,28 @@
 //! How a film is laid out when it opens, by what its file says of the patient's body.
 
 use plumbray_anatomy::{Angle, View};
-use plumbray_film::{BodyDirection, FilmDirections};
+use plumbray_film::{BodyDirection, Film, FilmDirections, FilmFacts};
 
 use crate::canvas::Orientation;
+
+/// How a film is laid out when it opens as this view, and what was done as a sentence, where anything was.
+pub(super) fn layout_of(facts: &FilmFacts, view: View) -> (Orientation, Option<String>) {
+    let said = facts.directions;
+    let laid = said.and_then(|said| Some((laid_out(said.value, view)?, said.source)));
+    laid.map_or((Orientation::default(), None), |(orientation, source)| {
+        (orientation, layout_words(view, orientation, source))
+    })
+}
+
+/// Whether a film is wider than tall as it is laid out.
+pub(super) fn is_wide(film: &Film, laid_out: Orientation) -> bool {
+    let lies_across = laid_out.turn.radians().sin().abs() > 0.5;
+    if lies_across {
+        film.height() > film.width()
+    } else {
+        film.width() > film.height()
+    }
+}
 
 /// How to lay a film out as films of a foot are looked at: the AP film with the toes up and seen from the dorsum, the
 /// lateral film with the sole down (common practice, no source). Nothing where what the file says does not fit the
@@ -13,7 +32,7 @@ use crate::canvas::Orientation;
 /// toes up, the patient's right is at the right. A film that only a mirror brings there is mirrored; whoever shows the
 /// result must say so. A lateral film is never mirrored: seen from medial or from lateral, either is a film.
 #[must_use]
-pub(super) fn laid_out(directions: FilmDirections, view: View) -> Option<Orientation> {
+fn laid_out(directions: FilmDirections, view: View) -> Option<Orientation> {
     use BodyDirection::{Anterior, Feet, Head, Left, Posterior, Right};
     let FilmDirections {
         along_rows,
@@ -63,7 +82,7 @@ fn with_down([x, y]: [f64; 2], flipped: bool) -> Orientation {
 }
 
 /// What was done to a film by what its file says, as a sentence; nothing where nothing was.
-pub(super) fn layout_words(view: View, shown: Orientation, source: &str) -> Option<String> {
+fn layout_words(view: View, shown: Orientation, source: &str) -> Option<String> {
     if shown == Orientation::default() {
         return None;
     }
@@ -169,5 +188,19 @@ mod tests {
         );
         let mirrored = words(Left, Posterior).expect("mirrored");
         assert!(mirrored.contains("is mirrored by"), "{mirrored}");
+    }
+
+    #[test]
+    fn a_film_that_is_stored_on_its_side_is_as_wide_as_it_is_shown() {
+        let mut png = std::io::Cursor::new(Vec::new());
+        image::GrayImage::new(6, 4)
+            .write_to(&mut png, image::ImageFormat::Png)
+            .expect("a picture");
+        let film = Film::from_bytes(png.get_ref()).expect("a film");
+        let turned = |degrees| Orientation::default().turned_by(Angle::from_degrees(degrees));
+        assert!(is_wide(&film, turned(0.0)), "as stored");
+        assert!(is_wide(&film, turned(180.0)), "upside down");
+        assert!(!is_wide(&film, turned(90.0)), "on its side");
+        assert!(!is_wide(&film, turned(-90.0)), "on its other side");
     }
 }

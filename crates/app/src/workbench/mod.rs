@@ -456,6 +456,7 @@ impl Workbench {
             Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.picture_job_failed(&name);
                 self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \

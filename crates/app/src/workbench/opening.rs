@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 use super::{
     MakingCommand, PracticeCommand, SeriesCommand, Workbench,
-    laying_out::{laid_out, layout_words},
+    laying_out::{is_wide, layout_of},
     practising::is_practice_set,
     seen::{Look, Seen},
     state::FilmView,
@@ -367,18 +367,15 @@ impl Workbench {
     }
 
     fn show_film(&mut self, view: View, read: ReadFilm) {
-        let is_wide = read.film.width() > read.film.height();
-        if view == View::Ap && is_wide && self.study.foot().is_none() {
-            self.note(IF_BOTH_FEET.to_owned());
-        }
         let mut shown = FilmView::of(&read.film);
-        if let Some(said) = read.film.facts().directions
-            && let Some(orientation) = laid_out(said.value, view)
+        let (orientation, words) = layout_of(read.film.facts(), view);
+        shown.orientation = orientation;
+        if let Some(words) = words {
+            self.note(words);
+        }
+        if view == View::Ap && is_wide(&read.film, shown.orientation) && self.study.foot().is_none()
         {
-            shown.orientation = orientation;
-            if let Some(words) = layout_words(view, orientation, said.source) {
-                self.note(words);
-            }
+            self.note(IF_BOTH_FEET.to_owned());
         }
         let open = OpenFilm {
             path: read.path,

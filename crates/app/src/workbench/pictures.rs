@@ -14,6 +14,9 @@ use super::{
 };
 use crate::canvas::{FileGraphics, FilmLook};
 
+/// How the job that reads a picture is called; its number follows.
+const OPENING_PICTURE: &str = "Opening picture ";
+
 /// A picture of a film that a worker has read.
 #[derive(Debug)]
 pub(super) struct ReadPicture {
@@ -48,6 +51,11 @@ impl Workbench {
     #[must_use]
     pub fn is_traced(&self, view: View) -> bool {
         !self.study.tracing.on(view).is_empty()
+    }
+
+    /// Whether the tracing of a film can be deleted: nothing is deleted that nobody sees.
+    pub(super) fn can_delete_tracing(&self, view: View) -> bool {
+        self.comparing.is_none() && self.planning.is_none() && self.is_traced(view)
     }
 
     /// What a worker that begins now on the film of a view works on.
@@ -97,7 +105,7 @@ impl Workbench {
             return;
         }
         let path = open.path.clone();
-        let name = format!("Opening picture {number} of {}", short_name(&path));
+        let name = format!("{OPENING_PICTURE}{number} of {}", short_name(&path));
         self.jobs.start(&name, move || {
             let read = open_frame(&path, number).map(|film| ReadPicture {
                 pyramid: Arc::new(film.pyramid()),
@@ -106,6 +114,15 @@ impl Workbench {
             });
             Finished::PictureRead(foot, view, path, read)
         });
+    }
+
+    /// After a job that read a picture ended by a fault, pictures can be asked for again.
+    pub(super) fn picture_job_failed(&mut self, name: &str) {
+        if name.starts_with(OPENING_PICTURE) {
+            for open in self.films.iter_mut().flatten() {
+                open.asked_picture = None;
+            }
+        }
     }
 
     /// Why the film of a view keeps its picture, and what to do about it.
@@ -137,13 +154,17 @@ impl Workbench {
         path: &PathBuf,
         read: Result<ReadPicture, FilmError>,
     ) {
-        let Some(open) = &mut self.films[view as usize] else {
+        let waits = |view: &View| {
+            let open = self.film(*view);
+            open.is_some_and(|open| open.asked_picture.is_some() && open.path == *path)
+        };
+        // The views may have been exchanged meanwhile.
+        let Some(view) = [view, view.other()].into_iter().find(waits) else {
             return;
         };
-        let asked = open.asked_picture.take();
-        if open.path != *path {
-            return;
-        }
+        let asked = self.films[view as usize]
+            .as_mut()
+            .and_then(|open| open.asked_picture.take());
         let picture = match read {
             Ok(picture) => picture,
             Err(problem) => {

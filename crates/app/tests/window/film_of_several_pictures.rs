@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use egui::Key;
 use plumbray::{
     canvas::Orientation,
+    comparing::{OpenedFilms, VisitOnDisk},
     workbench::{CalibrationMethod, Command, Gesture, Snapping, TraceStep, Urgency},
 };
 use plumbray_anatomy::{FilmPoint, Landmark, LongBone, View};
@@ -103,6 +104,19 @@ fn another_picture_is_chosen_by_button_and_key_and_found_again() {
         (2, 2),
         "opened by its study"
     );
+}
+
+#[test]
+fn a_visit_that_is_compared_shows_the_picture_that_was_measured() {
+    let desk = Desk::new();
+    let film = run(&desk, "run.dcm", "R\\P", false);
+    let mut window = Window::with(&desk, vec![film.clone()]);
+    window.apply(Command::ShowPicture(View::Ap, 4));
+    window.close();
+    let visit = VisitOnDisk::read(&study_path(&film, None)).expect("a visit");
+    let opened = OpenedFilms::default().open(&visit, View::Ap);
+    let opened = opened.expect("a film").expect("it opens");
+    assert_eq!(opened.film().frame().number, 4, "picture");
 }
 
 #[test]
