@@ -133,13 +133,13 @@ impl Workbench {
             |earlier: &plumbray_study::EarlierTracing| !earlier.tracing.on(view).is_empty();
         if self.study.earlier_tracings.iter().any(was_put_by) {
             Some(format!(
-                "Earlier tracings belong to picture {number} of the {name} film, so this study stays with it. To \
-                 measure another picture, copy the film under another name and open the copy."
+                "Earlier tracings belong to picture {number} of the {name} film, so it stays. Another picture is \
+                 measured from a copy of the film under another name."
             ))
         } else if self.is_traced(view) {
             Some(format!(
-                "Picture {number} of the {name} film is traced. To measure another picture, first choose “Delete the \
-                 tracing of the {} film” in the menu … at its foot, or open a copy of the film under another name.",
+                "Picture {number} of the {name} film is traced. To measure another, choose “Delete the tracing of the \
+                 {} film” in the menu … at its foot.",
                 view.name_in_sentence()
             ))
         } else {
