@@ -227,4 +227,27 @@ mod tests {
             "one line"
         );
     }
+
+    #[test]
+    fn which_of_several_pictures_was_measured_stands_beside_its_fingerprint() {
+        let film = |picture: u32| plumbray_study::FilmRecord {
+            file: "run.dcm".to_owned(),
+            hash: plumbray_study::ContentHash::of_bytes(b"run"),
+            picture: std::num::NonZeroU32::new(picture).expect("from 1"),
+            width_px: 4,
+            height_px: 3,
+            proportions: plumbray_anatomy::Proportions::SQUARE,
+            calibration: None,
+            date: None,
+        };
+        let line = |picture: u32| {
+            let study = Study {
+                ap: Some(film(picture)),
+                ..Study::default()
+            };
+            files_line("Plumbray", "run.study.ron", &study)
+        };
+        assert!(line(17).ends_with(", picture 17"), "{}", line(17));
+        assert!(!line(1).contains("picture"), "{}", line(1));
+    }
 }

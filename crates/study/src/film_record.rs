@@ -247,4 +247,27 @@ mod tests {
         };
         assert_eq!(verify_films(&study, &studies), [], "found");
     }
+
+    #[test]
+    fn two_pictures_of_one_file_are_told_apart_and_the_same_picture_is_known_by_any_name() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let record = |name: &str, picture: u32| {
+            let path = folder.path().join(name);
+            std::fs::write(&path, "one content").expect("written");
+            let first = FilmRecord::of_file(&path, folder.path(), 4, 3).expect("recorded");
+            FilmRecord {
+                picture: NonZeroU32::new(picture).expect("from 1"),
+                ..first
+            }
+        };
+        let (one, copy, other) = (record("a.dcm", 2), record("b.dcm", 2), record("a.dcm", 3));
+        assert!(one.is_same_picture(&copy), "a copy");
+        assert_eq!(one.picture_identity(), copy.picture_identity(), "a copy");
+        assert!(!one.is_same_picture(&other), "another picture");
+        assert_ne!(
+            one.picture_identity(),
+            other.picture_identity(),
+            "another picture"
+        );
+    }
 }
