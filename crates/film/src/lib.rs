@@ -47,7 +47,7 @@ pub use disc::{
     Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
 };
 pub use error::{FilmError, FilmProblem};
-pub use facts::{FilmFacts, Stated};
+pub use facts::{BodyDirection, FilmDirections, FilmFacts, Stated};
 pub use film::{Film, FrameOf, ValueScale, open, open_frame};
 pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;

@@ -5,8 +5,10 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod film_caption;
 mod film_hand;
 mod film_marks;
+mod film_menu;
 mod film_zone;
 mod foot_map;
 mod judgement;
@@ -15,6 +17,7 @@ mod number;
 mod offer_line;
 mod pages;
 mod pen;
+mod picture_picker;
 mod plan;
 mod practise;
 mod prompt_line;
@@ -44,7 +47,7 @@ pub use dialogs::{AskFiles, DesktopDialogs};
 pub use welcome::CAUTION;
 
 use crate::{
-    canvas::FilmPainter,
+    canvas::{FilmPainter, GraphicsPainter},
     workbench::{Command, Selection, SeriesIndex, Workbench},
 };
 
@@ -64,6 +67,7 @@ const LEAST_WIDTH_FOR_TWO: f32 = 420.0;
 #[derive(Debug)]
 pub struct WindowState {
     painters: [FilmPainter; 2],
+    graphics: [GraphicsPainter; 2],
     compare_painters: [FilmPainter; 2],
     stroke_from: Option<(View, FilmPoint)>,
     cursor: Option<(View, FilmPoint)>,
@@ -80,6 +84,7 @@ impl Default for WindowState {
     fn default() -> Self {
         Self {
             painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
+            graphics: Default::default(),
             compare_painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
             stroke_from: None,
             cursor: None,
@@ -97,6 +102,10 @@ impl Default for WindowState {
 impl WindowState {
     const fn painter_of(&mut self, view: View) -> &mut FilmPainter {
         &mut self.painters[view as usize]
+    }
+
+    const fn graphics_of(&mut self, view: View) -> &mut GraphicsPainter {
+        &mut self.graphics[view as usize]
     }
 
     /// Gives back what the graphics processor holds.

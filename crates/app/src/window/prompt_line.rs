@@ -170,7 +170,10 @@ fn prompt_ui(
                 let mut job = egui::text::LayoutJob::simple(text, font, colour, 0.0);
                 job.wrap.max_width = ui.available_width();
                 job.wrap.max_rows = NOTICE_ROWS;
-                ui.add(egui::Label::new(job)).on_hover_text(&notice.text);
+                // Laid out here: a label beside another widget would not break its line.
+                let laid_out = ui.painter().layout_job(job);
+                ui.add(egui::Label::new(laid_out))
+                    .on_hover_text(&notice.text);
             });
         }
         None => {

@@ -83,6 +83,8 @@ pub mod film {
     pub const INK: Color32 = Color32::from_rgb(0xec, 0xe8, 0xe1);
     /// Second text over the film.
     pub const SOFT: Color32 = Color32::from_rgb(0xa9, 0xa6, 0x9f);
+    /// The graphics that a file lays over its film.
+    pub const FILE_GRAPHICS: Color32 = Color32::from_rgb(0xf3, 0xf0, 0xea);
     /// The accent over the film.
     pub const ACCENT: Color32 = Color32::from_rgb(0x5f, 0xc2, 0xb5);
     /// Look again, over the film.

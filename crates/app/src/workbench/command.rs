@@ -126,6 +126,8 @@ pub enum Command {
     DeletePoint(View, Landmark),
     /// Take everything of a step away.
     DeleteStep(TraceStep),
+    /// Take everything away that is traced on the film of a view.
+    DeleteTracing(View),
     /// Select a point.
     SelectPoint(View, Landmark),
     /// Select the next point in anatomical order.
@@ -187,6 +189,16 @@ pub enum Command {
     Invert,
     /// Show the film through the next of its windows.
     NextWindow,
+    /// Show a film through this one of its own windows.
+    ShowWindow(View, usize),
+    /// Show or hide the graphics that the file lays over the active film.
+    Graphics,
+    /// Show and measure this picture of a film that holds several.
+    ShowPicture(View, u32),
+    /// Show and measure the next picture of the active film.
+    NextPicture,
+    /// Show and measure the picture before this one of the active film.
+    PreviousPicture,
     /// Hide or show everything over the films.
     SetBare(bool),
 
@@ -301,6 +313,7 @@ impl Command {
                 Self::AskExportLandmarks(view),
                 Self::AskImportLandmarks(view),
                 Self::Activate(view),
+                Self::DeleteTracing(view),
             ]);
         }
         listed.extend([
@@ -314,6 +327,9 @@ impl Command {
             Self::Mirror,
             Self::Invert,
             Self::NextWindow,
+            Self::Graphics,
+            Self::NextPicture,
+            Self::PreviousPicture,
             Self::SetTheme(ThemeChoice::Dark),
             Self::SetTheme(ThemeChoice::Light),
             Self::SetTheme(ThemeChoice::System),
@@ -333,13 +349,14 @@ impl Command {
         }
         let foot_is_open = workbench.has_foot();
         let compares = workbench.comparing().is_some();
+        if let Some(possible) = workbench.can_look(self) {
+            return possible;
+        }
         match self {
-            Self::NextWindow | Self::Invert | Self::WholeFilm if compares => true,
             Self::Activate(view) if compares => {
                 workbench.can_compare(&CompareCommand::Films(*view))
             }
-            // They would turn the film that is traced, which nobody sees then.
-            Self::Zoom(_) | Self::Turn(_) | Self::Mirror if compares => false,
+            Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
@@ -400,8 +417,6 @@ impl Command {
             | Self::AskImportLandmarks(view)
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
-            | Self::Look(view, _)
-            | Self::NoteDrawn(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
             Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),

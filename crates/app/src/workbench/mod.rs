@@ -10,12 +10,14 @@ mod comparing;
 mod going_back;
 mod guided;
 mod jobs;
+mod laying_out;
 mod looking;
 mod mistaken_bone;
 mod offer;
 mod opening;
 mod orientation;
 mod own_spreads;
+mod pictures;
 mod planning;
 mod practising;
 mod proposing;
@@ -93,8 +95,19 @@ use undo::UndoHistory;
 enum Finished {
     FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
     Looked(Arc<Pyramid>, Result<Seen, ProposalError>),
-    Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
-    Fitted(u64, View, Result<CircleFit, TraceError>),
+    PictureRead(
+        u64,
+        View,
+        PathBuf,
+        Result<pictures::ReadPicture, plumbray_film::FilmError>,
+    ),
+    Traced(
+        pictures::WorkedOn,
+        View,
+        TraceStep,
+        Result<TracingEdit, TraceError>,
+    ),
+    Fitted(pictures::WorkedOn, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
     Compared(u64, Result<Box<Comparing>, String>),
@@ -407,13 +420,18 @@ impl Workbench {
                 }
             }
             Ok(Finished::Looked(pyramid, result)) => self.was_looked_at(&pyramid, result),
-            Ok(Finished::Traced(foot, view, step, result)) => {
+            Ok(Finished::PictureRead(foot, view, path, read)) => {
                 if foot == self.foot_number {
+                    self.picture_was_read(view, &path, read);
+                }
+            }
+            Ok(Finished::Traced(worked_on, view, step, result)) => {
+                if self.still_measures(view, worked_on) {
                     self.was_traced(view, step, result);
                 }
             }
-            Ok(Finished::Fitted(foot, view, result)) => {
-                if foot == self.foot_number {
+            Ok(Finished::Fitted(worked_on, view, result)) => {
+                if self.still_measures(view, worked_on) {
                     self.circle_was_fitted(view, result);
                 }
             }
@@ -438,6 +456,7 @@ impl Workbench {
             Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.picture_job_failed(&name);
                 self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
