@@ -1,10 +1,11 @@
-//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray landmarks`,
-//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray disc`,
+//! `plumbray landmarks`, `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
 mod agreement_text;
 mod cohort;
 mod compare;
+mod disc;
 mod landmarks;
 mod measure;
 mod measure_parts;
@@ -41,7 +42,7 @@ use crate::window;
 pub struct CommandLine {
     #[command(subcommand)]
     job: Option<Job>,
-    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, or a study.
+    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, a study, or a disc (its folder or its DICOMDIR).
     files: Vec<PathBuf>,
 }
 
@@ -61,6 +62,8 @@ enum Job {
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
+    /// List the films of a disc (DICOMDIR) or of a folder, by patient, study and series. It prints patients' names.
+    Disc(disc::DiscArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
     /// Make a set of films to practise on, of simulated feet or of studies.
@@ -410,6 +413,7 @@ impl CommandLine {
             Some(Job::Measure(arguments)) => return measure::measure(&arguments, output),
             Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
+            Some(Job::Disc(arguments)) => disc::disc(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
