@@ -247,6 +247,45 @@ fn without_dialogs_it_is_said_how_to_go_on_and_a_written_folder_takes_the_copies
     assert_eq!(files_in(&copies).len(), 1, "one copy");
 }
 
+/// Where the superuser runs the tests a folder can be written whatever its permissions say; the page says what holds.
+#[cfg(unix)]
+#[test]
+fn where_nothing_can_be_written_the_page_says_so_and_what_is_traced_there_is_kept() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let desk = Desk::new();
+    let folder = disc(&desk);
+    let films = folder.join("DICOM/ST01");
+    let allow = |mode| fs::set_permissions(&films, fs::Permissions::from_mode(mode)).expect("set");
+    allow(0o555);
+    let can_be_written = tempfile::tempfile_in(&films).is_ok();
+    let mut window = Window::new(&desk);
+    window.apply(command(DiscCommand::Open(folder.clone())));
+    let says = window.shows("Nothing can be written where these films lie");
+    assert_eq!(says, !can_be_written, "the page says what holds");
+    window.press_button(ALDER_AP);
+    window.press_button("Open this film");
+    let warned = |window: &Window| {
+        let workbench = window.workbench();
+        let mut notices = workbench.notices().iter();
+        notices.any(|notice| notice.text.contains("is not lost"))
+    };
+    assert_eq!(warned(&window), !can_be_written, "said once more");
+    window.apply(Command::SetVisitLabel("before".to_owned()));
+    window.close();
+    let beside = films.join("IM0001.study.ron").is_file();
+    let kept = plumbray_study::recovered_copies(&desk.folders()).len();
+    assert_eq!(
+        (beside, kept),
+        if can_be_written {
+            (true, 0)
+        } else {
+            (false, 1)
+        },
+        "the tracing is beside the film or kept elsewhere"
+    );
+    allow(0o755);
+}
+
 #[test]
 fn what_is_no_disc_says_so() {
     let desk = Desk::new();

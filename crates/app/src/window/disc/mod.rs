@@ -69,7 +69,7 @@ pub(super) const fn command(command: DiscCommand) -> Command {
 
 /// What the prompt line says of a disc.
 pub(super) fn prompt(disc: &OpenDisc) -> (String, String) {
-    let named = "Patients’ names are shown on this page only; nothing of it is kept.";
+    let named = "Patients’ names are shown on this page only and kept nowhere.";
     let prompt = if let Some(work) = disc.work_under_way() {
         format!("{work}…")
     } else if disc

@@ -57,6 +57,8 @@ pub(super) fn rows_ui(
                 if let DiscRow::Film(film) = row {
                     in_view.push(film);
                 }
+                // A click on a word is a click on its row.
+                own.style_mut().interaction.selectable_labels = false;
                 row_ui(&mut own, disc, listing, row, state, commands);
             }
         });

@@ -146,9 +146,11 @@ fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<C
         };
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
         if listing.studies == 0 {
+            ui.add_space(8.0);
             let films = DiscCommand::Open(series.folder().to_owned());
-            let text = "Look for films in this folder";
-            widgets::text_action(ui, text, Command::Disc(films), commands);
+            if ui.button("Look for films in this folder").clicked() {
+                commands.push(Command::Disc(films));
+            }
         }
         return;
     }

@@ -1,6 +1,9 @@
 //! The films of a disc in the order of the list, and the rows that a filter leaves.
 
-use std::path::{Path, PathBuf};
+use std::{
+    collections::BTreeSet,
+    path::{Path, PathBuf},
+};
 
 use plumbray_film::{Disc, DiscFilm, DiscPatient, DiscSeries, DiscStudy};
 
@@ -12,7 +15,7 @@ use crate::disc::{
 /// What a disc holds, with what is needed to sift it.
 pub struct DiscListing {
     pub(crate) disc: Disc,
-    /// Whether a study can be saved beside the films.
+    /// Whether a study can be saved beside each of the films.
     pub(crate) can_be_written: bool,
     films: Vec<ListedFilm>,
 }
@@ -41,7 +44,8 @@ pub enum DiscRow {
 }
 
 impl DiscListing {
-    /// Puts a disc in order for the list. Finds out whether the folder can be written: call it on a worker's thread.
+    /// Puts a disc in order for the list. Finds out whether the films' folders can be written: call it on a worker's
+    /// thread.
     pub(super) fn of(disc: Disc, folder: &Path) -> Self {
         let root = folder.canonicalize();
         let root = root.unwrap_or_else(|_gone| folder.to_owned());
@@ -64,8 +68,8 @@ impl DiscListing {
             }
         }
         Self {
+            can_be_written: are_written(disc.films().filter_map(|film| film.path.parent())),
             disc,
-            can_be_written: can_be_written(&root),
             films,
         }
     }
@@ -139,6 +143,12 @@ impl std::fmt::Debug for DiscListing {
             .field("can_be_written", &self.can_be_written)
             .finish_non_exhaustive()
     }
+}
+
+/// Whether each of these folders can be written; on a disc the first says no.
+fn are_written<'a>(folders: impl Iterator<Item = &'a Path>) -> bool {
+    let folders: BTreeSet<&Path> = folders.collect();
+    folders.into_iter().all(can_be_written)
 }
 
 fn said_of_group(patient: &DiscPatient, study: &DiscStudy, series: &DiscSeries) -> String {
@@ -227,6 +237,15 @@ mod tests {
         let listing = two_patients();
         assert_eq!(listing.rows("BIRCH hands").len(), 5, "Birch's hands");
         assert_eq!(listing.rows("birch feet"), [], "no such film");
+    }
+
+    #[test]
+    fn films_lie_where_nothing_can_be_written_as_soon_as_one_does() {
+        let home = tempfile::tempdir().expect("a folder");
+        let absent = home.path().join("absent");
+        let here = home.path();
+        assert!(are_written([here, here].into_iter()), "all of them");
+        assert!(!are_written([here, &absent].into_iter()), "not all");
     }
 
     #[test]
