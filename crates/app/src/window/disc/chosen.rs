@@ -4,7 +4,7 @@ use egui::{Align, Button, Label, Layout, RichText, Role, TextEdit, Ui, WidgetInf
 
 use super::{DiscState, command, film_row};
 use crate::{
-    disc::words::{film_words, others_words, problem_lines, study_words},
+    disc::words::{film_words, others_words, patient_name, problem_lines, study_words},
     window::{theme, theme::size, widgets},
     workbench::{Command, DiscCommand, DiscListing, OpenDisc, Workbench},
 };
@@ -54,6 +54,12 @@ fn ticked_ui(
         let text = "Tick an AP and a lateral film of one foot, or one of them. Mind the side.";
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
         return;
+    }
+    let first = disc.ticked().first().and_then(|film| listing.film(*film));
+    if let Some((patient, ..)) = first {
+        let name = widgets::soft(ui, patient_name(&patient.identity));
+        ui.add(Label::new(name).truncate());
+        ui.add_space(4.0);
     }
     for film in disc.ticked() {
         let Some((_, study, _, about)) = listing.film(*film) else {
