@@ -1,8 +1,8 @@
 //! A film in the list of a disc: a tick, its picture, and what its file says.
 
 use egui::{
-    Align, Checkbox, Color32, CornerRadius, Image, Label, Layout, Rect, RichText, Role, Sense,
-    Stroke, StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, vec2,
+    Align, Checkbox, CornerRadius, Image, Label, Layout, Rect, RichText, Role, Sense, Stroke,
+    StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, vec2,
 };
 
 use super::{DiscState, command};
@@ -109,8 +109,6 @@ pub(super) fn picture_ui(
         let natural = texture.size_vec2();
         let drawn = natural * (room / natural.max_elem().max(1.0));
         let place = Rect::from_center_size(rect.center(), drawn);
-        Image::new((texture.id(), drawn))
-            .tint(Color32::WHITE)
-            .paint_at(ui, place);
+        Image::new((texture.id(), drawn)).paint_at(ui, place);
     }
 }
