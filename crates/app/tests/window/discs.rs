@@ -124,6 +124,11 @@ fn films_of_two_patients_are_not_ticked_together_nor_a_third_one() {
         "what is odd about the two is said"
     );
     assert!(window.shows("Both say that they are AP films"), "and this");
+    assert!(
+        window.shows("these films are not of one foot"),
+        "and the side"
+    );
+    assert!(window.shows("Check what is said"), "where one looks");
     window.press_wherever(ALDER_LATERAL);
     assert!(window.shows("Two films are ticked already"), "a third");
     assert_eq!(ticked(&window).len(), 2, "not ticked");

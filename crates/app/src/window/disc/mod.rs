@@ -81,7 +81,8 @@ pub(super) fn prompt(disc: &OpenDisc) -> (String, String) {
         match disc.ticked().len() {
             0 => "Tick the AP and the lateral film of one foot.".to_owned(),
             1 => "Tick the other film of the same foot, or open this one.".to_owned(),
-            _ => "Open the two films.".to_owned(),
+            _ if disc.remarks().is_empty() => "Open the two films.".to_owned(),
+            _ => "Check what is said of the two films at the right.".to_owned(),
         }
     };
     (prompt, named.to_owned())
