@@ -251,6 +251,7 @@ fn sheet(
             .each_ref()
             .map(|film| film.as_ref().map(|film| FoundFilm::Same(&film.film))),
         measurements: &measurements,
+        reader: None,
         paper: Paper::A4,
         identity: identity.as_ref(),
     };

@@ -5,6 +5,7 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod disc;
 mod film_caption;
 mod film_hand;
 mod film_marks;
@@ -76,6 +77,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
+    disc: disc::DiscState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
 }
@@ -93,6 +95,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
+            disc: disc::DiscState::default(),
             series_filter: None,
             series_index: None,
         }
@@ -171,6 +174,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         practise::making_ui(ui, workbench, making, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
+    } else if let Some(disc) = workbench.disc() {
+        disc::disc_ui(ui, workbench, disc, state, &mut commands);
     } else if let Some(series) = workbench.series() {
         series::series_ui(ui, workbench, series, state, &mut commands);
     } else {

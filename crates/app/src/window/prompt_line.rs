@@ -185,6 +185,10 @@ fn prompt_ui(
 /// The sentence that says what comes next, and a line of help.
 fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, String) {
     let view = workbench.view();
+    let disc = workbench.disc().filter(|_| !workbench.has_foot());
+    if let Some(disc) = disc.filter(|disc| !disc.is_copying()) {
+        return super::disc::prompt(disc);
+    }
     if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
     }

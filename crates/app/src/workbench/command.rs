@@ -11,6 +11,7 @@ use super::{
     Workbench,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
+    disc::DiscCommand,
     planning::PlanCommand,
     practising::PracticeCommand,
     rows::RowSet,
@@ -236,6 +237,8 @@ pub enum Command {
     Practise(PracticeCommand),
     /// Something that belongs to the series of a clinic.
     Series(SeriesCommand),
+    /// Something that belongs to a disc, or a folder of films.
+    Disc(DiscCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -304,6 +307,7 @@ impl Command {
         listed.extend(PlanCommand::listed().map(Self::Plan));
         listed.extend(PracticeCommand::listed().map(Self::Practise));
         listed.push(Self::Series(SeriesCommand::Ask));
+        listed.extend(DiscCommand::listed().map(Self::Disc));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -344,11 +348,11 @@ impl Command {
     /// Whether it can be done now.
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
+        let foot_is_open = workbench.has_foot();
+        let compares = workbench.comparing().is_some();
         if !workbench.practising_allows(self) {
             return false;
         }
-        let foot_is_open = workbench.has_foot();
-        let compares = workbench.comparing().is_some();
         if let Some(possible) = workbench.can_look(self) {
             return possible;
         }
@@ -383,6 +387,7 @@ impl Command {
             Self::Plan(command) => workbench.can_plan(command),
             Self::Practise(command) => workbench.can_practise(command),
             Self::Series(command) => workbench.can_look_through(command),
+            Self::Disc(command) => workbench.can_use_disc(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

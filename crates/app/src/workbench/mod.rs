@@ -7,6 +7,7 @@ mod calibrating;
 mod command;
 mod command_text;
 mod comparing;
+mod disc;
 mod going_back;
 mod guided;
 mod jobs;
@@ -58,6 +59,8 @@ pub use comparing::{
     CompareCommand, CompareView, Comparing, ComparisonFile, Looking, MarkedWire, TimeLineEdit,
     WireAgainstPlan, WireMarking, Wires,
 };
+pub(crate) use disc::SmallFilm;
+pub use disc::{DiscCommand, DiscListing, DiscRow, OpenDisc};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
@@ -115,6 +118,9 @@ enum Finished {
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
     ReadersJudged(u64, Result<Box<Judged>, String>),
+    DiscListed(u64, disc::ListedDisc),
+    FilmOfDiscDecoded(u64, SmallFilm),
+    FilmsCopied(u64, disc::CopiedFilms),
     StudiesOfSetRead(u64, practising::StudiesRead),
     FilmOfSetRead(u64, practising::FilmRead),
     SetMade(u64, Result<PathBuf, String>),
@@ -138,6 +144,9 @@ pub struct Workbench {
     planning: Option<Planning>,
     practising: Option<Practising>,
     series: Option<Series>,
+    disc: Option<OpenDisc>,
+    /// Which listing of a disc was asked for last.
+    disc_number: u64,
     /// Which reading of a series was asked for last.
     series_number: u64,
     /// Which judging of a series' readers was asked for last.
@@ -220,6 +229,8 @@ impl Workbench {
             planning: None,
             practising: None,
             series: None,
+            disc: None,
+            disc_number: 0,
             series_number: 0,
             judging_number: 0,
             comparison_number: 0,
@@ -292,6 +303,7 @@ impl Workbench {
             Command::Plan(command) => self.apply_to_planning(command),
             Command::Practise(command) => self.apply_to_practising(command),
             Command::Series(command) => self.apply_to_series(command),
+            Command::Disc(command) => self.apply_to_disc(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -449,6 +461,11 @@ impl Workbench {
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
+            Ok(Finished::DiscListed(number, listed)) => self.disc_was_listed(number, listed),
+            Ok(Finished::FilmOfDiscDecoded(number, picture)) => {
+                self.film_of_disc_was_decoded(number, picture);
+            }
+            Ok(Finished::FilmsCopied(number, copied)) => self.films_were_copied(number, copied),
             Ok(Finished::StudiesOfSetRead(number, read)) => {
                 self.studies_of_set_were_read(number, read);
             }
@@ -458,6 +475,7 @@ impl Workbench {
                 self.job_failed(&name);
                 self.picture_job_failed(&name);
                 self.work_on_set_failed();
+                self.work_on_disc_failed(&name);
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."

@@ -15,7 +15,8 @@ use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
     series::words::PRINTED,
     workbench::{
-        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
+        Command, DiscCommand, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency,
+        Workbench,
     },
 };
 
@@ -67,7 +68,7 @@ pub(super) fn series_ui(
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
                 }
-                Some(listing) => list_ui(ui, listing, commands),
+                Some(listing) => list_ui(ui, series, listing, commands),
             }
         });
 }
@@ -136,7 +137,7 @@ fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &m
     ui.add_space(8.0);
 }
 
-fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
+fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<Command>) {
     if listing.visits.is_empty() {
         let text = if listing.studies == 0 {
             "No study lies below this folder. Studies end in .study.ron; trace films and they are saved beside them."
@@ -144,6 +145,13 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
             "No visit is like that. Empty the field above to see all."
         };
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
+        if listing.studies == 0 {
+            ui.add_space(8.0);
+            let films = DiscCommand::Open(series.folder().to_owned());
+            if ui.button("Look for films in this folder").clicked() {
+                commands.push(Command::Disc(films));
+            }
+        }
         return;
     }
     let name_width = (ui.available_width() - COLUMNS.iter().sum::<f32>() - 90.0).max(NAME);
