@@ -353,7 +353,8 @@ impl Command {
         if !workbench.practising_allows(self) {
             return false;
         }
-        if let Some(possible) = workbench.can_look(self) {
+        let of_its_own = workbench.can_look(self);
+        if let Some(possible) = of_its_own.or_else(|| self.is_possible_there(workbench)) {
             return possible;
         }
         match self {
@@ -383,11 +384,6 @@ impl Command {
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
-            Self::Compare(command) => workbench.can_compare(command),
-            Self::Plan(command) => workbench.can_plan(command),
-            Self::Practise(command) => workbench.can_practise(command),
-            Self::Series(command) => workbench.can_look_through(command),
-            Self::Disc(command) => workbench.can_use_disc(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
@@ -429,5 +425,17 @@ impl Command {
             Self::FinishCalibration => workbench.fitted_calibration().is_some(),
             _ => foot_is_open,
         }
+    }
+
+    /// Whether what belongs to one activity or page can be done now; nothing for other commands.
+    fn is_possible_there(&self, workbench: &Workbench) -> Option<bool> {
+        Some(match self {
+            Self::Compare(command) => workbench.can_compare(command),
+            Self::Plan(command) => workbench.can_plan(command),
+            Self::Practise(command) => workbench.can_practise(command),
+            Self::Series(command) => workbench.can_look_through(command),
+            Self::Disc(command) => workbench.can_use_disc(command),
+            _ => return None,
+        })
     }
 }
