@@ -45,7 +45,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{Tracing, View};
 use plumbray_film::Pyramid;
 use plumbray_measure::{Foot, Implausible, Worksheet, implausible, worksheet};
 use plumbray_plan::{Plan, PlanError};
@@ -274,6 +274,7 @@ impl Workbench {
                 self.settings.reader = name;
                 self.keep_settings();
                 // Whose own spread the intervals hold hangs on who reads.
+                self.name_reader_of_study();
                 self.refresh();
             }
             Command::SetTheme(theme) => {
@@ -496,9 +497,22 @@ impl Workbench {
         self.save();
     }
 
+    /// A traced study that names nobody gets the name of who reads; one that names somebody keeps it.
+    fn name_reader_of_study(&mut self) {
+        let name = self.settings.reader.trim().to_owned();
+        let is_nameless = self.study.reader.name.trim().is_empty();
+        let is_traced = self.study.tracing != Tracing::default();
+        if self.has_foot() && is_traced && is_nameless && !name.is_empty() {
+            self.change("Name the reader", |study| study.reader.name = name);
+        }
+    }
+
     fn note_change(&mut self, what: &str) {
         self.study.history.record(&self.settings.reader, what);
-        self.study.reader.name.clone_from(&self.settings.reader);
+        // Who names nobody takes nobody's name away.
+        if !self.settings.reader.trim().is_empty() {
+            self.study.reader.name.clone_from(&self.settings.reader);
+        }
         self.study.reader.traced_at = self.study.history.entries().last().map(|entry| entry.last);
     }
 
