@@ -490,7 +490,8 @@ impl Workbench {
         let before = self.study.clone();
         edit(&mut self.study);
         if self.study != before {
-            self.note_change(what);
+            let retraced = self.study.tracing != before.tracing;
+            self.note_change(what, retraced);
             self.undo.remember(what, before, &self.study);
         }
         self.refresh();
@@ -507,8 +508,13 @@ impl Workbench {
         }
     }
 
-    fn note_change(&mut self, what: &str) {
+    /// Whoever changes the tracing is its reader from then on; to confirm the side of what the program traced is no
+    /// reading.
+    fn note_change(&mut self, what: &str, retraced: bool) {
         self.study.history.record(&self.settings.reader, what);
+        if !retraced {
+            return;
+        }
         // Who names nobody takes nobody's name away.
         if !self.settings.reader.trim().is_empty() {
             self.study.reader.name.clone_from(&self.settings.reader);
