@@ -12,8 +12,9 @@ oldest_minor=95
 packages_to_build='gcc libc6-dev ca-certificates'
 packages_for_the_window='libx11-6 libx11-xcb1 libxcursor1 libxi6 libxkbcommon-x11-0 libwayland-egl1 libgl1 libegl1 libgl1-mesa-dri'
 # The tests also drive the real window on a screen of their own, compute every measurement a second time
-# in Python, read printed sheets back with poppler's tools, and share an index in a PostgreSQL of their own.
-packages_to_test='git xvfb xdotool python3 python3-venv poppler-utils postgresql'
+# in Python, read printed sheets back with poppler's tools and DICOM objects with dcmtk and dicom3tools, share an index
+# in a PostgreSQL of their own, and send films to archives of their own.
+packages_to_test='git xvfb xdotool python3 python3-venv poppler-utils postgresql dcmtk orthanc orthanc-dicomweb dicom3tools openssl'
 
 say() {
     printf '%s\n' "$*" >&2
@@ -32,7 +33,10 @@ command_of() {
         xvfb) echo Xvfb ;;
         poppler-utils) echo pdftotext ;;
         postgresql) echo initdb ;;
-        git | xdotool | python3) echo "$1" ;;
+        dcmtk) echo dcmqrscp ;;
+        orthanc) echo Orthanc ;;
+        dicom3tools) echo dciodvfy ;;
+        git | xdotool | python3 | openssl) echo "$1" ;;
     esac
 }
 
@@ -48,7 +52,8 @@ expect_commands() {
     say 'Plumbray needs:'
     say '  to build:    a C compiler with its linker (gcc or clang), certificates for HTTPS'
     say '  its window:  libX11, libX11-xcb, libXcursor, libXi, libxkbcommon-x11, and OpenGL (Mesa)'
-    say '  its tests:   git, Xvfb, xdotool, pdftotext (poppler), a PostgreSQL server with initdb, and Python 3.11 or newer with its venv module'
+    say '  its tests:   git, Xvfb, xdotool, pdftotext (poppler), a PostgreSQL server with initdb,'
+    say '               dcmtk, Orthanc with its DICOMweb plugin, dicom3tools, openssl, and Python 3.11 or newer with its venv module'
     stop 'Install them with the tools of this system, then run this again.'
 }
 

@@ -6,7 +6,7 @@ use cargo_metadata::{DependencyKind, Metadata, Package, PackageId};
 use plumbray_tests::workspace_metadata;
 
 /// Each crate of the workspace and its layer. A crate may use only crates of a lower layer.
-const LAYERS: [(&str, u32); 15] = [
+const LAYERS: [(&str, u32); 16] = [
     ("plumbray-anatomy", 0),
     ("plumbray-measure", 1),
     ("plumbray-film", 1),
@@ -14,6 +14,7 @@ const LAYERS: [(&str, u32); 15] = [
     ("plumbray-trace", 2),
     ("plumbray-plan", 2),
     ("plumbray-phantom", 2),
+    ("plumbray-archive", 2),
     ("plumbray-proposal", 3),
     ("plumbray-study", 3),
     ("plumbray-compare", 4),

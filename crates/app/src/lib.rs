@@ -7,6 +7,7 @@ mod agreeing;
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
+mod disc;
 pub mod own_spread;
 mod planning;
 pub mod printing;

@@ -82,7 +82,7 @@ fn one_film_read_twice_is_no_change_of_the_foot() {
     let arguments = ["compare", STUDIES[0], "read-again.study.ron"];
     let compared = desk.json(&[&arguments[..], &["--json"]].concat());
     let valgus = row(&compared, "hallux_valgus_angle");
-    let difference = valgus["difference"].as_f64().expect("a number");
+    let difference = valgus["change"].as_f64().expect("a number");
     assert!(difference.abs() > 10.0, "far apart: {valgus}");
     let rows = compared["measurements"].as_array().expect("rows");
     for row in rows {

@@ -84,6 +84,7 @@ fn record() -> FilmRecord {
     FilmRecord {
         file: "film.dcm".to_owned(),
         hash: ContentHash::of_bytes(b"a film"),
+        picture: std::num::NonZeroU32::MIN,
         width_px: 1,
         height_px: 1,
         proportions: Proportions::SQUARE,

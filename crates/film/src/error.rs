@@ -113,6 +113,14 @@ pub enum FilmProblem {
         /// Its unique identifier.
         uid: String,
     },
+    /// A picture that the file does not hold.
+    #[error("the file holds {frames} pictures, so there is no number {number}; choose another")]
+    NoSuchFrame {
+        /// The number that was asked for, from 1.
+        number: u64,
+        /// How many there are.
+        frames: u64,
+    },
     /// A DICOM object that is not an image.
     #[error("this DICOM object has no pixels ({what}); choose an image")]
     NoPixels {

@@ -11,6 +11,7 @@ use crate::{
     grey_scale::GreyScale,
     limits,
     notice::Notice,
+    overlay::Overlay,
     plain,
     pyramid::Pyramid,
 };
@@ -24,8 +25,16 @@ use crate::{
 /// When the file cannot be read, is not a film, is damaged, or uses a part of its format that is not
 /// supported; the message says which and what to do.
 pub fn open(path: &Path) -> Result<Film, FilmError> {
+    open_frame(path, 1)
+}
+
+/// Opens one picture of a film that holds several, such as a run of fluoroscopy; the first has number 1.
+///
+/// # Errors
+/// As [`open`], and when there is no picture of that number.
+pub fn open_frame(path: &Path, number: u32) -> Result<Film, FilmError> {
     read_file(path)
-        .and_then(|bytes| Film::from_bytes(&bytes))
+        .and_then(|bytes| Film::from_bytes_of_frame(&bytes, number))
         .map_err(|problem| FilmError::new(problem, path))
 }
 
@@ -80,6 +89,23 @@ impl ValueScale {
     }
 }
 
+/// Which of the pictures of its file a film is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FrameOf {
+    /// Its number, from 1.
+    pub number: u32,
+    /// How many the file holds.
+    pub count: u32,
+}
+
+impl FrameOf {
+    /// The only picture of its file.
+    pub const ONLY: Self = Self {
+        number: 1,
+        count: 1,
+    };
+}
+
 /// An opened film: pixels at full depth and what the file says about them. Cheap to clone.
 #[derive(Clone, Debug)]
 pub struct Film(pub(crate) Arc<Content>);
@@ -95,6 +121,8 @@ pub(crate) struct Content {
     pub(crate) bone_is_bright: bool,
     pub(crate) facts: FilmFacts,
     pub(crate) notices: Vec<Notice>,
+    pub(crate) frame: FrameOf,
+    pub(crate) overlays: Vec<Overlay>,
     pub(crate) content_hash: String,
 }
 
@@ -104,12 +132,25 @@ impl Film {
     /// # Errors
     /// As [`open`], without the path.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, FilmProblem> {
+        Self::from_bytes_of_frame(bytes, 1)
+    }
+
+    /// Reads one picture of a file that holds several; the first has number 1.
+    ///
+    /// # Errors
+    /// As [`open_frame`], without the path.
+    pub fn from_bytes_of_frame(bytes: &[u8], number: u32) -> Result<Self, FilmProblem> {
         if bytes.is_empty() {
             return Err(FilmProblem::Empty);
         }
-        let mut content = match plain::recognised(bytes) {
-            Some(format) => plain::read(bytes, format)?,
-            None => dicom::read(bytes)?,
+        let no_such_frame = FilmProblem::NoSuchFrame {
+            number: number.into(),
+            frames: 1,
+        };
+        let mut content = match (plain::recognised(bytes), number.checked_sub(1)) {
+            (Some(format), Some(0)) => plain::read(bytes, format)?,
+            (None, Some(frame)) => dicom::read(bytes, frame as usize)?,
+            (Some(_), Some(_)) | (_, None) => return Err(no_such_frame),
         };
         content.content_hash = blake3::hash(bytes).to_hex().to_string();
         Ok(Self(Arc::new(content)))
@@ -192,6 +233,18 @@ impl Film {
     #[must_use]
     pub fn notices(&self) -> &[Notice] {
         &self.0.notices
+    }
+
+    /// Which of the pictures of its file this is.
+    #[must_use]
+    pub fn frame(&self) -> FrameOf {
+        self.0.frame
+    }
+
+    /// The graphics that the file lays over the film.
+    #[must_use]
+    pub fn overlays(&self) -> &[Overlay] {
+        &self.0.overlays
     }
 
     /// The BLAKE3 hash of the file's bytes, in hexadecimal.

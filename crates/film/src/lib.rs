@@ -5,6 +5,8 @@
 //! [`GreyScale`] that makes greys of them, and the [`FilmFacts`] that the file states.
 //! `docs/films.md` says what is read, what is refused and why.
 //!
+//! [`locate`] and [`DataSet`] read the structure of a DICOM file or message alone, for what talks to an archive.
+//!
 //! Files are hostile until proven otherwise: nothing is allocated that the size of the file does not
 //! support, every number of a header is checked once where it is read, and decoders from elsewhere
 //! run behind a fence that makes an error of a panic.
@@ -13,6 +15,7 @@
 mod appearance;
 mod coverage;
 mod dicom;
+mod disc;
 mod error;
 mod facts;
 mod film;
@@ -23,6 +26,8 @@ mod grid;
 mod limits;
 mod luminance;
 mod notice;
+mod object;
+mod overlay;
 mod patient;
 mod plain;
 mod pyramid;
@@ -30,19 +35,30 @@ mod relaid;
 mod resample;
 mod sixteen_bits;
 mod spacing;
+mod summary;
 mod window;
 
 pub use coverage::Coverage;
+pub use dicom::{
+    DataSet, Element, Encoding, Located, directory_films, locate, name_in_words,
+    text_in_character_sets,
+};
+pub use disc::{
+    Disc, DiscError, DiscFilm, DiscPatient, DiscProgress, DiscSeries, DiscStudy, list_disc,
+};
 pub use error::{FilmError, FilmProblem};
-pub use facts::{FilmFacts, Stated};
-pub use film::{Film, ValueScale, open};
+pub use facts::{BodyDirection, FilmDirections, FilmFacts, Stated};
+pub use film::{Film, FrameOf, ValueScale, open, open_frame};
 pub use grey_scale::{DisplayTable, GreyScale, NamedWindow};
 pub use grey_view::GreyView;
 pub use grid::{FilmGrid, GridSampler, TIE_BREAK_PX, pixel_at};
 pub use luminance::luminance;
 pub use notice::Notice;
+pub use object::{FilmElement, FilmObject, FilmPixels, FilmValue};
+pub use overlay::Overlay;
 pub use patient::{PatientIdentity, patient_identity};
 pub use pyramid::{Level, Pyramid};
 pub use resample::FilmRegion;
 pub use spacing::{Correction, StatedSpacing};
+pub use summary::{FilmSummary, SeriesSummary, StudySummary, film_summary, film_summary_of};
 pub use window::{CodeRamp, Window};

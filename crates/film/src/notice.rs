@@ -11,8 +11,10 @@ pub enum Notice {
     #[error("Transparency was left out.")]
     TransparencyLeftOut,
     /// The file holds several pictures.
-    #[error("The file holds {pictures} pictures; the first is shown.")]
-    FirstOfSeveral {
+    #[error("The file holds {pictures} pictures; number {number} is shown.")]
+    OneOfSeveral {
+        /// Which one is shown, from 1.
+        number: u64,
         /// How many there are.
         pictures: u64,
     },

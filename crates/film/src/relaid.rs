@@ -6,7 +6,7 @@ use plumbray_anatomy::FilmPoint;
 use rayon::prelude::*;
 
 use crate::{
-    film::{Content, Film, ValueScale},
+    film::{Content, Film, FrameOf, ValueScale},
     grey_scale::{DisplayTable, GreyScale, NamedWindow},
     window::Window,
 };
@@ -84,6 +84,8 @@ impl Film {
             bone_is_bright: self.bone_is_bright(),
             facts: self.facts().clone(),
             notices: Vec::new(),
+            frame: FrameOf::ONLY,
+            overlays: Vec::new(),
             content_hash: String::new(),
         }))
     }
@@ -154,6 +156,8 @@ mod tests {
             bone_is_bright: true,
             facts: crate::FilmFacts::default(),
             notices: Vec::new(),
+            frame: FrameOf::ONLY,
+            overlays: Vec::new(),
             content_hash: String::new(),
         };
         Film(Arc::new(content))

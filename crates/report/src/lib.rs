@@ -8,6 +8,7 @@
 //! * [`course_picture`] draws angles over the visits of a foot.
 //! * [`annotated_picture`] burns the tracing of one film into a picture of it.
 //! * [`table`] writes one line for each measurement.
+//! * [`objects_of`] makes DICOM objects for an archive of a measured study.
 //!
 //! All of them are pure functions that may take some tenths of a second: call them on a worker thread. None
 //! of them names the patient, except a sheet for which an [`Identity`] was given; and none of them is made
@@ -19,9 +20,11 @@ mod clip;
 mod comparison;
 mod content;
 mod course;
+mod dicom;
 mod drawing;
 mod error;
 mod film_picture;
+mod identity;
 mod layout;
 mod mark;
 mod missing;
@@ -47,9 +50,17 @@ pub use content::{
     FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide, proportions_of,
 };
 pub use course::{Course, CoursePoint, CourseScale, course_picture};
+pub use dicom::{
+    ChosenObjects, Code, DicomError, ExportFilm, ExportSheet, OWN_SCHEME, ObjectFile,
+    ObjectsRequest, STANDARD_CODES, objects_of,
+};
 pub use drawing::{Drawing, Label, Manner, Stroke};
 pub use error::SheetError;
 pub use film_picture::FilmPicture;
+pub use identity::{
+    Action, BASIC_PROFILE, MaskBox, NewUids, TextInPicture, action, film_without_identity,
+    object_without_identity, picture_without_identity, study_without_identity,
+};
 pub use pdf::{agreement_sheet, comparison_sheet, plan_picture, plan_sheet, sheet};
 pub use picture::{PictureRequest, annotated_picture};
 pub use row::{SheetRow, Standing};

@@ -145,8 +145,12 @@ pub fn files_line(program: &str, study_file: &str, study: &Study) -> String {
         if let Some(film) = study.film(view) {
             let digits = film.hash.to_string();
             let (first, last) = (digits.get(..8), digits.get(digits.len() - 4..));
+            let picture = match film.picture.get() {
+                1 => String::new(),
+                later => format!(", picture {later}"),
+            };
             parts.push(format!(
-                "{} film {}…{}",
+                "{} film {}…{}{picture}",
                 view.name_in_sentence(),
                 first.unwrap_or_default(),
                 last.unwrap_or_default()
@@ -222,5 +226,28 @@ mod tests {
             "before surgery again · date of the films unknown · traced 25 November 2026",
             "one line"
         );
+    }
+
+    #[test]
+    fn which_of_several_pictures_was_measured_stands_beside_its_fingerprint() {
+        let film = |picture: u32| plumbray_study::FilmRecord {
+            file: "run.dcm".to_owned(),
+            hash: plumbray_study::ContentHash::of_bytes(b"run"),
+            picture: std::num::NonZeroU32::new(picture).expect("from 1"),
+            width_px: 4,
+            height_px: 3,
+            proportions: plumbray_anatomy::Proportions::SQUARE,
+            calibration: None,
+            date: None,
+        };
+        let line = |picture: u32| {
+            let study = Study {
+                ap: Some(film(picture)),
+                ..Study::default()
+            };
+            files_line("Plumbray", "run.study.ron", &study)
+        };
+        assert!(line(17).ends_with(", picture 17"), "{}", line(17));
+        assert!(!line(1).contains("picture"), "{}", line(1));
     }
 }

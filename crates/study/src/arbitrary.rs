@@ -1,5 +1,7 @@
 //! Random studies for the property tests, as wild as a study may be.
 
+use std::num::NonZeroU32;
+
 use jiff::{Timestamp, civil::Date};
 use plumbray_anatomy::{
     Calibration, CalibrationBasis, Cortices, FilmPoint, FilmTracing, Landmark, LongBone, Origin,
@@ -111,15 +113,17 @@ fn film() -> impl Strategy<Value = FilmRecord> {
     (
         "[^/\0]{0,20}[^/\0.]",
         any::<[u8; 8]>(),
+        1_u32..400,
         (1_u32..60_000, 1_u32..60_000),
         0.01..100.0,
         option::of(calibration()),
         option::of(date()),
     )
         .prop_map(
-            |(file, bytes, (width_px, height_px), shape, calibration, date)| FilmRecord {
+            |(file, bytes, picture, (width_px, height_px), shape, calibration, date)| FilmRecord {
                 file,
                 hash: ContentHash::of_bytes(&bytes),
+                picture: NonZeroU32::new(picture).expect("from 1"),
                 width_px,
                 height_px,
                 proportions: Proportions::new(shape).expect("possible"),

@@ -2,6 +2,7 @@
 
 use std::{
     fmt, io,
+    num::NonZeroU32,
     path::{Component, Path, PathBuf},
 };
 
@@ -18,6 +19,8 @@ pub struct FilmRecord {
     pub file: String,
     /// The content of the film's file when it was traced.
     pub hash: ContentHash,
+    /// Which picture of the file was traced, from 1; the first where the file holds only one.
+    pub picture: NonZeroU32,
     /// The film's width in pixels.
     pub width_px: u32,
     /// The film's height in pixels.
@@ -31,7 +34,7 @@ pub struct FilmRecord {
 }
 
 impl FilmRecord {
-    /// The record of a film's file for a study in `study_folder`: reads the file for its hash. The
+    /// The record of a file's first picture for a study in `study_folder`: reads the file for its hash. The
     /// film is not calibrated, its pixels are square and its date is unknown.
     ///
     /// # Errors
@@ -49,12 +52,25 @@ impl FilmRecord {
         Ok(Self {
             file: relative_name(film, study_folder)?,
             hash: ContentHash::of_file(film).map_err(unreadable)?,
+            picture: NonZeroU32::MIN,
             width_px,
             height_px,
             proportions: Proportions::SQUARE,
             calibration: None,
             date: None,
         })
+    }
+
+    /// Whether both are the same picture of files with the same content, wherever these lie.
+    #[must_use]
+    pub fn is_same_picture(&self, other: &Self) -> bool {
+        self.hash == other.hash && self.picture == other.picture
+    }
+
+    /// A text that two records share exactly where they are of the same picture.
+    #[must_use]
+    pub fn picture_identity(&self) -> String {
+        format!("{} picture {}", self.hash, self.picture)
     }
 
     /// Where the film should be, for a study in `study_folder`.
@@ -230,5 +246,28 @@ mod tests {
             ..Study::default()
         };
         assert_eq!(verify_films(&study, &studies), [], "found");
+    }
+
+    #[test]
+    fn two_pictures_of_one_file_are_told_apart_and_the_same_picture_is_known_by_any_name() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let record = |name: &str, picture: u32| {
+            let path = folder.path().join(name);
+            std::fs::write(&path, "one content").expect("written");
+            let first = FilmRecord::of_file(&path, folder.path(), 4, 3).expect("recorded");
+            FilmRecord {
+                picture: NonZeroU32::new(picture).expect("from 1"),
+                ..first
+            }
+        };
+        let (one, copy, other) = (record("a.dcm", 2), record("b.dcm", 2), record("a.dcm", 3));
+        assert!(one.is_same_picture(&copy), "a copy");
+        assert_eq!(one.picture_identity(), copy.picture_identity(), "a copy");
+        assert!(!one.is_same_picture(&other), "another picture");
+        assert_ne!(
+            one.picture_identity(),
+            other.picture_identity(),
+            "another picture"
+        );
     }
 }

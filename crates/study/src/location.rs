@@ -146,6 +146,7 @@ mod tests {
         FilmRecord {
             file: name.to_owned(),
             hash: ContentHash::of_bytes(name.as_bytes()),
+            picture: std::num::NonZeroU32::MIN,
             width_px: 40,
             height_px: 30,
             proportions: plumbray_anatomy::Proportions::SQUARE,

@@ -57,10 +57,14 @@ impl Study {
         }
     }
 
-    /// How many points and shafts the program placed, where all that is traced is the program's: nobody has moved a point
-    /// or found one right yet, whatever name the study bears. Nothing where somebody has, or nothing is traced.
+    /// How many points and shafts the program placed, where all that is traced is the program's and no reader took it
+    /// over: nobody accepted it, moved a point, found one right, or put a name to it. Nothing where somebody has, or
+    /// nothing is traced.
     #[must_use]
     pub fn draft_of_the_program(&self) -> Option<usize> {
+        if self.reader.traced_at.is_some() || !self.reader.name.trim().is_empty() {
+            return None;
+        }
         let films = [&self.tracing.ap, &self.tracing.lateral].into_iter();
         let origins: Vec<Origin> = films
             .flat_map(|film| {

@@ -2,10 +2,11 @@
 
 Usage: expected_pixels.py FOLDER
 
-Writes FOLDER/manifest.json, a list with an entry for each file of the packages pydicom and
-pydicom-data that has pixels, and for each file whose pixels pydicom can decode FOLDER/N.codes:
-the first frame as 16-bit little-endian codes in the order of the modality values (docs/films.md
-says how codes follow from stored samples). Everything is computed here anew from pydicom's arrays;
+Writes FOLDER/manifest.json, a list with entries for each file of the packages pydicom, pydicom-data
+and pynetdicom that has pixels: one for its first frame and, where it has several, for its second, its
+middle and its last one. Overlay planes of the first frame are beside them. For each frame that pydicom can decode it writes FOLDER/N-FRAME.codes:
+16-bit little-endian codes in the order of the modality values (docs/films.md says how codes follow
+from stored samples). Everything is computed here anew from pydicom's arrays;
 nothing comes from the crate under test.
 """
 
@@ -37,12 +38,13 @@ UNCOMPRESSED = {
 
 
 def test_files():
-    """Every file of both packages, once, whatever its name."""
+    """Every file of the three packages, once, whatever its name."""
     packages = Path(pydicom.__file__).parent
     folders = [
         packages / "data" / "test_files",
         packages / "data" / "charset_files",
         packages.parent / "data_store" / "data",
+        packages.parent / "pynetdicom" / "tests" / "dicom_files",
     ]
     found = [path for folder in folders for path in folder.rglob("*")]
     return sorted(path for path in found if path.is_file() and path.suffix not in {".py", ".pyc"})
@@ -114,50 +116,80 @@ def grey_codes(dataset, array):
     return codes if rising else (1 << bits) - 1 - codes
 
 
-def expected_codes(dataset):
+def expected_codes(dataset, frame):
     meaning = dataset.get("PhotometricInterpretation", "MONOCHROME2")
     syntax = dataset.file_meta.TransferSyntaxUID
     if meaning in ("MONOCHROME1", "MONOCHROME2"):
-        return grey_codes(dataset, pixel_array(dataset, index=0, raw=True))
+        return grey_codes(dataset, pixel_array(dataset, index=frame, raw=True))
     if meaning == "PALETTE COLOR":
-        indexes = pixel_array(dataset, index=0, raw=True)
-        return luminance(apply_color_lut(indexes, with_turned_palette(dataset)))
+        indexes = pixel_array(dataset, index=frame, raw=True)
+        return luminance(apply_color_lut(indexes, dataset))
     stored_as_luminance = meaning.startswith("YBR") and (
         syntax in UNCOMPRESSED or syntax == pydicom.uid.RLELossless
     )
     if stored_as_luminance:
-        return pixel_array(dataset, index=0, raw=True)[..., 0].astype(np.int64)
-    grey = luminance(pixel_array(dataset, index=0, raw=False))
+        return pixel_array(dataset, index=frame, raw=True)[..., 0].astype(np.int64)
+    grey = luminance(pixel_array(dataset, index=frame, raw=False))
     return scaled(grey) if dataset.BitsAllocated == 32 else grey
 
 
-def entry(path, number, folder):
+def overlays(dataset, codes_path):
+    """The overlays that have data of their own, as files of a byte for each pixel."""
+    found = []
+    for group in range(0x6000, 0x6020, 2):
+        if (group, 0x3000) in dataset:
+            bits = dataset.overlay_array(group).astype(np.uint8)
+            path = codes_path.with_suffix(f".{group:04X}")
+            bits.tofile(path)
+            top, left = dataset[group, 0x0050].value
+            found.append({"bits": path.name, "top": int(top) - 1, "left": int(left) - 1})
+    return found
+
+
+def frames_of(dataset):
+    """Places of the frames that are compared."""
     try:
-        dataset = with_transfer_syntax(pydicom.dcmread(path, force=True))
+        count = int(dataset.get("NumberOfFrames", 1) or 1)
+    except ValueError:  # damaged on purpose
+        count = 1
+    return sorted({0, 1, count // 2, count - 1} & set(range(max(count, 1))))
+
+
+def entries_of(path, number, folder):
+    try:
+        dataset = with_turned_palette(with_transfer_syntax(pydicom.dcmread(path, force=True)))
         if not any(
             word in dataset for word in ("PixelData", "FloatPixelData", "DoubleFloatPixelData")
         ):
-            return {"path": str(path), "pixels": "none"}
+            return [{"path": str(path), "frame": 0, "pixels": "none"}]
     except Exception as error:  # pydicom raises many kinds, and all mean the same here
-        return {"path": str(path), "pixels": "unreadable", "reason": str(error)}
+        return [{"path": str(path), "frame": 0, "pixels": "unreadable", "reason": str(error)}]
+    return [
+        entry(path, dataset, frame, folder / f"{number}-{frame}.codes")
+        for frame in frames_of(dataset)
+    ]
+
+
+def entry(path, dataset, frame, codes_path):
     described = {
         "path": str(path),
+        "frame": frame,
         "syntax": str(dataset.file_meta.TransferSyntaxUID),
         "meaning": dataset.get("PhotometricInterpretation", ""),
         "lossy": dataset.file_meta.TransferSyntaxUID in LOSSY,
     }
     try:
-        codes = expected_codes(dataset)
+        codes = expected_codes(dataset, frame)
     except Exception as error:
         return described | {"pixels": "undecoded", "reason": str(error)[:300]}
     if codes.min() < 0 or codes.max() > 65535:
         return described | {"pixels": "undecoded", "reason": "codes beyond 16 bits"}
-    name = f"{number}.codes"
-    codes.astype("<u2").tofile(folder / name)
+    codes.astype("<u2").tofile(codes_path)
     height, width = codes.shape
     return described | {
         "pixels": "decoded",
-        "codes": name,
+        "overlays": overlays(dataset, codes_path) if frame == 0 else [],
+        "codes": codes_path.name,
         "width": width,
         "height": height,
     }
@@ -167,7 +199,11 @@ def main():
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
     warnings.simplefilter("ignore")
-    entries = [entry(path, number, folder) for number, path in enumerate(test_files())]
+    entries = [
+        entry
+        for number, path in enumerate(test_files())
+        for entry in entries_of(path, number, folder)
+    ]
     (folder / "manifest.json").write_text(json.dumps(entries, indent=1))
 
 

@@ -204,7 +204,7 @@ impl Films {
 
 fn key(read: &ReadStudy, view: View) -> Option<FilmKey> {
     let film = read.study.film(view)?;
-    Some((film.hash.to_string(), read.side))
+    Some((film.picture_identity(), read.side))
 }
 
 fn in_words(view: View) -> &'static str {

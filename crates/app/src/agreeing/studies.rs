@@ -160,7 +160,9 @@ impl Gathered {
                 .into_iter()
                 .filter(|view| !one.tracing.on(*view).is_empty());
             for film in placed.filter_map(|view| read.study.film(view)) {
-                *films.entry((film.hash.to_string(), read.side)).or_default() += 1;
+                *films
+                    .entry((film.picture_identity(), read.side))
+                    .or_default() += 1;
             }
         }
         ReaderCounts {

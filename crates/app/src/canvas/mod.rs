@@ -3,6 +3,7 @@
 //! [`ScreenFromFilm`] says where everything lies; [`FilmPainter`] draws the film itself by the graphics
 //! processor, or by the processor where that is not possible.
 
+mod file_graphics;
 mod film_cpu;
 mod film_gl;
 mod film_painter;
@@ -14,6 +15,7 @@ mod pieces_cpu;
 mod sampling;
 mod transform;
 
+pub use file_graphics::{FileGraphics, GraphicsPainter};
 pub use film_painter::{DrawnBy, FilmPainter};
 pub use look::FilmLook;
 pub use magnifier::{MAGNIFICATION, Magnifier};

@@ -1,10 +1,15 @@
-//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray cohort`, `plumbray compare`, `plumbray landmarks`,
-//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`, `plumbray sheet`, `plumbray trace`.
+//! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray archives`, `plumbray cohort`,
+//! `plumbray compare`, `plumbray disc`, `plumbray export`, `plumbray fetch`, `plumbray find`, `plumbray landmarks`,
+//! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`,
+//! `plumbray send`, `plumbray sheet`, `plumbray trace`.
 
 mod agreement;
 mod agreement_text;
+mod archive;
 mod cohort;
 mod compare;
+mod disc;
+mod export;
 mod landmarks;
 mod measure;
 mod measure_parts;
@@ -41,7 +46,7 @@ use crate::window;
 pub struct CommandLine {
     #[command(subcommand)]
     job: Option<Job>,
-    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, or a study.
+    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, a study, or a disc (its folder or its DICOMDIR).
     files: Vec<PathBuf>,
 }
 
@@ -61,12 +66,24 @@ enum Job {
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
+    /// List the films of a disc (DICOMDIR) or of a folder, by patient, study and series. It prints patients' names.
+    Disc(disc::DiscArguments),
+    /// Write DICOM objects of a measured study for an archive: report, drawing, sheet, picture, film.
+    Export(export::ExportArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
     Phantom(PhantomArguments),
     /// Make a set of films to practise on, of simulated feet or of studies.
     PracticeSet(practice_set::PracticeSetArguments),
     /// Tell how far readers of the same films agree, with each other and with themselves.
     Agreement(agreement::AgreementArguments),
+    /// List the image archives that this workstation knows; add, remove and try them.
+    Archives(archive::ArchivesArguments),
+    /// List the studies that an archive has.
+    Find(archive::FindArguments),
+    /// Fetch films from an archive into a folder.
+    Fetch(archive::FetchArguments),
+    /// Send films to an archive, by way of a queue that waits for it.
+    Send(archive::SendArguments),
 }
 
 #[derive(Debug, Args)]
@@ -410,10 +427,16 @@ impl CommandLine {
             Some(Job::Measure(arguments)) => return measure::measure(&arguments, output),
             Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
+            Some(Job::Disc(arguments)) => disc::disc(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,
+            Some(Job::Export(arguments)) => export::export(&arguments, output)?,
             Some(Job::Phantom(arguments)) => phantom::phantom(&arguments, output)?,
+            Some(Job::Archives(arguments)) => archive::archives(&arguments, output)?,
+            Some(Job::Find(arguments)) => archive::find(&arguments, output)?,
+            Some(Job::Fetch(arguments)) => return archive::fetch(&arguments, output),
+            Some(Job::Send(arguments)) => return archive::send(&arguments, output),
             Some(Job::Agreement(arguments)) => agreement::agreement(&arguments, output)?,
             Some(Job::PracticeSet(arguments)) => practice_set::practice_set(&arguments, output)?,
             Some(Job::Trace(arguments)) => return trace::trace(&arguments, output),

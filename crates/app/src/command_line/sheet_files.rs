@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use plumbray_film::{Pyramid, open};
+use plumbray_film::{Pyramid, open_frame};
 use plumbray_report::FoundFilm;
 use plumbray_study::FilmRecord;
 
@@ -18,7 +18,7 @@ impl FilmFile {
     pub(super) fn open(record: &FilmRecord, study_folder: &Path) -> Self {
         let path = record.path_in(study_folder);
         Self {
-            opened: open(&path)
+            opened: open_frame(&path, record.picture.get())
                 .map(|film| film.pyramid())
                 .map_err(|problem| problem.to_string()),
             record: record.clone(),

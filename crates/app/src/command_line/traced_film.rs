@@ -2,6 +2,7 @@
 
 use std::{
     collections::BTreeMap,
+    num::NonZeroU32,
     path::{Path, PathBuf},
 };
 
@@ -77,7 +78,7 @@ impl TracedFoot {
 /// When the film cannot be read, nothing is recognised on it and there are no hints, or it is not of the
 /// view that the caller says.
 pub(super) fn trace_film(path: &Path, known: &Known) -> anyhow::Result<TracedFilm> {
-    let read = read_film(path.to_owned(), None)?;
+    let read = read_film(path.to_owned(), NonZeroU32::MIN, None)?;
     let film = &read.film;
     let (view, feet_on_film, feet) = match &known.hints {
         None => by_sight(film, known)?,

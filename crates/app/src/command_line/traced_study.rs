@@ -187,9 +187,8 @@ pub(super) fn save_or_find(traced: &mut TracedStudy) -> anyhow::Result<()> {
 /// Whether a study holds the very tracing of every film already.
 fn holds(study: &Study, traced: &TracedStudy) -> bool {
     traced.films.iter().all(|film| {
-        let hash = |study: &Study| study.film(film.view).map(|record| record.hash);
-        hash(study).is_some()
-            && hash(study) == hash(&traced.study)
+        let records = study.film(film.view).zip(traced.study.film(film.view));
+        records.is_some_and(|(own, new)| own.is_same_picture(new))
             && study.tracing.on(film.view) == traced.study.tracing.on(film.view)
     })
 }
@@ -212,7 +211,7 @@ fn add_film(study: &mut Study, traced: &Study, view: View, path: &Path) -> anyho
         return Ok(());
     };
     let other = study.film(view.other());
-    if other.is_some_and(|film| film.hash == record.hash) {
+    if other.is_some_and(|film| film.is_same_picture(record)) {
         bail!(
             "the study that is there takes this film for the {} one; exchange the views in the \
              window first: {}",
@@ -230,10 +229,10 @@ fn add_film(study: &mut Study, traced: &Study, view: View, path: &Path) -> anyho
     }
     if study
         .film(view)
-        .is_some_and(|film| film.hash != record.hash)
+        .is_some_and(|film| !film.is_same_picture(record))
     {
         bail!(
-            "the study that is there is of another {} film; move it to another folder: {}",
+            "the study that is there is of another {} film, or of another picture of it; move it to another folder: {}",
             view.name(),
             path.display()
         );

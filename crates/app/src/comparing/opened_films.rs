@@ -20,9 +20,10 @@ impl OpenedFilms {
     /// be opened is no failure: films are then laid over each other by what was traced.
     pub fn open(&mut self, visit: &VisitOnDisk, view: View) -> Option<Opened> {
         let path = visit.film_path(view)?;
+        let picture = visit.study.film(view)?.picture;
         let key = (visit.path.clone(), view);
         let opened = self.0.entry(key).or_insert_with(|| {
-            plumbray_film::open(&path)
+            plumbray_film::open_frame(&path, picture.get())
                 .map(|film| Arc::new(film.pyramid()))
                 .map_err(|problem| problem.to_string())
         });

@@ -2,6 +2,7 @@
 
 use egui::{Grid, RichText, Ui};
 use plumbray_anatomy::{Landmark, Origin, View};
+use plumbray_film::FilmFacts;
 use plumbray_measure::{
     AxisConvention, Measurement, Outcome, Unit, all_conventions, level_freedom,
 };
@@ -403,6 +404,9 @@ fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
                 open.film.bits()
             ),
         ));
+        if let Some(said) = said_by_file(open.film.facts()) {
+            ui.label(widgets::soft(ui, said));
+        }
         ui.horizontal_wrapped(|ui| {
             let calibrate = Command::StartCalibration(view, CalibrationMethod::RoundObject);
             widgets::text_action(ui, "Calibrate by hand", calibrate, commands);
@@ -416,4 +420,24 @@ fn films_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             }
         });
     }
+}
+
+/// What a film's file says of view, side and standing, each with the attribute that says it.
+fn said_by_file(facts: &FilmFacts) -> Option<String> {
+    let view = facts
+        .view
+        .map(|said| format!("{} by {}", said.value.name(), said.source));
+    let side = facts
+        .side
+        .map(|said| format!("{} by {}", said.value.identifier(), said.source));
+    let stood = facts.weight_bearing.map(|said| {
+        let words = if said.value {
+            "standing"
+        } else {
+            "not standing"
+        };
+        format!("{words} by {}", said.source)
+    });
+    let said: Vec<String> = [view, side, stood].into_iter().flatten().collect();
+    (!said.is_empty()).then(|| format!("The file says: {}", said.join(", ")))
 }

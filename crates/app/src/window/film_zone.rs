@@ -1,22 +1,19 @@
 //! A film zone: the film, what is traced on it, its caption, and the hand that acts on it.
 
 use egui::{
-    Align2, FontId, Key, Modifiers, PointerButton, Pos2, Rect, Response, Role, Sense, Ui,
-    WidgetInfo, vec2,
+    Key, Modifiers, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo, vec2,
 };
 use plumbray_anatomy::{Calibration, FilmPoint, View};
 
 use super::{
-    WindowState, film_hand, film_marks, number, practise,
-    theme::{self, film, size},
+    WindowState, film_caption::caption_ui, film_hand, film_marks,
+    picture_picker::picture_picker_ui, practise, theme::film,
 };
 use crate::{
     canvas::{Magnifier, Placement, ScreenFromFilm},
     workbench::{Command, FilmView, Gesture, OpenFilm, Practising, Snapping, Workbench},
 };
 
-/// A narrower zone sets its captions one below the other and leaves the zoom out.
-const LEAST_WIDTH_FOR_ONE_LINE: f32 = 340.0;
 /// A step of the film cursor by an arrow key, in screen points.
 const CURSOR_STEP: f32 = 2.0;
 
@@ -50,6 +47,8 @@ pub(crate) fn film_zone_ui(
     view: View,
     commands: &mut Vec<Command>,
 ) {
+    let rest = picture_picker_ui(ui, workbench, view, commands);
+    let ui = &mut ui.new_child(egui::UiBuilder::new().max_rect(rest));
     let Some((rect, open, map)) = shown_in(ui, workbench, view, commands) else {
         return;
     };
@@ -64,6 +63,13 @@ pub(crate) fn film_zone_ui(
     state
         .painter_of(view)
         .film_ui(&painter, &map, &open.pyramid, &open.view.look);
+    if let Some(graphics) = open.graphics.as_ref()
+        && open.view.shows_graphics
+        && !workbench.view().bare
+    {
+        let drawing = state.graphics_of(view);
+        drawing.graphics_ui(&painter, &map, graphics, film::FILE_GRAPHICS, film::HALO);
+    }
     let takes_keys = workbench.view().active == Some(view)
         && workbench.view().overlay.is_none()
         && ui.memory(|memory| memory.focused().is_none());
@@ -72,7 +78,8 @@ pub(crate) fn film_zone_ui(
         if !workbench.view().bare {
             let between_captions = painter.with_clip_rect(map.viewport());
             practise::lesson_marks_ui(&between_captions, &map, workbench, handed_in, view);
-            caption_ui(ui, rect, workbench, (view, Some("handed in")), open, &map);
+            let what = (view, Some("handed in"));
+            caption_ui(ui, rect, workbench, what, open, &map, commands);
         }
         return;
     }
@@ -110,7 +117,7 @@ pub(crate) fn film_zone_ui(
             .offered_tracing(view)
             .is_some()
             .then_some("proposal");
-        caption_ui(ui, rect, workbench, (view, what), open, &map);
+        caption_ui(ui, rect, workbench, (view, what), open, &map, commands);
     }
     active_edge_ui(ui, rect, workbench, view);
 }
@@ -313,130 +320,11 @@ pub(super) fn looked(
     (shown != open.view).then_some(shown)
 }
 
-/// Draws what a film is into its corners; beside its view and side stands what it shows beyond the film itself.
-pub(super) fn caption_ui(
-    ui: &Ui,
-    rect: Rect,
-    workbench: &Workbench,
-    (view, what): (View, Option<&str>),
-    open: &OpenFilm,
-    map: &ScreenFromFilm,
-) {
-    let small = FontId::proportional(size::SMALLEST);
-    let strong = FontId::new(size::SMALLEST, theme::semibold());
-    let painter = ui.painter().with_clip_rect(rect);
-    let inner = rect.shrink2(vec2(12.0, 8.0));
-    let name = painter.text(
-        inner.left_top(),
-        Align2::LEFT_TOP,
-        view.name(),
-        strong,
-        film::INK,
-    );
-    let side = match workbench.study().side {
-        Some(choice) if choice.confirmed => choice.side.identifier().to_owned(),
-        Some(choice) => format!("{}? (not confirmed)", choice.side.identifier()),
-        None => "side unknown".to_owned(),
-    };
-    let side = match what {
-        Some(what) => format!("{side} · {what}"),
-        None => side,
-    };
-    let after_name = name.right_top() + vec2(6.0, 0.0);
-    painter.text(
-        after_name,
-        Align2::LEFT_TOP,
-        side,
-        small.clone(),
-        film::SOFT,
-    );
-    let (calibration, colour) = match workbench.calibration(view) {
-        Some(calibration) => (calibration.basis.name(), film::SOFT),
-        None => ("not calibrated".to_owned(), film::LOOK_AGAIN),
-    };
-    let wide = rect.width() >= LEAST_WIDTH_FOR_ONE_LINE;
-    let (place, anchor) = if wide {
-        (inner.right_top(), Align2::RIGHT_TOP)
-    } else {
-        (inner.left_top() + vec2(0.0, 15.0), Align2::LEFT_TOP)
-    };
-    painter.text(place, anchor, calibration, small.clone(), colour);
-    let window = open.view.look.window;
-    let named = open
-        .view
-        .named_window
-        .and_then(|index| open.film.grey().windows.get(index))
-        .filter(|window| !window.explanation.is_empty())
-        .map(|window| format!(" · {}", window.explanation))
-        .unwrap_or_default();
-    let look = format!(
-        "window {} · level {}{named}{}",
-        grouped(window.width),
-        grouped(window.centre),
-        if open.view.look.inverted {
-            " · inverted"
-        } else {
-            ""
-        }
-    );
-    painter.text(
-        inner.left_bottom(),
-        Align2::LEFT_BOTTOM,
-        look,
-        small.clone(),
-        film::SOFT,
-    );
-    if !wide {
-        return;
-    }
-    let zoom = match open.view.placement {
-        Placement::Fit => "whole film".to_owned(),
-        Placement::Part(_) if workbench.planning().is_some() => "first ray".to_owned(),
-        Placement::Part(_) | Placement::At { .. } => number::per_cent(map.zoom()),
-    };
-    painter.text(
-        inner.right_bottom(),
-        Align2::RIGHT_BOTTOM,
-        zoom,
-        small,
-        film::SOFT,
-    );
-}
-
-/// A film value with commas between thousands.
-fn grouped(value: f32) -> String {
-    let plain = number::plain(f64::from(value), 0);
-    let (sign, digits) = match plain.strip_prefix('\u{2212}') {
-        Some(digits) => ("\u{2212}", digits.to_owned()),
-        None => ("", plain),
-    };
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    format!("{sign}{text}")
-}
-
 /// A thin edge shows on which of two films the keyboard acts.
 fn active_edge_ui(ui: &Ui, rect: Rect, workbench: &Workbench, view: View) {
     let two = View::ALL.iter().all(|view| workbench.film(*view).is_some());
     if two && workbench.view().active == Some(view) {
         let edge = Rect::from_min_size(rect.min, vec2(rect.width(), 2.0));
         ui.painter().rect_filled(edge, 0.0, film::ACCENT);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn thousands_are_set_apart() {
-        assert_eq!(grouped(1_234_567.0), "1,234,567", "millions");
-        assert_eq!(grouped(-1024.0), "\u{2212}1,024", "negative values");
-        assert_eq!(grouped(12.4), "12", "rounded");
     }
 }

@@ -5,8 +5,11 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod disc;
+mod film_caption;
 mod film_hand;
 mod film_marks;
+mod film_menu;
 mod film_zone;
 mod foot_map;
 mod judgement;
@@ -15,6 +18,7 @@ mod number;
 mod offer_line;
 mod pages;
 mod pen;
+mod picture_picker;
 mod plan;
 mod practise;
 mod prompt_line;
@@ -44,7 +48,7 @@ pub use dialogs::{AskFiles, DesktopDialogs};
 pub use welcome::CAUTION;
 
 use crate::{
-    canvas::FilmPainter,
+    canvas::{FilmPainter, GraphicsPainter},
     workbench::{Command, Selection, SeriesIndex, Workbench},
 };
 
@@ -64,6 +68,7 @@ const LEAST_WIDTH_FOR_TWO: f32 = 420.0;
 #[derive(Debug)]
 pub struct WindowState {
     painters: [FilmPainter; 2],
+    graphics: [GraphicsPainter; 2],
     compare_painters: [FilmPainter; 2],
     stroke_from: Option<(View, FilmPoint)>,
     cursor: Option<(View, FilmPoint)>,
@@ -72,6 +77,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
+    disc: disc::DiscState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
 }
@@ -80,6 +86,7 @@ impl Default for WindowState {
     fn default() -> Self {
         Self {
             painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
+            graphics: Default::default(),
             compare_painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
             stroke_from: None,
             cursor: None,
@@ -88,6 +95,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
+            disc: disc::DiscState::default(),
             series_filter: None,
             series_index: None,
         }
@@ -97,6 +105,10 @@ impl Default for WindowState {
 impl WindowState {
     const fn painter_of(&mut self, view: View) -> &mut FilmPainter {
         &mut self.painters[view as usize]
+    }
+
+    const fn graphics_of(&mut self, view: View) -> &mut GraphicsPainter {
+        &mut self.graphics[view as usize]
     }
 
     /// Gives back what the graphics processor holds.
@@ -162,6 +174,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         practise::making_ui(ui, workbench, making, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
+    } else if let Some(disc) = workbench.disc() {
+        disc::disc_ui(ui, workbench, disc, state, &mut commands);
     } else if let Some(series) = workbench.series() {
         series::series_ui(ui, workbench, series, state, &mut commands);
     } else {

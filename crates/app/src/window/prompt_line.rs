@@ -171,7 +171,10 @@ fn prompt_ui(
                 let mut job = egui::text::LayoutJob::simple(text, font, colour, 0.0);
                 job.wrap.max_width = ui.available_width();
                 job.wrap.max_rows = NOTICE_ROWS;
-                ui.add(egui::Label::new(job)).on_hover_text(&notice.text);
+                // Laid out here: a label beside another widget would not break its line.
+                let laid_out = ui.painter().layout_job(job);
+                ui.add(egui::Label::new(laid_out))
+                    .on_hover_text(&notice.text);
             });
         }
         None => {
@@ -183,6 +186,10 @@ fn prompt_ui(
 /// The sentence that says what comes next, and a line of help.
 fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, String) {
     let view = workbench.view();
+    let disc = workbench.disc().filter(|_| !workbench.has_foot());
+    if let Some(disc) = disc.filter(|disc| !disc.is_copying()) {
+        return super::disc::prompt(disc);
+    }
     if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
     }

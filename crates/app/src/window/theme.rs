@@ -75,12 +75,16 @@ pub mod film {
     pub const SURROUND: Color32 = Color32::from_rgb(0x0c, 0x0d, 0x0e);
     /// Over the place that a moved piece of the film has left.
     pub const FORMER_PLACE: Color32 = Color32::from_black_alpha(FORMER_PLACE_DARKNESS);
+    /// What a small picture of a film that is left out is multiplied by.
+    pub const LEFT_OUT: Color32 = Color32::from_gray(110);
     /// The halo behind every line and label.
     pub const HALO: Color32 = Color32::from_rgba_premultiplied(0, 0, 0, 190);
     /// Text over the film.
     pub const INK: Color32 = Color32::from_rgb(0xec, 0xe8, 0xe1);
     /// Second text over the film.
     pub const SOFT: Color32 = Color32::from_rgb(0xa9, 0xa6, 0x9f);
+    /// The graphics that a file lays over its film.
+    pub const FILE_GRAPHICS: Color32 = Color32::from_rgb(0xf3, 0xf0, 0xea);
     /// The accent over the film.
     pub const ACCENT: Color32 = Color32::from_rgb(0x5f, 0xc2, 0xb5);
     /// Look again, over the film.

@@ -277,12 +277,8 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
                 commands.push(Command::ConfirmSide(side));
             }
         }
-        let question = match workbench.study().side {
-            Some(choice) => format!("Which foot? {} proposes", source_name(choice.source)),
-            None => "Which foot?".to_owned(),
-        };
         ui.label(
-            RichText::new(question)
+            RichText::new(side_question(workbench))
                 .size(size::SECONDARY)
                 .color(tokens.look_again),
         );
@@ -293,6 +289,18 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             "The order of the metatarsals, seen from the dorsum, makes it the other foot. Check the \
              side, or mirror of the film.",
         );
+    }
+}
+
+/// Which foot it is, as a question, with what proposes an answer.
+fn side_question(workbench: &Workbench) -> String {
+    match workbench.study().side {
+        Some(choice) => {
+            let attribute = workbench.side_attribute();
+            let source = attribute.unwrap_or_else(|| source_name(choice.source));
+            format!("Which foot? {source} proposes")
+        }
+        None => "Which foot?".to_owned(),
     }
 }
 

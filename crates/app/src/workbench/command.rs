@@ -11,6 +11,7 @@ use super::{
     Workbench,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
+    disc::DiscCommand,
     planning::PlanCommand,
     practising::PracticeCommand,
     rows::RowSet,
@@ -126,6 +127,8 @@ pub enum Command {
     DeletePoint(View, Landmark),
     /// Take everything of a step away.
     DeleteStep(TraceStep),
+    /// Take everything away that is traced on the film of a view.
+    DeleteTracing(View),
     /// Select a point.
     SelectPoint(View, Landmark),
     /// Select the next point in anatomical order.
@@ -187,6 +190,16 @@ pub enum Command {
     Invert,
     /// Show the film through the next of its windows.
     NextWindow,
+    /// Show a film through this one of its own windows.
+    ShowWindow(View, usize),
+    /// Show or hide the graphics that the file lays over the active film.
+    Graphics,
+    /// Show and measure this picture of a film that holds several.
+    ShowPicture(View, u32),
+    /// Show and measure the next picture of the active film.
+    NextPicture,
+    /// Show and measure the picture before this one of the active film.
+    PreviousPicture,
     /// Hide or show everything over the films.
     SetBare(bool),
 
@@ -224,6 +237,8 @@ pub enum Command {
     Practise(PracticeCommand),
     /// Something that belongs to the series of a clinic.
     Series(SeriesCommand),
+    /// Something that belongs to a disc, or a folder of films.
+    Disc(DiscCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -292,6 +307,7 @@ impl Command {
         listed.extend(PlanCommand::listed().map(Self::Plan));
         listed.extend(PracticeCommand::listed().map(Self::Practise));
         listed.push(Self::Series(SeriesCommand::Ask));
+        listed.extend(DiscCommand::listed().map(Self::Disc));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -301,6 +317,7 @@ impl Command {
                 Self::AskExportLandmarks(view),
                 Self::AskImportLandmarks(view),
                 Self::Activate(view),
+                Self::DeleteTracing(view),
             ]);
         }
         listed.extend([
@@ -314,6 +331,9 @@ impl Command {
             Self::Mirror,
             Self::Invert,
             Self::NextWindow,
+            Self::Graphics,
+            Self::NextPicture,
+            Self::PreviousPicture,
             Self::SetTheme(ThemeChoice::Dark),
             Self::SetTheme(ThemeChoice::Light),
             Self::SetTheme(ThemeChoice::System),
@@ -328,18 +348,20 @@ impl Command {
     /// Whether it can be done now.
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
+        let foot_is_open = workbench.has_foot();
+        let compares = workbench.comparing().is_some();
         if !workbench.practising_allows(self) {
             return false;
         }
-        let foot_is_open = workbench.has_foot();
-        let compares = workbench.comparing().is_some();
+        let of_its_own = workbench.can_look(self);
+        if let Some(possible) = of_its_own.or_else(|| self.is_possible_there(workbench)) {
+            return possible;
+        }
         match self {
-            Self::NextWindow | Self::Invert | Self::WholeFilm if compares => true,
             Self::Activate(view) if compares => {
                 workbench.can_compare(&CompareCommand::Films(*view))
             }
-            // They would turn the film that is traced, which nobody sees then.
-            Self::Zoom(_) | Self::Turn(_) | Self::Mirror if compares => false,
+            Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
@@ -362,10 +384,6 @@ impl Command {
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
-            Self::Compare(command) => workbench.can_compare(command),
-            Self::Plan(command) => workbench.can_plan(command),
-            Self::Practise(command) => workbench.can_practise(command),
-            Self::Series(command) => workbench.can_look_through(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
@@ -400,8 +418,6 @@ impl Command {
             | Self::AskImportLandmarks(view)
             | Self::ImportLandmarks(view, _)
             | Self::Activate(view)
-            | Self::Look(view, _)
-            | Self::NoteDrawn(view, _)
             | Self::Gesture(view, ..)
             | Self::SetFilmDate(view, _) => workbench.film(*view).is_some(),
             Self::AcceptFileSpacing(view) => workbench.file_spacing_on_request(*view).is_some(),
@@ -409,5 +425,17 @@ impl Command {
             Self::FinishCalibration => workbench.fitted_calibration().is_some(),
             _ => foot_is_open,
         }
+    }
+
+    /// Whether what belongs to one activity or page can be done now; nothing for other commands.
+    fn is_possible_there(&self, workbench: &Workbench) -> Option<bool> {
+        Some(match self {
+            Self::Compare(command) => workbench.can_compare(command),
+            Self::Plan(command) => workbench.can_plan(command),
+            Self::Practise(command) => workbench.can_practise(command),
+            Self::Series(command) => workbench.can_look_through(command),
+            Self::Disc(command) => workbench.can_use_disc(command),
+            _ => return None,
+        })
     }
 }

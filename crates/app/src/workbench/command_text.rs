@@ -57,6 +57,9 @@ impl Command {
             Self::MovePoint { landmark, .. } => format!("Move: {}", landmark.name()),
             Self::DeletePoint(_, landmark) => format!("Delete: {}", landmark.name()),
             Self::DeleteStep(step) => format!("Delete: {}", step.name()),
+            Self::DeleteTracing(view) => {
+                format!("Delete the tracing of the {} film", view.name_in_sentence())
+            }
             Self::SelectPoint(_, landmark) => format!("Select: {}", landmark.name()),
             Self::NextPoint => "Select the next point".into(),
             Self::PreviousPoint => "Select the point before".into(),
@@ -64,6 +67,7 @@ impl Command {
             Self::Plan(command) => command.text(),
             Self::Practise(command) => command.text(),
             Self::Series(command) => command.text(),
+            Self::Disc(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),
@@ -110,6 +114,13 @@ impl Command {
             Self::Mirror => "Mirror the film".into(),
             Self::Invert => "Exchange dark and bright".into(),
             Self::NextWindow => "Next window of the film".into(),
+            Self::ShowWindow(view, _) => {
+                format!("Choose the window of the {} film", view.name_in_sentence())
+            }
+            Self::Graphics => "Show or hide the graphics of the file".into(),
+            Self::ShowPicture(_, number) => format!("Show picture {number}"),
+            Self::NextPicture => "Next picture of the film".into(),
+            Self::PreviousPicture => "Picture before, of the film".into(),
             Self::SetBare(_) => "Bare film".into(),
             Self::ChooseRows(set) => format!("Rows: {}", set.name().to_lowercase()),
             Self::ShowRow(measurement, true) => format!("Show the row: {}", measurement.name()),

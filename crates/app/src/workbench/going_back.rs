@@ -46,8 +46,10 @@ impl Workbench {
         let mut left = std::mem::replace(&mut self.study, content);
         self.study.history = std::mem::take(&mut left.history);
         self.keep_open_films(&left);
-        self.note_change(&format!("{way}: {change}"));
+        let retraced = self.study.tracing != left.tracing;
+        self.note_change(&format!("{way}: {change}"), retraced);
         self.offer_what_was_undone(change, &left);
+        self.follow_pictures();
         self.refresh();
         self.save();
     }
@@ -55,10 +57,10 @@ impl Workbench {
     /// The films on the screen go with those of the study when views were exchanged, and a film that
     /// was added after the change that is undone stays.
     fn keep_open_films(&mut self, left: &Study) {
-        let hash = |film: &Option<FilmRecord>| film.as_ref().map(|film| film.hash);
-        let (ap, lateral) = (hash(&left.ap), hash(&left.lateral));
-        let was_exchanged = (ap.is_some() && ap == hash(&self.study.lateral))
-            || (lateral.is_some() && lateral == hash(&self.study.ap));
+        let picture = |film: &Option<FilmRecord>| film.as_ref().map(FilmRecord::picture_identity);
+        let (ap, lateral) = (picture(&left.ap), picture(&left.lateral));
+        let was_exchanged = (ap.is_some() && ap == picture(&self.study.lateral))
+            || (lateral.is_some() && lateral == picture(&self.study.ap));
         if was_exchanged {
             self.films.swap(0, 1);
             return;

@@ -77,6 +77,30 @@ impl Workbench {
         }
     }
 
+    /// Whether a command that changes how a film is shown can be done now; nothing for any other.
+    pub(super) fn can_look(&self, command: &Command) -> Option<bool> {
+        let compares = self.comparing().is_some();
+        let measures = !compares && self.planning().is_none();
+        let possible = match command {
+            Command::NextWindow | Command::Invert | Command::WholeFilm if compares => true,
+            // They would turn the film that is traced, which nobody sees then.
+            Command::Zoom(_) | Command::Turn(_) | Command::Mirror if compares => false,
+            Command::Look(view, _) | Command::NoteDrawn(view, _) | Command::ShowWindow(view, _) => {
+                self.film(*view).is_some()
+            }
+            Command::Graphics => measures && self.has_graphics(),
+            Command::NextPicture | Command::PreviousPicture => {
+                let is_next = *command == Command::NextPicture;
+                measures && self.picture_beside(is_next).is_some()
+            }
+            Command::ShowPicture(view, number) => self
+                .several_pictures(*view)
+                .is_some_and(|frame| measures && (1..=frame.count).contains(number)),
+            _ => return None,
+        };
+        Some(possible)
+    }
+
     /// Commands that change how a film is shown.
     pub(super) fn apply_to_look(&mut self, command: Command) {
         match command {
@@ -97,6 +121,17 @@ impl Workbench {
                 self.with_active_view(|view| view.look.inverted = !view.look.inverted);
             }
             Command::NextWindow => self.next_window(),
+            Command::ShowWindow(view, index) => self.show_window(view, index),
+            Command::Graphics => {
+                self.with_active_view(|view| view.shows_graphics = !view.shows_graphics);
+            }
+            Command::ShowPicture(view, number) => self.show_picture(view, number),
+            Command::NextPicture | Command::PreviousPicture => {
+                let beside = self.picture_beside(command == Command::NextPicture);
+                if let Some((view, number)) = beside {
+                    self.show_picture(view, number);
+                }
+            }
             _ => {}
         }
     }
@@ -143,19 +178,25 @@ impl Workbench {
         let Some(view) = self.view.active else {
             return;
         };
+        let Some(open) = self.film(view) else {
+            return;
+        };
+        let count = open.film.grey().windows.len();
+        let next = open.view.named_window.map_or(0, |at| (at + 1) % count);
+        self.show_window(view, next);
+    }
+
+    /// Shows a film through one of its own windows, as dark or bright as it was; nothing where it has no such window.
+    fn show_window(&mut self, view: View, index: usize) {
         let Some(open) = &mut self.films[view as usize] else {
             return;
         };
-        let windows = &open.film.grey().windows;
-        let next = open
-            .view
-            .named_window
-            .map_or(0, |at| (at + 1) % windows.len());
-        let inverted = open.view.look.inverted;
-        open.view.look = FilmLook {
-            inverted,
-            ..FilmLook::of_window(&windows[next])
-        };
-        open.view.named_window = Some(next);
+        if let Some(window) = open.film.grey().windows.get(index) {
+            open.view.look = FilmLook {
+                inverted: open.view.look.inverted,
+                ..FilmLook::of_window(window)
+            };
+            open.view.named_window = Some(index);
+        }
     }
 }

@@ -7,15 +7,18 @@ mod calibrating;
 mod command;
 mod command_text;
 mod comparing;
+mod disc;
 mod going_back;
 mod guided;
 mod jobs;
+mod laying_out;
 mod looking;
 mod mistaken_bone;
 mod offer;
 mod opening;
 mod orientation;
 mod own_spreads;
+mod pictures;
 mod planning;
 mod practising;
 mod proposing;
@@ -56,6 +59,8 @@ pub use comparing::{
     CompareCommand, CompareView, Comparing, ComparisonFile, Looking, MarkedWire, TimeLineEdit,
     WireAgainstPlan, WireMarking, Wires,
 };
+pub(crate) use disc::SmallFilm;
+pub use disc::{DiscCommand, DiscListing, DiscRow, OpenDisc};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
@@ -93,8 +98,19 @@ use undo::UndoHistory;
 enum Finished {
     FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
     Looked(Arc<Pyramid>, Result<Seen, ProposalError>),
-    Traced(u64, View, TraceStep, Result<TracingEdit, TraceError>),
-    Fitted(u64, View, Result<CircleFit, TraceError>),
+    PictureRead(
+        u64,
+        View,
+        PathBuf,
+        Result<pictures::ReadPicture, plumbray_film::FilmError>,
+    ),
+    Traced(
+        pictures::WorkedOn,
+        View,
+        TraceStep,
+        Result<TracingEdit, TraceError>,
+    ),
+    Fitted(pictures::WorkedOn, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
     Compared(u64, Result<Box<Comparing>, String>),
@@ -102,6 +118,9 @@ enum Finished {
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
     ReadersJudged(u64, Result<Box<Judged>, String>),
+    DiscListed(u64, disc::ListedDisc),
+    FilmOfDiscDecoded(u64, SmallFilm),
+    FilmsCopied(u64, disc::CopiedFilms),
     StudiesOfSetRead(u64, practising::StudiesRead),
     FilmOfSetRead(u64, practising::FilmRead),
     SetMade(u64, Result<PathBuf, String>),
@@ -125,6 +144,9 @@ pub struct Workbench {
     planning: Option<Planning>,
     practising: Option<Practising>,
     series: Option<Series>,
+    disc: Option<OpenDisc>,
+    /// Which listing of a disc was asked for last.
+    disc_number: u64,
     /// Which reading of a series was asked for last.
     series_number: u64,
     /// Which judging of a series' readers was asked for last.
@@ -207,6 +229,8 @@ impl Workbench {
             planning: None,
             practising: None,
             series: None,
+            disc: None,
+            disc_number: 0,
             series_number: 0,
             judging_number: 0,
             comparison_number: 0,
@@ -280,6 +304,7 @@ impl Workbench {
             Command::Plan(command) => self.apply_to_planning(command),
             Command::Practise(command) => self.apply_to_practising(command),
             Command::Series(command) => self.apply_to_series(command),
+            Command::Disc(command) => self.apply_to_disc(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -408,13 +433,18 @@ impl Workbench {
                 }
             }
             Ok(Finished::Looked(pyramid, result)) => self.was_looked_at(&pyramid, result),
-            Ok(Finished::Traced(foot, view, step, result)) => {
+            Ok(Finished::PictureRead(foot, view, path, read)) => {
                 if foot == self.foot_number {
+                    self.picture_was_read(view, &path, read);
+                }
+            }
+            Ok(Finished::Traced(worked_on, view, step, result)) => {
+                if self.still_measures(view, worked_on) {
                     self.was_traced(view, step, result);
                 }
             }
-            Ok(Finished::Fitted(foot, view, result)) => {
-                if foot == self.foot_number {
+            Ok(Finished::Fitted(worked_on, view, result)) => {
+                if self.still_measures(view, worked_on) {
                     self.circle_was_fitted(view, result);
                 }
             }
@@ -432,6 +462,11 @@ impl Workbench {
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
+            Ok(Finished::DiscListed(number, listed)) => self.disc_was_listed(number, listed),
+            Ok(Finished::FilmOfDiscDecoded(number, picture)) => {
+                self.film_of_disc_was_decoded(number, picture);
+            }
+            Ok(Finished::FilmsCopied(number, copied)) => self.films_were_copied(number, copied),
             Ok(Finished::StudiesOfSetRead(number, read)) => {
                 self.studies_of_set_were_read(number, read);
             }
@@ -439,7 +474,9 @@ impl Workbench {
             Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.picture_job_failed(&name);
                 self.work_on_set_failed();
+                self.work_on_disc_failed(&name);
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."
@@ -453,7 +490,8 @@ impl Workbench {
         let before = self.study.clone();
         edit(&mut self.study);
         if self.study != before {
-            self.note_change(what);
+            let retraced = self.study.tracing != before.tracing;
+            self.note_change(what, retraced);
             self.undo.remember(what, before, &self.study);
         }
         self.refresh();
@@ -470,8 +508,13 @@ impl Workbench {
         }
     }
 
-    fn note_change(&mut self, what: &str) {
+    /// Whoever changes the tracing is its reader from then on; to confirm the side of what the program traced is no
+    /// reading.
+    fn note_change(&mut self, what: &str, retraced: bool) {
         self.study.history.record(&self.settings.reader, what);
+        if !retraced {
+            return;
+        }
         // Who names nobody takes nobody's name away.
         if !self.settings.reader.trim().is_empty() {
             self.study.reader.name.clone_from(&self.settings.reader);

@@ -1,13 +1,14 @@
 //! Opening films and studies: which film is which view, and which study belongs to it.
 
 use std::{
+    num::NonZeroU32,
     path::{Path, PathBuf},
     sync::Arc,
 };
 
 use jiff::civil::Date;
 use plumbray_anatomy::View;
-use plumbray_film::{Film, FilmError, FilmFacts, Pyramid};
+use plumbray_film::{Film, FilmError, FilmFacts, Notice as FilmNotice, Pyramid};
 use plumbray_study::{
     FilmRecord, STUDY_ENDING, SideChoice, SideSource, Stance, Study, StudyError, StudyFile, load,
     studies_of, study_path,
@@ -15,12 +16,16 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    DiscCommand, MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    laying_out::{is_wide, layout_of},
     practising::is_practice_set,
     seen::{Look, Seen},
     state::FilmView,
 };
-use crate::canvas::Placement;
+use crate::{
+    canvas::{FileGraphics, Placement},
+    disc::{has_disc_directory, is_disc_directory},
+};
 
 /// Said of a wide AP film, until a look at it tells how many feet it shows.
 pub(super) const IF_BOTH_FEET: &str = "If this film shows both feet, choose in the menu Foot which \
@@ -39,6 +44,10 @@ pub struct OpenFilm {
     pub view: FilmView,
     /// Where the film lay in its zone when the window last drew it fitted to that zone.
     pub drawn: Option<Placement>,
+    /// The graphics that its file lays over it; nothing where there are none.
+    pub(crate) graphics: Option<Arc<FileGraphics>>,
+    /// The picture that was asked for last, while one is being read.
+    pub(crate) asked_picture: Option<u32>,
     /// What was seen on it before anybody pointed.
     pub(crate) look: Look,
 }
@@ -57,6 +66,7 @@ pub struct ReadFilm {
     pub(crate) path: PathBuf,
     pub(crate) film: Film,
     pub(crate) pyramid: Arc<Pyramid>,
+    pub(crate) graphics: Option<Arc<FileGraphics>>,
     pub(crate) record: FilmRecord,
     pub(crate) studies: Vec<PathBuf>,
 }
@@ -72,13 +82,18 @@ pub enum OpenError {
     Record(#[from] plumbray_study::FilmError),
 }
 
-/// Reads a film whole, on a worker's thread.
-pub(crate) fn read_film(path: PathBuf, study_folder: Option<&Path>) -> Result<ReadFilm, OpenError> {
-    let film = plumbray_film::open(&path)?;
+/// Reads a picture of a film whole, on a worker's thread.
+pub(crate) fn read_film(
+    path: PathBuf,
+    picture: NonZeroU32,
+    study_folder: Option<&Path>,
+) -> Result<ReadFilm, OpenError> {
+    let film = plumbray_film::open_frame(&path, picture.get())?;
     let folder = study_folder.map_or_else(|| folder_of(&path), Path::to_owned);
     let width = u32::try_from(film.width()).unwrap_or(u32::MAX);
     let height = u32::try_from(film.height()).unwrap_or(u32::MAX);
     let mut record = FilmRecord::of_file(&path, &folder, width, height)?;
+    record.picture = picture;
     record.proportions = film.proportions();
     record.calibration = film.facts().spacing.calibration();
     record.date = film
@@ -89,6 +104,7 @@ pub(crate) fn read_film(path: PathBuf, study_folder: Option<&Path>) -> Result<Re
     let studies = studies_of(&path);
     Ok(ReadFilm {
         pyramid: Arc::new(film.pyramid()),
+        graphics: FileGraphics::of(&film).map(Arc::new),
         path,
         film,
         record,
@@ -117,23 +133,32 @@ pub(crate) enum StudyPlace {
 }
 
 impl Workbench {
-    /// Opens a folder: a practice set is practised on, any other is looked through for studies.
+    /// Opens a folder: a practice set is practised on, a disc with a directory is listed, any other is looked through
+    /// for studies.
     fn open_folder(&mut self, folder: PathBuf) {
         if is_practice_set(&folder) {
             self.apply_to_practising(PracticeCommand::OpenSet(folder));
         } else if self.practising.is_some() {
             self.apply_to_making(MakingCommand::ReadStudies(folder));
+        } else if has_disc_directory(&folder) {
+            self.apply_to_disc(DiscCommand::Open(folder));
         } else {
             self.apply_to_series(SeriesCommand::Open(folder));
         }
     }
 
-    /// Opens a new foot from films, or from a study; a folder is looked through.
+    /// Opens a new foot from films, or from a study; a folder is looked through, and so is the disc of a directory.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
         if let [only] = paths.as_slice()
             && only.is_dir()
         {
             self.open_folder(only.clone());
+            return;
+        }
+        if let [only] = paths.as_slice()
+            && is_disc_directory(only)
+        {
+            self.apply_to_disc(DiscCommand::Open(only.clone()));
             return;
         }
         self.close_foot();
@@ -150,17 +175,19 @@ impl Workbench {
         }
     }
 
-    /// Starts to read films; `view` where the study says which it is. They are taken in together, in
+    /// Starts to read films; `view` where the study says which it is, and so which of its pictures. They are taken in together, in
     /// the order in which they were named, so that it does not matter which is read faster.
     pub(super) fn start_reading(&mut self, paths: Vec<PathBuf>, view: Option<View>) {
         let names: Vec<String> = paths.iter().map(|path| short_name(path)).collect();
         let folder = self.study_folder();
         let foot = self.foot_number;
+        let remembered = view.and_then(|view| self.study.film(view));
+        let picture = remembered.map_or(NonZeroU32::MIN, |record| record.picture);
         self.jobs
             .start(&format!("Opening {}", names.join(", ")), move || {
                 let films = paths
                     .into_par_iter()
-                    .map(|path| read_film(path, folder.as_deref()))
+                    .map(|path| read_film(path, picture, folder.as_deref()))
                     .collect();
                 super::Finished::FilmsRead(foot, view, films)
             });
@@ -220,7 +247,12 @@ impl Workbench {
         };
         // What is wrong with the picture of a practice film belongs to the exercise.
         if self.practising.is_none() {
-            for notice in read.film.notices() {
+            // Which of several pictures it is stands below the film, where another is chosen.
+            let can_choose = read.film.frame().count > 1;
+            let is_told = |notice: &&FilmNotice| {
+                !(can_choose && matches!(notice, FilmNotice::OneOfSeveral { .. }))
+            };
+            for notice in read.film.notices().iter().filter(is_told) {
                 self.note(format!("{}: {notice}", short_name(&read.path)));
             }
         }
@@ -279,19 +311,25 @@ impl Workbench {
                 .is_some_and(|film| film.file == read.record.file)
         });
         match of_study {
-            Some(view) => {
-                self.check_unchanged(view, &read);
-                self.show_film(view, read);
-            }
+            Some(view) => self.show_remembered(view, read),
             None => self.add_to_foot(read),
+        }
+    }
+
+    /// Shows a film that the study has. Where the study measures another of its pictures, that one is open, or on its
+    /// way already.
+    fn show_remembered(&mut self, view: View, read: ReadFilm) {
+        let measured = self.study.film(view).map(|film| film.picture);
+        if measured == Some(read.record.picture) {
+            self.check_unchanged(view, &read);
+            self.show_film(view, read);
         }
     }
 
     /// Adds a film to the foot that is open, as the view that its file names or that is free.
     fn add_to_foot(&mut self, read: ReadFilm) {
         if let Some(view) = self.view_of_same_file(&read) {
-            self.check_unchanged(view, &read);
-            self.show_film(view, read);
+            self.show_remembered(view, read);
             return;
         }
         let Some(view) = self.free_view_for(&read) else {
@@ -341,15 +379,22 @@ impl Workbench {
     }
 
     fn show_film(&mut self, view: View, read: ReadFilm) {
-        let is_wide = read.film.width() > read.film.height();
-        if view == View::Ap && is_wide && self.study.foot().is_none() {
+        let mut shown = FilmView::of(&read.film);
+        let (orientation, words) = layout_of(read.film.facts(), view);
+        shown.orientation = orientation;
+        if let Some(words) = words {
+            self.note(words);
+        }
+        if view == View::Ap && is_wide(&read.film, shown.orientation) && self.study.foot().is_none()
+        {
             self.note(IF_BOTH_FEET.to_owned());
         }
-        let shown = FilmView::of(&read.film);
         let open = OpenFilm {
             path: read.path,
             film: read.film,
             pyramid: read.pyramid,
+            graphics: read.graphics,
+            asked_picture: None,
             view: shown,
             drawn: None,
             look: Look::default(),

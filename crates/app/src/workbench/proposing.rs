@@ -48,6 +48,7 @@ impl Workbench {
             open.is_some_and(|open| Arc::ptr_eq(&open.pyramid, pyramid))
         };
         let Some(view) = View::ALL.into_iter().find(is_same) else {
+            self.look_at_unseen();
             return;
         };
         if let Some(open) = &mut self.films[view as usize] {

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use plumbray_anatomy::{Calibration, Side, View};
 use plumbray_compare::foot_of;
 use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
-use plumbray_study::Study;
+use plumbray_study::{SideSource, Study};
 
 use super::{
-    Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench, disc::DECODING, opening::StudyPlace,
     proposing::LOOKING, saving::SAVING,
 };
 use crate::own_spread::choices_by;
@@ -30,6 +30,26 @@ impl Workbench {
     #[must_use]
     pub const fn film(&self, view: View) -> Option<&OpenFilm> {
         self.films[view as usize].as_ref()
+    }
+
+    /// The attribute of a film's file that proposes which foot it is; nothing where something else does.
+    #[must_use]
+    pub fn side_attribute(&self) -> Option<&'static str> {
+        let proposed = self.study.side?;
+        if proposed.confirmed || proposed.source != SideSource::FilmFile {
+            return None;
+        }
+        View::ALL.into_iter().find_map(|view| {
+            let said = self.film(view)?.film.facts().side?;
+            (said.value == proposed.side).then_some(said.source)
+        })
+    }
+
+    /// Whether the file of the active film lays graphics over it.
+    #[must_use]
+    pub fn has_graphics(&self) -> bool {
+        let active = self.view.active.and_then(|view| self.film(view));
+        active.is_some_and(|open| open.graphics.is_some())
     }
 
     /// What is shown and selected.
@@ -110,10 +130,12 @@ impl Workbench {
         self.jobs.running()
     }
 
-    /// The work for which the reader waits: neither saving nor looking at a film for a proposal.
+    /// The work for which the reader waits: neither saving, nor looking at a film for a proposal, nor a small
+    /// picture.
     #[must_use]
     pub fn awaited_work(&self) -> Option<&str> {
-        let is_awaited = |name: &&String| *name != SAVING && !name.starts_with(LOOKING);
+        let is_awaited =
+            |name: &&String| *name != SAVING && *name != DECODING && !name.starts_with(LOOKING);
         self.jobs
             .running()
             .iter()

@@ -71,6 +71,11 @@ pub(crate) struct Look {
 }
 
 impl Look {
+    /// Whether nothing has looked at the film, nor does now.
+    pub(super) const fn is_unseen(&self) -> bool {
+        matches!(self.looked, Looked::No)
+    }
+
     pub(crate) const fn seen(&self) -> Option<&Seen> {
         match &self.looked {
             Looked::Saw(seen) => Some(seen),

@@ -21,6 +21,8 @@ pub struct FilmView {
     /// Which of the film's own windows is followed; nothing after the reader changed window or
     /// level.
     pub named_window: Option<usize>,
+    /// Whether the graphics are shown that the file lays over the film.
+    pub shows_graphics: bool,
 }
 
 impl FilmView {
@@ -32,6 +34,7 @@ impl FilmView {
             placement: Placement::Fit,
             look: FilmLook::of_film(film),
             named_window: Some(0),
+            shows_graphics: true,
         }
     }
 }
@@ -110,6 +113,10 @@ pub enum Request {
     AskWhereToPutSeries(PathBuf),
     /// Ask where to write how far readers agree; the path is a proposal.
     AskWhereToPutAgreement(ComparisonFile, PathBuf),
+    /// Ask which disc or folder of films to list.
+    AskForDisc,
+    /// Ask into which folder films of a disc are copied.
+    AskWhereToCopyFilms,
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Ask in which folder the studies lie of which a practice set is made.

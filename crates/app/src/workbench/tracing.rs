@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use plumbray_anatomy::{Calibration, FilmPoint, Landmark, View};
+use plumbray_anatomy::{Calibration, FilmPoint, FilmTracing, Landmark, View};
 use plumbray_study::landmark_table;
 use plumbray_trace::{Hand, TraceError, fit_round_object};
 
@@ -65,6 +65,14 @@ impl Workbench {
                         tracing.cortices.remove(&bone);
                     }
                 });
+            }
+            Command::DeleteTracing(view) => {
+                self.change(&command.text(), |study| {
+                    *study.tracing.on_mut(view) = FilmTracing::default();
+                });
+                if matches!(self.view.selection, Selection::Point(on, _) if on == view) {
+                    self.view.selection = Selection::Nothing;
+                }
             }
             Command::SelectPoint(view, landmark) => {
                 self.view.selection = Selection::Point(view, landmark);
@@ -241,7 +249,7 @@ impl Workbench {
         let hand = self.hand_on(view, open);
         self.view.first_click = None;
         let existing = self.study.tracing.on(view).clone();
-        let foot = self.foot_number;
+        let worked_on = self.works_on(view);
         self.jobs
             .start(&format!("Tracing: {}", step.name()), move || {
                 let grey = film.grey_view();
@@ -252,7 +260,7 @@ impl Workbench {
                     || edit_for(step, gesture, snapping, &grey, &existing, hand),
                     Ok,
                 );
-                Finished::Traced(foot, view, step, edit)
+                Finished::Traced(worked_on, view, step, edit)
             });
     }
 
@@ -318,7 +326,7 @@ impl Workbench {
         if finished {
             let what = format!("Move: {}", landmark.name());
             if self.study != before {
-                self.note_change(&what);
+                self.note_change(&what, true);
                 self.undo.remember(&what, before, &self.study);
             }
             self.refresh();
@@ -350,12 +358,12 @@ impl Workbench {
         let Some(open) = self.film(view) else {
             return;
         };
-        let (film, foot) = (open.film.clone(), self.foot_number);
+        let (film, worked_on) = (open.film.clone(), self.works_on(view));
         self.jobs.start("Fitting the ball or coin", move || {
             let proportions = film.proportions();
             let radius = (proportions.physical(edge) - proportions.physical(middle)).length();
             Finished::Fitted(
-                foot,
+                worked_on,
                 view,
                 fit_round_object(&film.grey_view(), middle, radius),
             )

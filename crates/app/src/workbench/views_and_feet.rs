@@ -8,9 +8,11 @@ use super::{Workbench, opening::StudyPlace};
 impl Workbench {
     /// Reads the left or right foot of a film that shows both: each has a study of its own.
     pub(super) fn read_one_foot_of_two(&mut self, side: Side) {
-        let Some(ap) = self.film(View::Ap).cloned() else {
+        let Some(mut ap) = self.film(View::Ap).cloned() else {
             return;
         };
+        // What is being read is for the foot that is put away.
+        ap.asked_picture = None;
         let record = self.study.ap.clone();
         let path = study_path(&ap.path, Some(side));
         self.close_foot();
@@ -35,6 +37,7 @@ impl Workbench {
         self.films[View::Ap as usize] = Some(ap);
         self.view.active = Some(View::Ap);
         self.offer_if_untraced(View::Ap);
+        self.follow_pictures();
         let other_film = self.study.lateral.as_ref().zip(self.study_folder());
         if let Some(path) = other_film.map(|(film, folder)| film.path_in(&folder)) {
             self.start_reading(vec![path], Some(View::Lateral));

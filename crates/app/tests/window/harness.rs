@@ -162,6 +162,19 @@ impl Window {
         self.settle();
     }
 
+    /// Does commands one after the other, before the work of the first has ended.
+    pub(crate) fn apply_at_once(&mut self, commands: impl IntoIterator<Item = Command>) {
+        for command in commands {
+            self.workbench_mut().apply(command);
+        }
+        self.settle();
+    }
+
+    /// Does a command, and does not wait for its workers.
+    pub(crate) fn apply_and_go_on(&self, command: Command) {
+        self.workbench_mut().apply(command);
+    }
+
     /// Draws until every event was taken in and no worker runs.
     pub(crate) fn settle(&mut self) {
         for _ in 0..2 {

@@ -4,10 +4,15 @@ mod agreement;
 mod calibrating;
 mod comparing;
 mod correcting;
+#[path = "../disc_of_films/mod.rs"]
+mod disc_of_films;
+mod discs;
 mod few_gestures;
+mod film_of_several_pictures;
 mod harness;
 mod keyboard;
 mod looks;
+mod made_run;
 mod making_a_set;
 mod marking_wires;
 mod opening;

@@ -82,6 +82,7 @@ pub(crate) fn study(wanted: &Wanted<'_>) -> Study {
     study.ap = Some(FilmRecord {
         file: "film.dcm".to_owned(),
         hash: ContentHash::of_bytes(b"film"),
+        picture: std::num::NonZeroU32::MIN,
         width_px: 1_000,
         height_px: 1_500,
         proportions: Proportions::SQUARE,

@@ -133,6 +133,7 @@ fn study(film: &Film, operated: bool) -> Study {
         ap: Some(FilmRecord {
             file: "film.dcm".to_owned(),
             hash: ContentHash::of_bytes(&[]),
+            picture: std::num::NonZeroU32::MIN,
             width_px: film.size[0],
             height_px: film.size[1],
             proportions: plumbray_anatomy::Proportions::SQUARE,

@@ -1,4 +1,4 @@
-//! The sizes that a JPEG or JPEG 2000 stream claims, read before any decoder allocates for them.
+//! The sizes that a JPEG, JPEG-LS or JPEG 2000 stream claims, read before any decoder allocates for them.
 
 /// What a compressed stream says about its picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,6 +14,21 @@ pub(super) struct StreamHeader {
 /// is progressive: DICOM retired that, and thousands of empty scans over a large picture would take
 /// hours.
 pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
+    // 0xC0 to 0xCF without the tables DHT (C4), JPG (C8) and DAC (CC).
+    let is_start =
+        |marker: u8| matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC);
+    let (marker, header) = frame_header(stream, is_start)?;
+    let is_sequential_or_lossless = matches!(marker, 0xC0 | 0xC1 | 0xC3);
+    is_sequential_or_lossless.then_some(header)
+}
+
+/// The frame header of a JPEG-LS stream (ITU-T T.87 C.2.2), whose marker is SOF55; nothing when there is none.
+pub(super) fn jpeg_ls_header(stream: &[u8]) -> Option<StreamHeader> {
+    frame_header(stream, |marker| marker == 0xF7).map(|(_, header)| header)
+}
+
+/// The first frame header whose marker is asked for, with that marker.
+fn frame_header(stream: &[u8], is_start: impl Fn(u8) -> bool) -> Option<(u8, StreamHeader)> {
     let mut rest = stream.strip_prefix(b"\xff\xd8")?;
     loop {
         let marker_at = rest.iter().position(|byte| *byte == 0xFF)?;
@@ -26,19 +41,15 @@ pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
         }
         let length = usize::from(u16::from_be_bytes(*rest.first_chunk()?));
         let segment = rest.get(2..length)?;
-        // Start of frame: 0xC0 to 0xCF without the tables DHT (C4), JPG (C8) and DAC (CC).
-        if matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC) {
-            let is_sequential_or_lossless = matches!(marker, 0xC0 | 0xC1 | 0xC3);
-            if !is_sequential_or_lossless {
-                return None;
-            }
+        if is_start(marker) {
             let [bits, h0, h1, w0, w1, components] = *segment.first_chunk()?;
-            return Some(StreamHeader {
+            let header = StreamHeader {
                 width: u16::from_be_bytes([w0, w1]).into(),
                 height: u16::from_be_bytes([h0, h1]).into(),
                 components: components.into(),
                 bits,
-            });
+            };
+            return Some((marker, header));
         }
         rest = &rest[length..];
     }

@@ -33,12 +33,12 @@ pub(super) enum Arrangement {
 /// # Errors
 /// When the frame has fewer components than its header announces.
 pub(super) fn luminances(
-    frame: &Frame<'_>,
+    frame: Frame<'_>,
     header: &ImageHeader,
     arrangement: Arrangement,
 ) -> Result<Coded, FilmProblem> {
     if frame.bytes_per_sample == 4 {
-        deep_luminances(frame, header)
+        deep_luminances(&frame, header)
     } else {
         let greys = shallow_luminances(frame, header, arrangement)?;
         Ok(Coded::plain(greys, ValueScale::IDENTITY))
@@ -69,7 +69,7 @@ fn deep_luminances(frame: &Frame<'_>, header: &ImageHeader) -> Result<Coded, Fil
 }
 
 fn shallow_luminances(
-    frame: &Frame<'_>,
+    frame: Frame<'_>,
     header: &ImageHeader,
     arrangement: Arrangement,
 ) -> Result<Vec<u16>, FilmProblem> {
@@ -111,7 +111,7 @@ fn shallow_luminances(
 /// # Errors
 /// When the palette is missing or damaged.
 pub(super) fn palette_luminances(
-    frame: &Frame<'_>,
+    frame: Frame<'_>,
     header: &ImageHeader,
     data_set: &DataSet<'_>,
 ) -> Result<(Vec<u16>, u16), FilmProblem> {

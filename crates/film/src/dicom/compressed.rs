@@ -1,5 +1,6 @@
 //! Decoding one compressed frame: JPEG 2000 through dicom-rs, JPEG through the decoder that dicom-rs uses
-//! (asked directly, because only the image's header knows whether its colours are RGB), RLE by our own.
+//! (asked directly, because only the image's header knows whether its colours are RGB), JPEG-LS
+//! ([`jpeg_ls`]) and JPEG XL ([`jpeg_xl`]) through decoders in plain Rust, RLE by our own.
 
 use std::borrow::Cow;
 
@@ -15,9 +16,10 @@ use jpeg_decoder::{ColorTransform, Decoder};
 use super::{
     codestream::{self, StreamHeader},
     element::{self, DataSet},
+    frames,
     header::EXPLICIT_VR_BIG_ENDIAN,
     image_header::{Colours, ImageHeader},
-    rle,
+    jpeg_ls, jpeg_xl, rle,
 };
 use crate::{error::FilmProblem, foreign::fenced, limits};
 
@@ -32,8 +34,12 @@ pub(super) enum Compression {
     Rle,
     /// JPEG baseline, extended and lossless.
     Jpeg,
+    /// JPEG-LS, lossless or not.
+    JpegLs,
     /// JPEG 2000, lossless or not, and its high-throughput kind.
     Jpeg2000,
+    /// JPEG XL, lossless or not.
+    JpegXl,
 }
 
 impl Compression {
@@ -58,13 +64,26 @@ impl Compression {
             | uids::HTJ2K_LOSSLESS
             | uids::HTJ2K_LOSSLESS_RPCL
             | uids::HTJ2K => Ok(Self::Jpeg2000),
+            uids::JPEGLS_LOSSLESS | uids::JPEGLS_NEAR_LOSSLESS => Ok(Self::JpegLs),
+            uids::JPEGXL_LOSSLESS | uids::JPEGXLJPEG_RECOMPRESSION | uids::JPEGXL => {
+                Ok(Self::JpegXl)
+            }
             other => Err(unsupported(other)),
+        }
+    }
+
+    /// The image's header for decoded pixels: those of RLE come colour by pixel, though their planes are stored
+    /// apart and Planar Configuration may say so (PS3.5 G.2).
+    pub(super) fn as_decoded(self, header: &ImageHeader) -> ImageHeader {
+        ImageHeader {
+            is_planar: header.is_planar && self != Self::Rle,
+            ..*header
         }
     }
 
     /// Whether decoded colour is red, green and blue, whatever the file stores.
     pub(super) const fn decodes_to_rgb(self) -> bool {
-        matches!(self, Self::Jpeg | Self::Jpeg2000)
+        matches!(self, Self::Jpeg | Self::Jpeg2000 | Self::JpegXl)
     }
 }
 
@@ -85,17 +104,18 @@ pub(super) struct DecodedFrame {
     pub(super) bytes_per_sample: usize,
 }
 
-/// Decodes the first frame of encapsulated pixels.
+/// Decodes a frame of encapsulated pixels, counted from 0.
 ///
 /// # Errors
 /// When the frame is damaged, contradicts the image's header, or cannot be decoded here.
-pub(super) fn first_frame(
+pub(super) fn frame(
     data_set: &DataSet<'_>,
     header: &ImageHeader,
+    index: usize,
     transfer_syntax: &str,
     compression: Compression,
 ) -> Result<DecodedFrame, FilmProblem> {
-    let frame = encoded_frame(data_set, header, compression)?;
+    let frame = encoded_frame(data_set, header, index, compression)?;
     limits::check_against_file(header.pixels(), frame.len())?;
     match compression {
         Compression::None | Compression::Encapsulated => Ok(DecodedFrame {
@@ -117,6 +137,11 @@ pub(super) fn first_frame(
             }
             decoded_jpeg(&frame, header, stream)
         }
+        Compression::JpegLs => {
+            let stream = checked(codestream::jpeg_ls_header(&frame), header, "JPEG-LS")?;
+            jpeg_ls::decoded(&frame, header, stream)
+        }
+        Compression::JpegXl => jpeg_xl::decoded(&frame, header),
         Compression::Jpeg2000 => {
             let stream = checked(codestream::jpeg_2000_header(&frame), header, "JPEG 2000")?;
             decoded_by_library(&frame, header, stream, transfer_syntax)
@@ -154,10 +179,11 @@ fn checked(
     Ok(stream)
 }
 
-/// The bytes of the first frame, which may be spread over fragments (PS3.5 A.4).
+/// The bytes of a frame, which may be spread over fragments (PS3.5 A.4).
 fn encoded_frame<'a>(
     data_set: &DataSet<'a>,
     header: &ImageHeader,
+    index: usize,
     compression: Compression,
 ) -> Result<Cow<'a, [u8]>, FilmProblem> {
     let element = data_set
@@ -170,45 +196,16 @@ fn encoded_frame<'a>(
         ));
     }
     let (offset_table, fragments) = element::fragments(element)?;
-    let count = fragments_of_first_frame(offset_table, &fragments, header.frames, compression);
-    match &fragments[..count.min(fragments.len())] {
-        [] => Err(FilmProblem::damaged("DICOM", "its pixels have no fragment")),
+    let frames = header.frames;
+    let range = frames::fragments_of_frame(offset_table, &fragments, index, frames, compression);
+    match fragments.get(range).unwrap_or_default() {
+        [] => Err(FilmProblem::damaged(
+            "DICOM",
+            format!("its pixels have no fragment for frame {}", index + 1),
+        )),
         [single] => Ok(Cow::Borrowed(single)),
         several => Ok(Cow::Owned(several.concat())),
     }
-}
-
-fn fragments_of_first_frame(
-    offset_table: &[u8],
-    fragments: &[&[u8]],
-    frames: u64,
-    compression: Compression,
-) -> usize {
-    if frames == 1 {
-        return fragments.len();
-    }
-    if fragments.len() as u64 == frames || compression == Compression::Rle {
-        return 1;
-    }
-    if let Some([b0, b1, b2, b3]) = offset_table.get(4..8).and_then(<[u8]>::first_chunk) {
-        let second_frame = u32::from_le_bytes([*b0, *b1, *b2, *b3]) as usize;
-        let mut offset = 0;
-        let starts_before = |fragment: &&&[u8]| {
-            let start = offset;
-            offset += fragment.len() + 8;
-            start < second_frame
-        };
-        return fragments.iter().take_while(starts_before).count();
-    }
-    // Without a table, the frame ends with the first fragment that ends with an end marker.
-    let ends_frame = |fragment: &&[u8]| {
-        let tail = &fragment[fragment.len().saturating_sub(4)..];
-        tail.windows(2).any(|pair| pair == b"\xff\xd9")
-    };
-    fragments
-        .iter()
-        .position(ends_frame)
-        .map_or(fragments.len(), |last| last + 1)
 }
 
 /// Decodes a JPEG stream whose header was checked.

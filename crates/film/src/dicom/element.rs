@@ -13,23 +13,26 @@ use crate::error::FilmProblem;
 
 /// How the elements of a data set are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Encoding {
+pub struct Encoding {
     /// Whether each element names its value representation.
-    pub(super) explicit: bool,
+    pub explicit: bool,
     /// Whether the most significant byte comes first.
-    pub(super) big_endian: bool,
+    pub big_endian: bool,
 }
 
 impl Encoding {
-    pub(super) const IMPLICIT_LITTLE: Self = Self {
+    /// Implicit VR Little Endian, the default of the network (PS3.5 A.1).
+    pub const IMPLICIT_LITTLE: Self = Self {
         explicit: false,
         big_endian: false,
     };
-    pub(super) const EXPLICIT_LITTLE: Self = Self {
+    /// Explicit VR Little Endian (PS3.5 A.2), also around compressed pixels.
+    pub const EXPLICIT_LITTLE: Self = Self {
         explicit: true,
         big_endian: false,
     };
-    pub(super) const EXPLICIT_BIG: Self = Self {
+    /// Explicit VR Big Endian, retired.
+    pub const EXPLICIT_BIG: Self = Self {
         explicit: true,
         big_endian: true,
     };
@@ -53,20 +56,25 @@ impl Encoding {
 
 /// One element with its value as it stands in the file.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Element<'a> {
-    pub(super) tag: Tag,
-    pub(super) vr: VR,
-    pub(super) bytes: &'a [u8],
+pub struct Element<'a> {
+    /// Which element.
+    pub tag: Tag,
+    /// Its value representation, as written or as the dictionary says.
+    pub vr: VR,
+    /// Its value.
+    pub bytes: &'a [u8],
     /// Whether the value was ended by a delimiter instead of a declared length: a sequence, or
     /// encapsulated pixels.
-    pub(super) is_delimited: bool,
+    pub is_delimited: bool,
 }
 
 /// The elements of one level of a data set.
 #[derive(Clone, Debug)]
-pub(super) struct DataSet<'a> {
-    pub(super) elements: Vec<Element<'a>>,
-    pub(super) encoding: Encoding,
+pub struct DataSet<'a> {
+    /// The elements, in the order of the file.
+    pub elements: Vec<Element<'a>>,
+    /// How they are written.
+    pub encoding: Encoding,
 }
 
 const ITEM: Tag = Tag(0xFFFE, 0xE000);
@@ -87,7 +95,7 @@ impl<'a> DataSet<'a> {
     ///
     /// # Errors
     /// When an element does not fit into the file or the structure contradicts itself.
-    pub(super) fn read(bytes: &'a [u8], encoding: Encoding) -> Result<Self, FilmProblem> {
+    pub fn read(bytes: &'a [u8], encoding: Encoding) -> Result<Self, FilmProblem> {
         let mut cursor = Cursor::new(bytes);
         let mut elements: Vec<Element<'a>> = Vec::new();
         let mut has_pixels = false;
@@ -113,6 +121,44 @@ impl<'a> DataSet<'a> {
         Ok(Self { elements, encoding })
     }
 
+    /// The elements of the beginning of a file, up to the first that reaches beyond it.
+    pub(super) fn read_beginning(bytes: &'a [u8], encoding: Encoding) -> Beginning<'a> {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements = Vec::new();
+        let mut reaches_pixels = false;
+        while let Some(header) = cursor.element_header(encoding) {
+            reaches_pixels = header.tag >= tags::PIXEL_DATA || header.tag >= tags::FLOAT_PIXEL_DATA;
+            if reaches_pixels || elements.len() == MOST_ELEMENTS {
+                break;
+            }
+            match cursor.value(&header, encoding, 0) {
+                Ok(element) => elements.push(element),
+                Err(_beyond) => break,
+            }
+        }
+        Beginning {
+            data_set: Self { elements, encoding },
+            reaches_pixels,
+        }
+    }
+
+    /// Reads the elements up to and with `last` of a data set of which only the beginning may be there.
+    ///
+    /// An element that is cut ends the reading, so that the first part of a long data set will do.
+    #[must_use]
+    pub fn read_up_to(bytes: &'a [u8], encoding: Encoding, last: Tag) -> Self {
+        let mut cursor = Cursor::new(bytes);
+        let mut elements: Vec<Element<'a>> = Vec::new();
+        while elements.len() < MOST_ELEMENTS
+            && let Some(header) = cursor.element_header(encoding)
+            && header.tag <= last
+            && let Ok(element) = cursor.value(&header, encoding, 0)
+        {
+            elements.push(element);
+        }
+        Self { elements, encoding }
+    }
+
     /// The elements of the first group only, such as the file meta group, and what follows them.
     pub(super) fn read_group(
         bytes: &'a [u8],
@@ -136,12 +182,18 @@ impl<'a> DataSet<'a> {
     }
 
     /// The element with this tag.
-    pub(super) fn element(&self, tag: Tag) -> Option<&Element<'a>> {
+    #[must_use]
+    pub fn element(&self, tag: Tag) -> Option<&Element<'a>> {
         self.elements.iter().find(|element| element.tag == tag)
     }
 
     /// The items of a sequence, up to the first damaged one; none when it is absent.
-    pub(super) fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
+    pub fn items(&self, tag: Tag) -> impl Iterator<Item = Self> {
+        self.placed_items(tag).map(|(_, item)| item)
+    }
+
+    /// The same, each with its bytes in the file.
+    pub(super) fn placed_items(&self, tag: Tag) -> impl Iterator<Item = (&'a [u8], Self)> {
         let element = self.element(tag);
         // A sequence of unknown representation is written implicitly (PS3.5 6.2.2).
         let encoding = match element {
@@ -149,13 +201,24 @@ impl<'a> DataSet<'a> {
             _ => self.encoding,
         };
         let mut cursor = Cursor::new(element.map_or(&[], |element| element.bytes));
-        std::iter::from_fn(move || Self::read(cursor.item(encoding)?, encoding).ok())
+        std::iter::from_fn(move || {
+            let item = cursor.item_or_rest(encoding)?;
+            Some((item, Self::read(item, encoding).ok()?))
+        })
     }
 
     /// The first item of a sequence.
-    pub(super) fn first_item(&self, tag: Tag) -> Option<Self> {
+    #[must_use]
+    pub fn first_item(&self, tag: Tag) -> Option<Self> {
         self.items(tag).next()
     }
+}
+
+/// The elements before the pixels, as far as the beginning of a file holds them.
+pub(super) struct Beginning<'a> {
+    pub(super) data_set: DataSet<'a>,
+    /// Whether the pixels follow, so that nothing before them is missing.
+    pub(super) reaches_pixels: bool,
 }
 
 /// The fragments of encapsulated pixels: first the offset table, then the fragments themselves.
@@ -325,6 +388,21 @@ impl<'a> Cursor<'a> {
         Err(cut_short(owner, self.bytes.len() + 8, self.bytes.len()))
     }
 
+    /// The content of the next item, or of what is left where it announces more: a sequence may be cut short within
+    /// its last item.
+    fn item_or_rest(&mut self, encoding: Encoding) -> Option<&'a [u8]> {
+        let before = self.position;
+        if let Some(item) = self.item(encoding) {
+            return Some(item);
+        }
+        self.position = before;
+        let is_item = self.tag(encoding)? == ITEM;
+        let _announced = self.long_length(encoding)??;
+        let rest = self.bytes.get(self.position..)?;
+        self.position = self.bytes.len();
+        is_item.then_some(rest)
+    }
+
     /// The content of the next item; nothing at the end or when no whole item follows.
     fn item(&mut self, encoding: Encoding) -> Option<&'a [u8]> {
         let tag = self.tag(encoding)?;
@@ -459,6 +537,16 @@ mod tests {
             ),
             "{problem}"
         );
+    }
+
+    #[test]
+    fn the_beginning_of_a_cut_data_set_is_read() {
+        let bytes = [ROWS.as_slice(), b"\x28\x00\x11\x00US\xff\x00\x07\x00"].concat();
+        let data_set = DataSet::read_up_to(&bytes, Encoding::EXPLICIT_LITTLE, tags::PIXEL_DATA);
+        assert_eq!(data_set.word(tags::ROWS), Some(7), "before the cut");
+        assert_eq!(data_set.elements.len(), 1, "the cut element is left out");
+        let none = DataSet::read_up_to(&bytes, Encoding::EXPLICIT_LITTLE, tags::MODALITY);
+        assert!(none.elements.is_empty(), "no further than asked for");
     }
 
     #[test]

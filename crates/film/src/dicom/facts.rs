@@ -5,9 +5,12 @@ use plumbray_anatomy::{Proportions, Side, View};
 
 use super::{element::DataSet, functional_groups::FunctionalGroups, spacing};
 use crate::{
-    facts::{FilmFacts, Stated},
+    facts::{BodyDirection, FilmDirections, FilmFacts, Stated},
     notice::Notice,
 };
+
+/// The name of the attribute that says where rows and columns run.
+const PATIENT_ORIENTATION: &str = "Patient Orientation";
 
 /// Everything but the pixels.
 pub(super) fn read(
@@ -19,6 +22,10 @@ pub(super) fn read(
     FilmFacts {
         side: side(data_set),
         view: view(data_set),
+        directions: directions(data_set).map(|value| Stated {
+            value,
+            source: PATIENT_ORIENTATION,
+        }),
         spacing,
         proportions,
         acquisition_date: acquisition_date(data_set),
@@ -28,7 +35,7 @@ pub(super) fn read(
     }
 }
 
-fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
+pub(super) fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
     [
         (tags::IMAGE_LATERALITY, "Image Laterality"),
         (tags::LATERALITY, "Laterality"),
@@ -44,7 +51,7 @@ fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
     })
 }
 
-fn view(data_set: &DataSet<'_>) -> Option<Stated<View>> {
+pub(super) fn view(data_set: &DataSet<'_>) -> Option<Stated<View>> {
     view_of_code(data_set)
         .map(|value| Stated {
             value,
@@ -57,9 +64,9 @@ fn view(data_set: &DataSet<'_>) -> Option<Stated<View>> {
             })
         })
         .or_else(|| {
-            view_of_orientation(&data_set.texts(tags::PATIENT_ORIENTATION)).map(|value| Stated {
+            view_of_directions(directions(data_set)?).map(|value| Stated {
                 value,
-                source: "Patient Orientation",
+                source: PATIENT_ORIENTATION,
             })
         })
 }
@@ -87,21 +94,49 @@ fn view_of_position(term: &str) -> Option<View> {
     }
 }
 
-/// The directions in which rows and columns run (PS3.3 C.7.6.1.1.1): on the AP film of a standing
-/// foot left–right and front–back, on the lateral film front–back and up–down.
-fn view_of_orientation(directions: &[String]) -> Option<View> {
-    let axis = |direction: &String| match direction.chars().next()? {
-        'L' | 'R' => Some('x'),
-        'A' | 'P' => Some('y'),
-        'H' | 'F' => Some('z'),
-        _ => None,
-    };
-    let [row, column] = directions else {
+/// The directions in which rows and columns run (PS3.3 C.7.6.1.1.1), each by its first letter, which is the
+/// direction that it is nearest to; nothing for an animal on four feet, whose letters mean something else.
+fn directions(data_set: &DataSet<'_>) -> Option<FilmDirections> {
+    let is_animal =
+        data_set.text(tags::ANATOMICAL_ORIENTATION_TYPE).as_deref() == Some("QUADRUPED");
+    if is_animal {
+        return None;
+    }
+    directions_of(&data_set.texts(tags::PATIENT_ORIENTATION))
+}
+
+fn directions_of(said: &[String]) -> Option<FilmDirections> {
+    let [along_rows, down_columns] = said else {
         return None;
     };
-    match (axis(row)?, axis(column)?) {
-        ('x', 'y') | ('y', 'x') => Some(View::Ap),
-        ('y', 'z') | ('z', 'y') => Some(View::Lateral),
+    Some(FilmDirections {
+        along_rows: nearest_direction(along_rows)?,
+        down_columns: nearest_direction(down_columns)?,
+    })
+}
+
+fn nearest_direction(letters: &str) -> Option<BodyDirection> {
+    match letters.chars().next()? {
+        'L' => Some(BodyDirection::Left),
+        'R' => Some(BodyDirection::Right),
+        'A' => Some(BodyDirection::Anterior),
+        'P' => Some(BodyDirection::Posterior),
+        'H' => Some(BodyDirection::Head),
+        'F' => Some(BodyDirection::Feet),
+        _ => None,
+    }
+}
+
+/// The AP film of a standing foot runs left–right and front–back, the lateral film front–back and up–down.
+const fn view_of_directions(directions: FilmDirections) -> Option<View> {
+    use BodyDirection::{Anterior, Feet, Head, Left, Posterior, Right};
+    match (directions.along_rows, directions.down_columns) {
+        (Left | Right, Anterior | Posterior) | (Anterior | Posterior, Left | Right) => {
+            Some(View::Ap)
+        }
+        (Anterior | Posterior, Head | Feet) | (Head | Feet, Anterior | Posterior) => {
+            Some(View::Lateral)
+        }
         _ => None,
     }
 }
@@ -121,7 +156,7 @@ fn acquisition_date(data_set: &DataSet<'_>) -> Option<String> {
 
 /// `20261125…`, or `2026.11.25` as before 1993, as `2026-11-25`; nothing for a day that no calendar
 /// has.
-fn iso_date(text: &str) -> Option<String> {
+pub(super) fn iso_date(text: &str) -> Option<String> {
     let digits: String = text
         .chars()
         .filter(|letter| *letter != '.')
@@ -220,10 +255,16 @@ mod tests {
 
     #[test]
     fn a_foot_lying_along_rows_or_columns_tells_its_view() {
-        let view =
-            |row: &str, column: &str| view_of_orientation(&[row.to_owned(), column.to_owned()]);
+        let view = |row: &str, column: &str| {
+            directions_of(&[row.to_owned(), column.to_owned()]).and_then(view_of_directions)
+        };
         assert_eq!(view("L", "P"), Some(View::Ap), "toes up");
-        assert_eq!(view("A", "F"), Some(View::Lateral), "toes to the right");
+        assert_eq!(
+            view("A", "F"),
+            Some(View::Lateral),
+            "seen from medial or lateral"
+        );
+        assert_eq!(view("PR", "FA"), Some(View::Lateral), "the nearest ones");
         assert_eq!(view("L", "F"), None, "an AP film of an ankle or a chest");
         assert_eq!(view("", ""), None, "nothing said");
     }

@@ -5,16 +5,19 @@ use dicom_dictionary_std::tags;
 
 use super::element::DataSet;
 
-/// The functional groups of the first frame, its own before those that all frames share.
+/// The functional groups of a frame, its own before those that all frames share.
 pub(super) struct FunctionalGroups<'a> {
     of_the_frame: Option<DataSet<'a>>,
     shared: Option<DataSet<'a>>,
 }
 
 impl<'a> FunctionalGroups<'a> {
-    pub(super) fn read(data_set: &DataSet<'a>) -> Self {
+    /// Those of the frame at this place, counted from 0.
+    pub(super) fn read(data_set: &DataSet<'a>, frame: usize) -> Self {
         Self {
-            of_the_frame: data_set.first_item(tags::PER_FRAME_FUNCTIONAL_GROUPS_SEQUENCE),
+            of_the_frame: data_set
+                .items(tags::PER_FRAME_FUNCTIONAL_GROUPS_SEQUENCE)
+                .nth(frame),
             shared: data_set.first_item(tags::SHARED_FUNCTIONAL_GROUPS_SEQUENCE),
         }
     }

@@ -9,15 +9,16 @@ use super::element::{DataSet, Encoding};
 use crate::error::FilmProblem;
 
 /// Where the data set of a file is and how it is written.
-pub(super) struct Located<'a> {
+#[derive(Debug)]
+pub struct Located<'a> {
     /// The bytes of the data set, inflated where the file deflates it.
-    pub(super) data_set: Cow<'a, [u8]>,
+    pub data_set: Cow<'a, [u8]>,
     /// How its elements are written.
-    pub(super) encoding: Encoding,
+    pub encoding: Encoding,
     /// The identifier of the transfer syntax, which says how pixels are compressed.
-    pub(super) transfer_syntax: String,
+    pub transfer_syntax: String,
     /// Whether the file header was missing or contradicted the content.
-    pub(super) was_recognised: bool,
+    pub was_recognised: bool,
 }
 
 /// Retired from the standard in 2016, and still found.
@@ -32,7 +33,7 @@ const INFLATED_BYTES: u64 = 1 << 29;
 ///
 /// # Errors
 /// When the file is not DICOM at all, or what it deflates is damaged or too large.
-pub(super) fn locate(bytes: &[u8]) -> Result<Located<'_>, FilmProblem> {
+pub fn locate(bytes: &[u8]) -> Result<Located<'_>, FilmProblem> {
     let has_signature = bytes.get(SIGNATURE) == Some(b"DICM");
     let after_preamble = if has_signature {
         &bytes[SIGNATURE.end..]

@@ -5,22 +5,30 @@
 //! the order of PS3.4 N.2: mask and sign ([`stored`]), padding, modality transformation, values of
 //! interest ([`values_of_interest`]), presentation shape.
 
+mod character_set;
 mod codestream;
 mod colour;
 mod compressed;
+mod directory;
 mod element;
 mod facts;
+mod frames;
 mod functional_groups;
 mod header;
 mod image_header;
+mod jpeg_ls;
+mod jpeg_xl;
 mod lookup_table;
 mod native;
+mod overlay;
 mod patient;
 mod rle;
 mod spacing;
 mod stored;
+mod summary;
 mod value;
 mod values_of_interest;
+mod whole;
 
 use std::borrow::Cow;
 
@@ -29,32 +37,53 @@ use dicom_dictionary_std::tags;
 use self::{
     colour::Arrangement,
     compressed::Compression,
-    element::DataSet,
     functional_groups::FunctionalGroups,
-    header::Located,
     image_header::{Colours, ImageHeader},
     native::Frame,
 };
 use crate::{
     appearance,
     error::FilmProblem,
-    film::{Content, ValueScale},
+    film::{Content, FrameOf, ValueScale},
     grey_scale::GreyScale,
     notice::Notice,
     sixteen_bits::Coded,
 };
 
-pub(crate) use self::patient::read as patient;
+pub use self::{
+    character_set::decoded as text_in_character_sets,
+    directory::films as directory_films,
+    element::{DataSet, Element, Encoding},
+    header::{Located, locate},
+    patient::name_in_words,
+};
+pub(crate) use self::{
+    patient::read as patient,
+    summary::{Summed, read as summed},
+    whole::{pixels as whole_pixels, read as whole_object},
+};
 
-/// Reads a DICOM file.
-pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
+/// Reads one frame of a DICOM file, counted from 0.
+pub(crate) fn read(bytes: &[u8], frame: usize) -> Result<Content, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
     let header = ImageHeader::read(&data_set)?;
-    let groups = FunctionalGroups::read(&data_set);
-    let mut notices = notices(&located, &data_set, &header);
+    if frame as u64 >= header.frames {
+        return Err(FilmProblem::NoSuchFrame {
+            number: frame as u64 + 1,
+            frames: header.frames,
+        });
+    }
+    let groups = FunctionalGroups::read(&data_set, frame);
+    let mut notices = notices(&located, &data_set, &header, frame);
     let shown_inverted = shown_inverted(&header, &data_set);
-    let pixels = pixels(&located, &data_set, &header, &groups, shown_inverted)?;
+    let asked = Asked {
+        located: &located,
+        data_set: &data_set,
+        header: &header,
+        frame,
+    };
+    let pixels = pixels(&asked, &groups, shown_inverted)?;
     notices.extend(pixels.grey.notices);
 
     let (width, height) = (usize::from(header.columns), usize::from(header.rows));
@@ -69,6 +98,7 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
     }
     windows.push(judged.window);
     let facts = facts::read(&data_set, &groups, &mut notices);
+    let overlays = overlay::read(&asked, &mut notices);
     Ok(Content {
         width,
         height,
@@ -83,11 +113,26 @@ pub(crate) fn read(bytes: &[u8]) -> Result<Content, FilmProblem> {
         },
         facts,
         notices,
+        frame: FrameOf {
+            number: u32::try_from(frame + 1).unwrap_or(u32::MAX),
+            count: u32::try_from(header.frames).unwrap_or(u32::MAX),
+        },
+        overlays,
         content_hash: String::new(),
     })
 }
 
-/// The pixels of the first frame as grey.
+/// Which frame of which file is read.
+#[derive(Clone, Copy)]
+struct Asked<'a, 'file> {
+    located: &'a Located<'file>,
+    data_set: &'a DataSet<'file>,
+    header: &'a ImageHeader,
+    /// Counted from 0.
+    frame: usize,
+}
+
+/// The pixels of a frame as grey.
 struct Pixels {
     grey: stored::ModalitySamples,
     /// The depth of the grey in the file.
@@ -95,22 +140,27 @@ struct Pixels {
 }
 
 fn pixels(
-    located: &Located<'_>,
-    data_set: &DataSet<'_>,
-    header: &ImageHeader,
+    asked: &Asked<'_, '_>,
     groups: &FunctionalGroups<'_>,
     shown_inverted: bool,
 ) -> Result<Pixels, FilmProblem> {
+    let Asked {
+        located,
+        data_set,
+        header,
+        ..
+    } = *asked;
     let compression = Compression::of(&located.transfer_syntax)?;
-    let frame = first_frame(data_set, header, &located.transfer_syntax, compression)?;
+    let header = &compression.as_decoded(header);
+    let frame = frame_of(&Asked { header, ..*asked }, compression)?;
     let (grey, bits) = match header.colours {
         Colours::Monochrome1 | Colours::Monochrome2 => {
             let dark_code = if shown_inverted { u16::MAX } else { 0 };
-            let grey = stored::modality_samples(&frame, header, data_set, groups, dark_code)?;
+            let grey = stored::modality_samples(frame, header, data_set, groups, dark_code)?;
             (grey, header.bits_stored)
         }
         Colours::Palette => {
-            let (samples, bits) = colour::palette_luminances(&frame, header, data_set)?;
+            let (samples, bits) = colour::palette_luminances(frame, header, data_set)?;
             let coded = Coded::plain(samples, ValueScale::IDENTITY);
             (of_colour(coded, bits), bits)
         }
@@ -120,7 +170,7 @@ fn pixels(
             } else {
                 Arrangement::AsStored
             };
-            let coded = colour::luminances(&frame, header, arrangement)?;
+            let coded = colour::luminances(frame, header, arrangement)?;
             (of_colour(coded, header.bits_stored), header.bits_stored)
         }
     };
@@ -134,16 +184,16 @@ fn pixels(
     Ok(Pixels { grey, bits })
 }
 
-fn first_frame<'a>(
-    data_set: &DataSet<'a>,
-    header: &ImageHeader,
-    transfer_syntax: &str,
+fn frame_of<'file>(
+    asked: &Asked<'_, 'file>,
     compression: Compression,
-) -> Result<Frame<'a>, FilmProblem> {
+) -> Result<Frame<'file>, FilmProblem> {
     if compression == Compression::None {
-        return native::first_frame(data_set, header);
+        return native::frame(asked.data_set, asked.header, asked.frame);
     }
-    let decoded = compressed::first_frame(data_set, header, transfer_syntax, compression)?;
+    let transfer_syntax = &asked.located.transfer_syntax;
+    let (data_set, header) = (asked.data_set, asked.header);
+    let decoded = compressed::frame(data_set, header, asked.frame, transfer_syntax, compression)?;
     Ok(Frame {
         bytes: Cow::Owned(decoded.bytes),
         bytes_per_sample: decoded.bytes_per_sample,
@@ -164,13 +214,19 @@ fn of_colour(coded: Coded, bits: u16) -> stored::ModalitySamples {
     }
 }
 
-fn notices(located: &Located<'_>, data_set: &DataSet<'_>, header: &ImageHeader) -> Vec<Notice> {
+fn notices(
+    located: &Located<'_>,
+    data_set: &DataSet<'_>,
+    header: &ImageHeader,
+    frame: usize,
+) -> Vec<Notice> {
     let mut notices = Vec::new();
     if located.was_recognised {
         notices.push(Notice::DicomHeaderRecognised);
     }
     if header.frames > 1 {
-        notices.push(Notice::FirstOfSeveral {
+        notices.push(Notice::OneOfSeveral {
+            number: frame as u64 + 1,
             pictures: header.frames,
         });
     }

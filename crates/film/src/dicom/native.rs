@@ -1,6 +1,6 @@
-//! The first frame of uncompressed pixels.
+//! One frame of uncompressed pixels.
 
-use std::borrow::Cow;
+use std::{borrow::Cow, ops::Range};
 
 use dicom_core::VR;
 use dicom_dictionary_std::tags;
@@ -17,13 +17,14 @@ pub(super) struct Frame<'a> {
     pub(super) bytes_per_sample: usize,
 }
 
-/// The first frame of uncompressed pixels, as bytes in little endian.
+/// A frame of uncompressed pixels, counted from 0, as bytes in little endian.
 ///
 /// # Errors
 /// When the file has fewer bytes than its header announces, or encapsulates its pixels after all.
-pub(super) fn first_frame<'a>(
+pub(super) fn frame<'a>(
     data_set: &DataSet<'a>,
     header: &ImageHeader,
+    index: usize,
 ) -> Result<Frame<'a>, FilmProblem> {
     let element = data_set
         .element(tags::PIXEL_DATA)
@@ -38,35 +39,39 @@ pub(super) fn first_frame<'a>(
     frame_of(
         element.bytes,
         header,
+        index,
         data_set.encoding.big_endian,
         words_are_swapped,
     )
 }
 
-/// The first frame at the start of uncompressed pixels. `byte_pairs_are_swapped` says whether
-/// samples of one byte were written as words in big endian.
+/// A frame of uncompressed pixels. `byte_pairs_are_swapped` says whether samples of one byte were
+/// written as words in big endian.
 pub(super) fn frame_of<'a>(
     pixels: &'a [u8],
     header: &ImageHeader,
+    index: usize,
     big_endian: bool,
     byte_pairs_are_swapped: bool,
 ) -> Result<Frame<'a>, FilmProblem> {
     let bytes_per_sample = usize::from(header.bits_allocated / 8).max(1);
-    let length = frame_bytes(header);
-    let frame = pixels.get(..length).ok_or_else(|| FilmProblem::CutShort {
+    let cut_short = |announced: usize| FilmProblem::CutShort {
         what: "pixels".to_owned(),
-        announced: length as u64,
+        announced: announced as u64,
         present: pixels.len() as u64,
-    })?;
+    };
+    if header.bits_allocated == 1 {
+        return Ok(Frame {
+            bytes: Cow::Owned(unpacked_bits(pixels, header.samples(), index, cut_short)?),
+            bytes_per_sample,
+        });
+    }
+    let length = frame_bytes(header);
+    let start = length.saturating_mul(index);
+    let end = start.saturating_add(length);
+    let frame = pixels.get(start..end).ok_or_else(|| cut_short(end))?;
     let bytes = match header.bits_allocated {
-        1 => Cow::Owned(unpacked_bits(frame, header.samples())?),
-        8 if byte_pairs_are_swapped => {
-            // With an odd length the last byte's partner lies beyond the frame.
-            let whole = pixels.get(..length.next_multiple_of(2)).unwrap_or(frame);
-            let mut bytes = reversed(whole, 2)?;
-            bytes.truncate(length);
-            Cow::Owned(bytes)
-        }
+        8 if byte_pairs_are_swapped => Cow::Owned(unswapped(pixels, start..end)?),
         16 | 32 if big_endian => Cow::Owned(reversed(frame, bytes_per_sample)?),
         _ => Cow::Borrowed(frame),
     };
@@ -76,21 +81,38 @@ pub(super) fn frame_of<'a>(
     })
 }
 
+/// Bytes that were written as words in big endian. A word may reach over the frame's ends.
+fn unswapped(pixels: &[u8], range: Range<usize>) -> Result<Vec<u8>, FilmProblem> {
+    let whole = range.start & !1..range.end.next_multiple_of(2).min(pixels.len());
+    let mut bytes = reversed(&pixels[whole.clone()], 2)?;
+    bytes.drain(..range.start - whole.start);
+    bytes.truncate(range.len());
+    Ok(bytes)
+}
+
 fn frame_bytes(header: &ImageHeader) -> usize {
-    match (header.bits_allocated, header.colours) {
-        (1, _) => header.samples().div_ceil(8),
-        (bits, Colours::Ybr422) => header.pixels().next_multiple_of(2) * 2 * usize::from(bits / 8),
-        (bits, _) => header.samples() * usize::from(bits / 8),
+    let bytes_per_sample = usize::from(header.bits_allocated / 8);
+    match header.colours {
+        Colours::Ybr422 => header.pixels().next_multiple_of(2) * 2 * bytes_per_sample,
+        _ => header.samples() * bytes_per_sample,
     }
 }
 
-/// Samples of one bit each, the first in the lowest bit of a byte (PS3.5 8.1.1).
-fn unpacked_bits(packed: &[u8], count: usize) -> Result<Vec<u8>, FilmProblem> {
-    let mut samples = with_room(packed.len() * 8)?;
-    for byte in packed {
-        samples.extend((0..8).map(|bit| (byte >> bit) & 1));
+/// Samples of one bit each, the first in the lowest bit of a byte; frames follow each other without a gap
+/// (PS3.5 8.1.1, A.2).
+fn unpacked_bits(
+    packed: &[u8],
+    count: usize,
+    index: usize,
+    cut_short: impl Fn(usize) -> FilmProblem,
+) -> Result<Vec<u8>, FilmProblem> {
+    let first = count.saturating_mul(index);
+    let last = first.saturating_add(count);
+    if last.div_ceil(8) > packed.len() {
+        return Err(cut_short(last.div_ceil(8)));
     }
-    samples.truncate(count);
+    let mut samples = with_room(count)?;
+    samples.extend((first..last).map(|bit| (packed[bit / 8] >> (bit % 8)) & 1));
     Ok(samples)
 }
 

@@ -9,21 +9,27 @@ use crate::{error::FilmProblem, patient::PatientIdentity};
 pub(crate) fn read(bytes: &[u8]) -> Result<PatientIdentity, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
-    Ok(PatientIdentity {
+    Ok(identity(&data_set))
+}
+
+/// What a data set says of its patient.
+pub(super) fn identity(data_set: &DataSet<'_>) -> PatientIdentity {
+    PatientIdentity {
         name: data_set
-            .text(tags::PATIENT_NAME)
+            .readable(tags::PATIENT_NAME)
             .map(|name| name_in_words(&name))
             .filter(|name| !name.is_empty()),
-        identifier: data_set.text(tags::PATIENT_ID),
+        identifier: data_set.readable(tags::PATIENT_ID),
         birth_date: data_set
             .text(tags::PATIENT_BIRTH_DATE)
             .map(|date| date_in_digits(&date)),
-    })
+    }
 }
 
 /// A person name (PS3.5 6.2.1.1) as it is written in a line: family name first. Of its groups (alphabetic,
 /// ideographic, phonetic) the first that is there is taken.
-fn name_in_words(name: &str) -> String {
+#[must_use]
+pub fn name_in_words(name: &str) -> String {
     let group = name.split('=').find(|group| !group.trim().is_empty());
     let parts: Vec<&str> = group
         .unwrap_or_default()

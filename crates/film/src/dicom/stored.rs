@@ -1,7 +1,7 @@
 //! From stored bits to values: masking, sign, padding and the modality transformation, the first
 //! half of the grey-scale stage (PS3.4 N.2.1).
 
-use std::ops::RangeInclusive;
+use std::{borrow::Cow, ops::RangeInclusive};
 
 use dicom_dictionary_std::tags;
 
@@ -63,7 +63,7 @@ pub(super) struct ModalitySamples {
 }
 
 /// The unsigned components of a colour frame or indexes of a palette, without unused bits.
-pub(super) fn components(frame: &Frame<'_>, header: &ImageHeader) -> Result<Vec<u16>, FilmProblem> {
+pub(super) fn components(frame: Frame<'_>, header: &ImageHeader) -> Result<Vec<u16>, FilmProblem> {
     let unsigned = ImageHeader {
         is_signed: false,
         ..*header
@@ -93,7 +93,12 @@ fn deep_word(frame: &Frame<'_>, index: usize) -> u32 {
     clippy::cast_possible_truncation,
     reason = "a mask of up to 16 bits was applied"
 )]
-fn codes(frame: &Frame<'_>, bits: StoredBits) -> Result<Vec<u16>, FilmProblem> {
+fn codes(frame: Frame<'_>, bits: StoredBits) -> Result<Vec<u16>, FilmProblem> {
+    if let (Cow::Owned(bytes), 2) = (&frame.bytes, frame.bytes_per_sample)
+        && bytes.len() >= LARGE
+    {
+        return Ok(codes_of_large(frame.bytes.into_owned(), bits));
+    }
     let mut codes = with_room(frame.bytes.len() / frame.bytes_per_sample)?;
     if frame.bytes_per_sample == 1 {
         codes.extend(
@@ -113,10 +118,35 @@ fn codes(frame: &Frame<'_>, bits: StoredBits) -> Result<Vec<u16>, FilmProblem> {
     Ok(codes)
 }
 
+/// Frames of so many bytes are given back piece by piece.
+const LARGE: usize = 4 << 20;
+
+/// One code for each pair of bytes, from the last one on; the bytes are given back to the system on the way, so that a
+/// large film is in memory once and not twice.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a mask of up to 16 bits was applied"
+)]
+fn codes_of_large(mut bytes: Vec<u8>, bits: StoredBits) -> Vec<u16> {
+    bytes.truncate(bytes.len() & !1);
+    // Zeroed memory takes no room before it is written.
+    let mut codes = vec![0; bytes.len() / 2];
+    while !bytes.is_empty() {
+        let kept = bytes.len().saturating_sub(LARGE / 4);
+        let places = codes[kept / 2..].iter_mut();
+        for (code, pair) in places.zip(bytes[kept..].chunks_exact(2)) {
+            *code = bits.code(u32::from(u16::from_le_bytes([pair[0], pair[1]]))) as u16;
+        }
+        bytes.truncate(kept);
+        bytes.shrink_to_fit();
+    }
+    codes
+}
+
 /// Grey samples after masking, padding and the modality transformation. `dark_code` is what
 /// padding becomes where a table leaves no code of its own for it.
 pub(super) fn modality_samples(
-    frame: &Frame<'_>,
+    frame: Frame<'_>,
     header: &ImageHeader,
     data_set: &DataSet<'_>,
     groups: &FunctionalGroups<'_>,
@@ -125,7 +155,7 @@ pub(super) fn modality_samples(
     let bits = StoredBits::of(header);
     let rescale = Rescale::read(data_set, groups);
     if frame.bytes_per_sample == 4 {
-        return deep_samples(frame, header, bits, &rescale);
+        return deep_samples(&frame, header, bits, &rescale);
     }
     let mut samples = codes(frame, bits)?;
     let padding = padding(data_set, header, bits);
@@ -349,5 +379,25 @@ mod tests {
         let scale = rescale.scale(255.0, 1.0);
         let ends = [0.0, 255.0].map(|code| scale.value_of_code(code).to_string());
         assert_eq!(ends, ["-410", "100"], "stored 255 and stored 0");
+    }
+
+    #[test]
+    fn a_large_frame_gives_the_codes_of_a_small_one() {
+        let words = (0..u32::try_from(LARGE).expect("small") / 2 + 5)
+            .map(|word| word.wrapping_mul(40_503).to_le_bytes())
+            .flat_map(|word| [word[1], word[2]]);
+        let bytes: Vec<u8> = words.collect();
+        let bits = StoredBits {
+            shift: 2,
+            mask: 0xFFF,
+            sign: 0x800,
+        };
+        let frame = |bytes| Frame {
+            bytes,
+            bytes_per_sample: 2,
+        };
+        let large = codes(frame(Cow::Owned(bytes.clone())), bits).expect("codes");
+        let borrowed = codes(frame(Cow::Borrowed(&bytes)), bits).expect("codes");
+        assert_eq!(large, borrowed, "the same codes");
     }
 }

@@ -1,13 +1,18 @@
 //! Single values of a data set: text, decimal strings and whole numbers.
 
 use dicom_core::{Tag, VR};
+use dicom_dictionary_std::tags;
 
-use super::element::{DataSet, Element};
+use super::{
+    character_set,
+    element::{DataSet, Element},
+};
 
 impl<'a> DataSet<'a> {
     /// The values of a text element, without the padding at their ends. Bytes beyond ASCII are read
     /// as UTF-8 or else replaced: every text that decides anything is ASCII by the standard.
-    pub(super) fn texts(&self, tag: Tag) -> Vec<String> {
+    #[must_use]
+    pub fn texts(&self, tag: Tag) -> Vec<String> {
         let Some(element) = self.element(tag) else {
             return Vec::new();
         };
@@ -18,16 +23,28 @@ impl<'a> DataSet<'a> {
     }
 
     /// The first value of a text element, if it is not empty.
-    pub(super) fn text(&self, tag: Tag) -> Option<String> {
+    #[must_use]
+    pub fn text(&self, tag: Tag) -> Option<String> {
         self.texts(tag)
             .into_iter()
             .next()
             .filter(|value| !value.is_empty())
     }
 
+    /// The first value of a text that people read, in the character set of the data set; nothing where it is empty.
+    pub(super) fn readable(&self, tag: Tag) -> Option<String> {
+        let element = self.element(tag)?;
+        let sets = self.texts(tags::SPECIFIC_CHARACTER_SET);
+        let text = character_set::decoded(element.bytes, &sets);
+        let first = text.split('\\').next().unwrap_or_default();
+        let trimmed = first.trim_matches(is_padding);
+        (!trimmed.is_empty()).then(|| trimmed.to_owned())
+    }
+
     /// The values of a numeric element, whether it is written as text or in binary; a malformed
     /// value is NaN, so that the others keep their places.
-    pub(super) fn numbers(&self, tag: Tag) -> Vec<f64> {
+    #[must_use]
+    pub fn numbers(&self, tag: Tag) -> Vec<f64> {
         let Some(element) = self.element(tag) else {
             return Vec::new();
         };
@@ -42,7 +59,8 @@ impl<'a> DataSet<'a> {
     }
 
     /// The first value of a numeric element, if it is an ordinary number.
-    pub(super) fn number(&self, tag: Tag) -> Option<f64> {
+    #[must_use]
+    pub fn number(&self, tag: Tag) -> Option<f64> {
         self.numbers(tag)
             .first()
             .copied()
@@ -81,7 +99,8 @@ impl<'a> DataSet<'a> {
     }
 
     /// The 16-bit words of an element, whatever its representation says.
-    pub(super) fn words(&self, tag: Tag) -> Vec<u16> {
+    #[must_use]
+    pub fn words(&self, tag: Tag) -> Vec<u16> {
         self.element(tag).map_or_else(Vec::new, |element| {
             element
                 .bytes
@@ -92,7 +111,8 @@ impl<'a> DataSet<'a> {
     }
 
     /// The first 16-bit word of an element.
-    pub(super) fn word(&self, tag: Tag) -> Option<u16> {
+    #[must_use]
+    pub fn word(&self, tag: Tag) -> Option<u16> {
         let bytes = self.element(tag)?.bytes.first_chunk()?;
         Some(self.encoding.u16(*bytes))
     }

@@ -7,7 +7,7 @@ use crate::{
     appearance,
     error::FilmProblem,
     facts::FilmFacts,
-    film::{Content, ValueScale},
+    film::{Content, FrameOf, ValueScale},
     grey_scale::GreyScale,
     notice::Notice,
 };
@@ -86,6 +86,8 @@ pub(crate) fn read(bytes: &[u8], format: PictureFormat) -> Result<Content, FilmP
         bits: grey.bits,
         facts: FilmFacts::default(),
         notices: grey.notices,
+        frame: FrameOf::ONLY,
+        overlays: Vec::new(),
         content_hash: String::new(),
     })
 }

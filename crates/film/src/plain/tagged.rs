@@ -56,7 +56,8 @@ fn decode(bytes: &[u8]) -> Result<GreySamples, FilmProblem> {
 
     let mut notices = layout.notices();
     if decoder.more_images() {
-        notices.push(Notice::FirstOfSeveral {
+        notices.push(Notice::OneOfSeveral {
+            number: 1,
             pictures: count_pictures(&mut decoder),
         });
         decoder.seek_to_image(0).map_err(problem)?;

@@ -2,7 +2,9 @@
 
 use crate::made::DicomFile;
 use plumbray_anatomy::{CalibrationBasis, Side, View};
-use plumbray_film::{Correction, Film, FilmFacts, Notice, Stated, StatedSpacing};
+use plumbray_film::{
+    BodyDirection, Correction, Film, FilmDirections, FilmFacts, Notice, Stated, StatedSpacing,
+};
 
 const PIXEL_SPACING: (u16, u16) = (0x0028, 0x0030);
 const IMAGER_PIXEL_SPACING: (u16, u16) = (0x0018, 0x1164);
@@ -181,4 +183,24 @@ fn date_modality_body_part_and_standing_are_kept() {
         }),
         "standing"
     );
+}
+
+#[test]
+fn where_rows_and_columns_run_is_told_with_its_source_and_not_of_animals() {
+    let oriented = plain().text((0x0020, 0x0020), b"CS", "RA\\PH");
+    assert_eq!(
+        facts(&oriented).directions,
+        Some(Stated {
+            value: FilmDirections {
+                along_rows: BodyDirection::Right,
+                down_columns: BodyDirection::Posterior,
+            },
+            source: "Patient Orientation"
+        }),
+        "the nearest directions"
+    );
+    let animal = oriented.text((0x0010, 0x2210), b"CS", "QUADRUPED");
+    assert_eq!(facts(&animal).directions, None, "other letters");
+    let unknown = plain().text((0x0020, 0x0020), b"CS", "R\\");
+    assert_eq!(facts(&unknown).directions, None, "columns unsaid");
 }

@@ -213,11 +213,11 @@ fn rle_and_jpeg_frames_are_decoded() {
 
 #[test]
 fn what_is_unsupported_is_named() {
-    let file = DicomFile::new(1, 1, &[]).encapsulated("1.2.840.10008.1.2.4.80", &[0; 8]);
-    let problem = Film::from_bytes(&file.to_bytes()).expect_err("JPEG-LS");
+    let file = DicomFile::new(1, 1, &[]).encapsulated("1.2.840.10008.1.2.4.100", &[0; 8]);
+    let problem = Film::from_bytes(&file.to_bytes()).expect_err("video");
     let message = problem.to_string();
     assert!(
-        message.contains("JPEG-LS") && message.contains("1.2.840.10008.1.2.4.80"),
+        message.contains("MPEG2") && message.contains("1.2.840.10008.1.2.4.100"),
         "{message}"
     );
     let float = DicomFile::new(1, 1, &[0]).bytes((0x7FE0, 0x0008), b"OW", vec![0; 4]);

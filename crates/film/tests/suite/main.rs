@@ -5,7 +5,9 @@
 )]
 
 mod dicom_facts;
+mod dicom_frames;
 mod dicom_grey_scale;
+mod dicom_object;
 mod drawing;
 mod hostile_files;
 mod made;

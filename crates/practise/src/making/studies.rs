@@ -229,7 +229,7 @@ fn copied_film(
 /// # Errors
 /// [`MakingError`] when it cannot be read, and when it was changed since.
 pub(super) fn traced_film(record: &FilmRecord, study_folder: &Path) -> Result<Film, MakingError> {
-    let film = plumbray_film::open(&record.path_in(study_folder))?;
+    let film = plumbray_film::open_frame(&record.path_in(study_folder), record.picture.get())?;
     let same = |pixels: usize, side: u32| u32::try_from(pixels).is_ok_and(|own| own == side);
     if film.content_hash() != record.hash.to_string()
         || !same(film.width(), record.width_px)

@@ -271,6 +271,7 @@ impl PracticeFoot {
             self.film(view).map(|film| FilmRecord {
                 file: film.file.clone(),
                 hash: film.hash,
+                picture: std::num::NonZeroU32::MIN,
                 width_px: film.width_px,
                 height_px: film.height_px,
                 proportions: film.proportions,

@@ -284,6 +284,7 @@ fn nonsense_is_refused_with_its_line_and_reason() {
         ("file: \"ap.png\"", "file: \"\"", "name of a film"),
         ("file: \"ap.png\"", "file: \"/etc/passwd\"", "relative"),
         ("file: \"ap.png\"", "file: \"..\"", "name of a film"),
+        ("width_px: 400", "picture: 0, width_px: 400", "nonzero"),
         ("date: Some", "day: Some", "day"),
         (
             "format_version: 1,",
@@ -458,4 +459,25 @@ proptest! {
         drop(read_bytes(text.as_bytes()));
         drop(read_bytes(format!("(format_version: 1, {text})").as_bytes()));
     }
+}
+
+#[test]
+fn a_film_without_a_picture_number_is_its_first_picture_and_is_written_without_one() {
+    let study = study_from_text(SMALL).expect("loads");
+    assert_eq!(
+        study.ap.as_ref().expect("a film").picture.get(),
+        1,
+        "the first"
+    );
+    let text = study_to_text(&study).expect("storable");
+    assert!(!text.contains("picture"), "{text}");
+}
+
+#[test]
+fn the_picture_of_a_film_of_several_is_remembered() {
+    let text = SMALL.replacen("width_px: 400", "picture: 17, width_px: 400", 1);
+    let study = study_from_text(&text).expect("loads");
+    assert_eq!(study.ap.as_ref().expect("a film").picture.get(), 17, "read");
+    let again = study_from_text(&study_to_text(&study).expect("storable")).expect("loads");
+    assert_eq!(again, study, "written and read");
 }

@@ -7,7 +7,7 @@ use plumbray_plan::{Plan, Undertaking, sesamoid_outlines};
 
 use super::{
     super::{
-        WindowState, film_zone,
+        WindowState, film_caption, film_zone,
         landmark_handle::{Handle, HandleEvent, handle_ui},
         pen::{Manner, Pen},
         theme::film,
@@ -39,7 +39,7 @@ pub(super) fn film_ui(
     film_painter.film_ui(&painter, &map, &open.pyramid, look);
     let shown = planning.undertaking().zip(workbench.plan());
     let Some((done, plan)) = shown.filter(|_| !workbench.view().bare) else {
-        film_zone::caption_ui(ui, rect, workbench, (view, None), open, &map);
+        film_caption::caption_ui(ui, rect, workbench, (view, None), open, &map, commands);
         return;
     };
     let before = workbench.study().tracing.on(view);
@@ -82,7 +82,8 @@ pub(super) fn film_ui(
             .painter_of(view)
             .magnifier_ui(&painter, &magnifier, &open.pyramid, look);
     }
-    film_zone::caption_ui(ui, rect, workbench, (view, Some("planned")), open, &map);
+    let what = (view, Some("planned"));
+    film_caption::caption_ui(ui, rect, workbench, what, open, &map, commands);
 }
 
 /// The place of the film whose picture lies at a place once the pieces are moved: where it lay before on the piece that

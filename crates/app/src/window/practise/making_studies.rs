@@ -3,8 +3,8 @@
 use std::{collections::BTreeMap, sync::Arc};
 
 use egui::{
-    Align, Button, Color32, ColorImage, Label, Layout, RichText, Role, TextureHandle,
-    TextureOptions, Ui, WidgetInfo, vec2,
+    Align, Button, ColorImage, Label, Layout, RichText, Role, TextureHandle, TextureOptions, Ui,
+    WidgetInfo, vec2,
 };
 use plumbray_anatomy::{Side, View};
 
@@ -149,7 +149,7 @@ fn small_film_ui(
     let image = if study.is_taken {
         image
     } else {
-        image.tint(Color32::from_gray(110))
+        image.tint(theme::film::LEFT_OUT)
     };
     let name = format!(
         "Look at the {} film of {}",

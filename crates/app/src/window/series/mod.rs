@@ -15,8 +15,8 @@ use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
     series::words::{BY_THE_PROGRAM, OF_TRACING_ALONE, PRINTED, VisitWords},
     workbench::{
-        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesOrder, SeriesPage, Urgency,
-        Workbench,
+        Command, DiscCommand, ListedVisit, Listing, Series, SeriesCommand, SeriesOrder, SeriesPage,
+        Urgency, Workbench,
     },
 };
 
@@ -77,7 +77,7 @@ pub(super) fn series_ui(
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
                 }
-                Some(listing) => list_ui(ui, listing, series.order(), commands),
+                Some(listing) => list_ui(ui, series, listing, commands),
             }
         });
 }
@@ -165,12 +165,7 @@ fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &m
     ui.add_space(8.0);
 }
 
-fn list_ui(
-    ui: &mut Ui,
-    listing: &Listing,
-    order: Option<SeriesOrder>,
-    commands: &mut Vec<Command>,
-) {
+fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<Command>) {
     if listing.visits.is_empty() {
         let text = if listing.studies == 0 {
             "No study lies below this folder. Studies end in .study.ron; trace films and they are saved beside them."
@@ -178,6 +173,13 @@ fn list_ui(
             "No visit is like that. Empty the field above to see all."
         };
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
+        if listing.studies == 0 {
+            ui.add_space(8.0);
+            let films = DiscCommand::Open(series.folder().to_owned());
+            if ui.button("Look for films in this folder").clicked() {
+                commands.push(Command::Disc(films));
+            }
+        }
         return;
     }
     let widths = Widths::within(ui.available_width());
@@ -187,7 +189,7 @@ fn list_ui(
     ScrollArea::horizontal()
         .id_salt("columns of the series")
         .show(ui, |ui| {
-            heading_ui(ui, order, widths.name, commands);
+            heading_ui(ui, series.order(), widths.name, commands);
             ScrollArea::vertical()
                 .id_salt("visits of the series")
                 .auto_shrink(false)

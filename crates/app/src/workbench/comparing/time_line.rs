@@ -139,6 +139,7 @@ mod tests {
         plumbray_study::FilmRecord {
             file: "film.dcm".to_owned(),
             hash: plumbray_study::ContentHash::of_bytes(b"a film"),
+            picture: std::num::NonZeroU32::MIN,
             width_px: 1,
             height_px: 1,
             proportions: plumbray_anatomy::Proportions::SQUARE,

@@ -78,6 +78,8 @@ impl Workbench {
                 | Command::Mirror
                 | Command::Invert
                 | Command::NextWindow
+                | Command::ShowWindow(..)
+                | Command::Graphics
                 | Command::SetBare(_)
         );
         let traces = matches!(

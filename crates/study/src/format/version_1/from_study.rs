@@ -114,6 +114,7 @@ impl From<&FilmRecord> for FilmEntry {
         Self {
             file: FilmName(film.file.clone()),
             blake3: AsText(film.hash),
+            picture: film.picture,
             width_px: FilmSize(film.width_px),
             height_px: FilmSize(film.height_px),
             pixel_height_over_width: film.proportions,

@@ -6,7 +6,7 @@
 mod from_study;
 mod to_study;
 
-use std::{collections::BTreeMap, ops::RangeInclusive};
+use std::{collections::BTreeMap, num::NonZeroU32, ops::RangeInclusive};
 
 use jiff::{Timestamp, civil::Date};
 use plumbray_anatomy::{
@@ -162,6 +162,8 @@ struct Films {
 struct FilmEntry {
     file: FilmName,
     blake3: AsText<ContentHash>,
+    #[serde(default = "first_picture", skip_serializing_if = "is_first_picture")]
+    picture: NonZeroU32,
     width_px: FilmSize,
     height_px: FilmSize,
     #[serde(default, deserialize_with = "possible_proportions")]
@@ -170,6 +172,18 @@ struct FilmEntry {
     calibration: Option<CalibrationEntry>,
     #[serde(default)]
     date: Option<AsText<Date>>,
+}
+
+const fn first_picture() -> NonZeroU32 {
+    NonZeroU32::MIN
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature that the serialiser calls"
+)]
+const fn is_first_picture(picture: &NonZeroU32) -> bool {
+    picture.get() == 1
 }
 
 #[derive(Serialize, Deserialize)]

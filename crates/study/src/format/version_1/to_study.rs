@@ -110,6 +110,7 @@ impl From<FilmEntry> for FilmRecord {
         Self {
             file: entry.file.into(),
             hash: entry.blake3.0,
+            picture: entry.picture,
             width_px: entry.width_px.into(),
             height_px: entry.height_px.into(),
             proportions: entry.pixel_height_over_width,

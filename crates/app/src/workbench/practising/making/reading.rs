@@ -142,7 +142,8 @@ pub(super) fn read_film(study: &Path, place: usize, view: View) -> FilmRead {
         .and_then(|own| {
             let record = own.film(view).ok_or("the study has no such film")?;
             let folder = study.parent().unwrap_or(Path::new(""));
-            plumbray_film::open(&record.path_in(folder)).map_err(|problem| problem.to_string())
+            plumbray_film::open_frame(&record.path_in(folder), record.picture.get())
+                .map_err(|problem| problem.to_string())
         })?;
     let [low, high] = extremes(film.samples()).map(|code| film.value_of_code(f32::from(code)));
     let mut shown = FilmView::of(&film);

@@ -1,0 +1,392 @@
+//! Associations (PS3.8): what is proposed, what the peer accepts, and messages within them.
+
+use std::collections::VecDeque;
+
+use dicom_ul::pdu::{
+    AbortRQServiceProviderReason, AbortRQSource, AssociationAC, AssociationRQ, PDataValue,
+    PDataValueType, Pdu, PresentationContextProposed, PresentationContextResultReason,
+    RequestorRoles, UserVariableItem,
+};
+
+use super::{command::Command, connection::Connection, rejection};
+use crate::{
+    address::DimseAddress,
+    error::ArchiveError,
+    folder::{IMPLEMENTATION_CLASS, IMPLEMENTATION_VERSION},
+    limits::{self, Patience},
+};
+
+/// The one application context (PS3.7 A.2.1).
+pub(crate) const APPLICATION_CONTEXT: &str = "1.2.840.10008.3.1.1.1";
+
+/// What a peer may send in one protocol data unit when it names no limit.
+const UNLIMITED: usize = limits::SENT_PDU as usize;
+
+/// The smallest limit that is respected; a peer that names less is sent this much.
+const SMALLEST_PDU: usize = 1024;
+
+/// The header of a presentation data value: length, context, flags.
+const VALUE_HEADER: usize = 6;
+
+/// One kind of object or service, and the ways of writing it, that an association is asked for.
+#[derive(Clone, Debug)]
+pub(crate) struct Proposal {
+    pub(crate) class: &'static str,
+    pub(crate) transfer_syntaxes: Vec<String>,
+    /// Whether the peer shall send objects of this class, as a fetch wants it (PS3.7 D.3.3.4).
+    pub(crate) is_received: bool,
+}
+
+/// A presentation context that the peer accepted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Context {
+    pub(crate) id: u8,
+    pub(crate) class: String,
+    pub(crate) transfer_syntax: String,
+}
+
+/// An open association.
+#[derive(Debug)]
+pub(crate) struct Association {
+    connection: Connection,
+    contexts: Vec<Context>,
+    largest_sent: usize,
+    waiting: VecDeque<PDataValue>,
+    messages: u16,
+    is_open: bool,
+}
+
+impl Association {
+    /// Asks a peer for an association.
+    ///
+    /// # Errors
+    /// When the peer cannot be reached or refuses. That it accepts none of the proposals shows later.
+    pub(crate) fn request(
+        address: &DimseAddress,
+        proposals: &[Proposal],
+        patience: Patience,
+    ) -> Result<Self, ArchiveError> {
+        let mut connection = Connection::connect(address, patience)?;
+        connection.send(&request(address, proposals).into())?;
+        let answer = match connection.receive()? {
+            Pdu::AssociationAC(answer) => answer,
+            Pdu::AssociationRJ(rejected) => return Err(rejection::rejected(&rejected, address)),
+            Pdu::AbortRQ { source } => return Err(rejection::aborted(&source)),
+            other => return Err(unexpected(&other)),
+        };
+        let proposed = |id: u8| proposals.get(usize::from(id).checked_sub(1)? / 2);
+        let contexts = answer
+            .presentation_contexts
+            .iter()
+            .filter(|one| one.reason == PresentationContextResultReason::Acceptance)
+            .filter_map(|one| {
+                let transfer_syntax = one.transfer_syntax.trim_end_matches(['\0', ' ']);
+                let proposal = proposed(one.id)?;
+                let was_proposed = proposal
+                    .transfer_syntaxes
+                    .iter()
+                    .any(|s| s == transfer_syntax);
+                was_proposed.then(|| Context {
+                    id: one.id,
+                    class: proposal.class.to_owned(),
+                    transfer_syntax: transfer_syntax.to_owned(),
+                })
+            })
+            .collect();
+        let largest = largest_sent(&answer.user_variables);
+        Ok(Self::open(connection, contexts, largest))
+    }
+
+    /// An association that a peer asked for and that was accepted.
+    pub(crate) fn accepted(
+        connection: Connection,
+        contexts: Vec<Context>,
+        request: &AssociationRQ,
+    ) -> Self {
+        Self::open(connection, contexts, largest_sent(&request.user_variables))
+    }
+
+    const fn open(connection: Connection, contexts: Vec<Context>, largest_sent: usize) -> Self {
+        Self {
+            connection,
+            contexts,
+            largest_sent,
+            waiting: VecDeque::new(),
+            messages: 0,
+            is_open: true,
+        }
+    }
+
+    pub(crate) const fn connection(&self) -> &Connection {
+        &self.connection
+    }
+
+    /// The accepted context of a class, written in a certain way if that matters.
+    pub(crate) fn context(&self, class: &str, transfer_syntax: Option<&str>) -> Option<&Context> {
+        self.contexts.iter().find(|context| {
+            context.class == class
+                && transfer_syntax.is_none_or(|wanted| wanted == context.transfer_syntax)
+        })
+    }
+
+    /// The accepted context with this identifier.
+    pub(crate) fn context_by_id(&self, id: u8) -> Result<Context, ArchiveError> {
+        let found = self.contexts.iter().find(|context| context.id == id);
+        found
+            .cloned()
+            .ok_or_else(|| ArchiveError::protocol("a message in a context that was not agreed on"))
+    }
+
+    /// The number of the next request.
+    pub(crate) const fn next_message(&mut self) -> u16 {
+        self.messages = self.messages.wrapping_add(1);
+        self.messages
+    }
+
+    /// Sends a command.
+    pub(crate) fn send_command(
+        &mut self,
+        context: u8,
+        command: &Command,
+    ) -> Result<(), ArchiveError> {
+        self.send_value(context, &PDataValueType::Command, &command.written())
+    }
+
+    /// Sends the data set that belongs to the last command.
+    pub(crate) fn send_data(&mut self, context: u8, data_set: &[u8]) -> Result<(), ArchiveError> {
+        self.send_value(context, &PDataValueType::Data, data_set)
+    }
+
+    fn send_value(
+        &mut self,
+        context: u8,
+        value_type: &PDataValueType,
+        bytes: &[u8],
+    ) -> Result<(), ArchiveError> {
+        let room = self.largest_sent - VALUE_HEADER;
+        // Fragments are even, as all values are (PS3.8 annex E).
+        let room = room - room % 2;
+        let mut rest = bytes;
+        loop {
+            let (piece, after) = rest.split_at(rest.len().min(room));
+            rest = after;
+            let is_last = rest.is_empty();
+            self.connection.send(&Pdu::PData {
+                data: vec![PDataValue {
+                    presentation_context_id: context,
+                    value_type: value_type.clone(),
+                    is_last,
+                    data: piece.to_vec(),
+                }],
+            })?;
+            if is_last {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Receives a command; nothing when the peer ends the association instead.
+    pub(crate) fn receive_command_or_end(&mut self) -> Result<Option<(u8, Command)>, ArchiveError> {
+        let mut bytes = Vec::new();
+        loop {
+            let Some(value) = self.next_value()? else {
+                return Ok(None);
+            };
+            if value.value_type != PDataValueType::Command {
+                return Err(ArchiveError::protocol("data without a command"));
+            }
+            bytes.extend(value.data);
+            if bytes.len() as u64 > limits::COMMAND_BYTES {
+                return Err(ArchiveError::TooLarge {
+                    what: "a command",
+                    limit: limits::COMMAND_BYTES,
+                });
+            }
+            if value.is_last {
+                return Ok(Some((
+                    value.presentation_context_id,
+                    Command::read(&bytes)?,
+                )));
+            }
+        }
+    }
+
+    /// Receives a command.
+    pub(crate) fn receive_command(&mut self) -> Result<(u8, Command), ArchiveError> {
+        self.receive_command_or_end()?
+            .ok_or_else(|| ArchiveError::Aborted {
+                reason: "it ended the association before its answer".to_owned(),
+            })
+    }
+
+    /// Receives the data set that belongs to the last command, piece by piece.
+    pub(crate) fn receive_data(
+        &mut self,
+        context: u8,
+        limit: u64,
+        take: &mut dyn FnMut(&[u8]) -> Result<(), ArchiveError>,
+    ) -> Result<(), ArchiveError> {
+        let mut received = 0;
+        loop {
+            let value = self
+                .next_value()?
+                .ok_or_else(|| ArchiveError::protocol("a command without its data"))?;
+            if value.value_type != PDataValueType::Data || value.presentation_context_id != context
+            {
+                return Err(ArchiveError::protocol("a command in the middle of data"));
+            }
+            received += value.data.len() as u64;
+            if received > limit {
+                return Err(ArchiveError::TooLarge {
+                    what: "a data set",
+                    limit,
+                });
+            }
+            take(&value.data)?;
+            if value.is_last {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Receives a short data set.
+    pub(crate) fn receive_answer(&mut self, context: u8) -> Result<Vec<u8>, ArchiveError> {
+        let mut bytes = Vec::new();
+        self.receive_data(context, limits::ANSWER_BYTES, &mut |piece| {
+            bytes.extend(piece);
+            Ok(())
+        })?;
+        Ok(bytes)
+    }
+
+    /// The next part of a message; nothing when the peer releases the association.
+    fn next_value(&mut self) -> Result<Option<PDataValue>, ArchiveError> {
+        loop {
+            if let Some(value) = self.waiting.pop_front() {
+                return Ok(Some(value));
+            }
+            match self.connection.receive()? {
+                Pdu::PData { data } => self.waiting.extend(data),
+                Pdu::ReleaseRQ => {
+                    self.is_open = false;
+                    self.connection.send(&Pdu::ReleaseRP)?;
+                    return Ok(None);
+                }
+                Pdu::AbortRQ { source } => {
+                    self.is_open = false;
+                    return Err(rejection::aborted(&source));
+                }
+                other => return Err(unexpected(&other)),
+            }
+        }
+    }
+
+    /// Ends the association in good order. That the peer does not answer any more changes nothing of what was
+    /// done, so it is no error.
+    pub(crate) fn release(mut self) {
+        self.is_open = false;
+        if self.connection.send(&Pdu::ReleaseRQ).is_ok() {
+            let _answer = self.connection.receive();
+        }
+    }
+}
+
+impl Drop for Association {
+    /// Breaks off what was not ended in good order.
+    fn drop(&mut self) {
+        if self.is_open {
+            let _gone = self.connection.send(&abort());
+        }
+    }
+}
+
+/// The message that breaks an association off.
+pub(crate) const fn abort() -> Pdu {
+    Pdu::AbortRQ {
+        source: AbortRQSource::ServiceUser,
+    }
+}
+
+/// The message that breaks an association off because of what the peer sent.
+pub(crate) const fn abort_unexpected() -> Pdu {
+    Pdu::AbortRQ {
+        source: AbortRQSource::ServiceProvider(AbortRQServiceProviderReason::UnexpectedPdu),
+    }
+}
+
+fn request(address: &DimseAddress, proposals: &[Proposal]) -> AssociationRQ {
+    let mut user_variables = own_variables();
+    let mut received: Vec<&str> = Vec::new();
+    for proposal in proposals.iter().filter(|proposal| proposal.is_received) {
+        if received.contains(&proposal.class) {
+            continue;
+        }
+        received.push(proposal.class);
+        user_variables.push(UserVariableItem::ScuScpRoleSelectionSubItem(
+            proposal.class.to_owned(),
+            RequestorRoles {
+                scu: false,
+                scp: true,
+            },
+        ));
+    }
+    let contexts = proposals.iter().zip((1..=u8::MAX).step_by(2));
+    AssociationRQ {
+        protocol_version: 1,
+        calling_ae_title: address.calling.as_str().to_owned(),
+        called_ae_title: address.called.as_str().to_owned(),
+        application_context_name: APPLICATION_CONTEXT.to_owned(),
+        presentation_contexts: contexts
+            .map(|(proposal, id)| PresentationContextProposed {
+                id,
+                abstract_syntax: proposal.class.to_owned(),
+                transfer_syntaxes: proposal.transfer_syntaxes.clone(),
+            })
+            .collect(),
+        user_variables,
+    }
+}
+
+/// The answer that accepts some of what a peer proposed.
+pub(crate) fn acceptance(
+    request: &AssociationRQ,
+    results: Vec<dicom_ul::pdu::PresentationContextResult>,
+) -> AssociationAC {
+    AssociationAC {
+        protocol_version: 1,
+        calling_ae_title: request.calling_ae_title.clone(),
+        called_ae_title: request.called_ae_title.clone(),
+        application_context_name: APPLICATION_CONTEXT.to_owned(),
+        presentation_contexts: results,
+        user_variables: own_variables(),
+    }
+}
+
+fn own_variables() -> Vec<UserVariableItem> {
+    vec![
+        UserVariableItem::MaxLength(limits::RECEIVED_PDU),
+        UserVariableItem::ImplementationClassUID(IMPLEMENTATION_CLASS.to_owned()),
+        UserVariableItem::ImplementationVersionName(IMPLEMENTATION_VERSION.to_owned()),
+    ]
+}
+
+/// How much the peer takes in one protocol data unit; 0 stands for any amount (PS3.8 D.1).
+fn largest_sent(variables: &[UserVariableItem]) -> usize {
+    let named = variables.iter().find_map(|variable| match variable {
+        UserVariableItem::MaxLength(length) if *length > 0 => usize::try_from(*length).ok(),
+        _ => None,
+    });
+    named.unwrap_or(UNLIMITED).clamp(SMALLEST_PDU, UNLIMITED)
+}
+
+fn unexpected(unit: &Pdu) -> ArchiveError {
+    let name = match unit {
+        Pdu::Unknown { .. } => "an unknown message",
+        Pdu::AssociationRQ(_) | Pdu::AssociationAC(_) | Pdu::AssociationRJ(_) => {
+            "a message about associations in the wrong place"
+        }
+        Pdu::PData { .. } => "data in the wrong place",
+        _ => "a message in the wrong place",
+    };
+    ArchiveError::protocol(name)
+}

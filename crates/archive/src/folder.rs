@@ -1,0 +1,261 @@
+//! Films that come in, written so that a file is there as a whole or not at all.
+
+use std::{
+    fs::{self, File},
+    io::Write,
+    path::{Path, PathBuf},
+};
+
+use dicom_dictionary_std::tags;
+use plumbray_film::{DataSet, locate};
+use tempfile::NamedTempFile;
+
+use crate::{
+    error::ArchiveError,
+    limits,
+    object::{self, ObjectIdentity},
+};
+
+/// What this program calls itself in files and associations (PS3.7 D.3.3.2). The identifier is made from a
+/// random number under the root 2.25 (PS3.5 B.2), ours.
+pub(crate) const IMPLEMENTATION_CLASS: &str = "2.25.284719302640126318075538273091847563921";
+/// The version name beside it, at most 16 characters.
+pub(crate) const IMPLEMENTATION_VERSION: &str = "PLUMBRAY_0_1";
+
+/// A file that is being received: it gets its name when it is complete.
+#[derive(Debug)]
+pub(crate) struct Incoming {
+    file: NamedTempFile,
+    folder: PathBuf,
+    written: u64,
+}
+
+/// A received film, and whether it was there already.
+#[derive(Debug)]
+pub(crate) struct Arrived {
+    pub(crate) path: PathBuf,
+    pub(crate) was_there: bool,
+}
+
+impl Incoming {
+    /// Starts a file in a folder, which is made if need be.
+    pub(crate) fn begin(folder: &Path) -> Result<Self, ArchiveError> {
+        fs::create_dir_all(folder).map_err(|error| ArchiveError::file(folder, error))?;
+        let file = tempfile::Builder::new()
+            .prefix(".incoming-")
+            .suffix(".part")
+            .tempfile_in(folder)
+            .map_err(|error| ArchiveError::file(folder, error))?;
+        Ok(Self {
+            file,
+            folder: folder.to_owned(),
+            written: 0,
+        })
+    }
+
+    /// Writes the preamble and the file meta group (PS3.10 7.1) of an object that came without them.
+    pub(crate) fn write_meta(
+        &mut self,
+        class: &str,
+        instance: &str,
+        transfer_syntax: &str,
+        source: &str,
+    ) -> Result<(), ArchiveError> {
+        self.write(&file_meta(class, instance, transfer_syntax, source))
+    }
+
+    /// Writes what came next.
+    pub(crate) fn write(&mut self, bytes: &[u8]) -> Result<(), ArchiveError> {
+        self.written += bytes.len() as u64;
+        if self.written > limits::OBJECT_BYTES {
+            return Err(ArchiveError::TooLarge {
+                what: "an object",
+                limit: limits::OBJECT_BYTES,
+            });
+        }
+        self.file
+            .write_all(bytes)
+            .map_err(|error| ArchiveError::file(&self.folder, error))
+    }
+
+    /// Gives the file its name once `is_wanted` agrees with what it is. A file that is there already and has
+    /// the same data set is kept; one with another data set is kept as well, and the new one is numbered.
+    pub(crate) fn finish(
+        mut self,
+        is_wanted: impl FnOnce(&ObjectIdentity) -> bool,
+    ) -> Result<Arrived, ArchiveError> {
+        let trouble = |error: std::io::Error| ArchiveError::file(&self.folder, error);
+        self.file.flush().map_err(trouble)?;
+        self.file.as_file().sync_all().map_err(trouble)?;
+        let bytes = fs::read(self.file.path()).map_err(trouble)?;
+        let identity = identity_of(&bytes)?;
+        if !is_wanted(&identity) {
+            return Err(ArchiveError::protocol(
+                "an object came that was not asked for",
+            ));
+        }
+        for number in 1..100 {
+            let path = self.folder.join(file_name(&identity, number));
+            if path.exists() {
+                if has_equal_data_set(&path, &bytes) {
+                    return Ok(Arrived {
+                        path,
+                        was_there: true,
+                    });
+                }
+                continue;
+            }
+            match self.file.persist_noclobber(&path) {
+                Ok(_file) => {
+                    sync_folder(&self.folder)?;
+                    return Ok(Arrived {
+                        path,
+                        was_there: false,
+                    });
+                }
+                Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => {
+                    self.file = error.file;
+                }
+                Err(error) => return Err(ArchiveError::file(&path, error.error)),
+            }
+        }
+        Err(ArchiveError::file(
+            &self.folder,
+            "a hundred different films with the same identifier lie in this folder; choose another",
+        ))
+    }
+}
+
+fn file_name(identity: &ObjectIdentity, number: usize) -> String {
+    if number == 1 {
+        format!("{}.dcm", identity.instance)
+    } else {
+        format!("{}.{number}.dcm", identity.instance)
+    }
+}
+
+fn identity_of(bytes: &[u8]) -> Result<ObjectIdentity, ArchiveError> {
+    let located = locate(bytes).map_err(ArchiveError::protocol)?;
+    let head = DataSet::read_up_to(
+        &located.data_set,
+        located.encoding,
+        tags::SERIES_INSTANCE_UID,
+    );
+    object::identity(&head).map_err(ArchiveError::protocol)
+}
+
+/// Whether a file holds the same data set in the same transfer syntax; who wrote it may differ.
+fn has_equal_data_set(path: &Path, bytes: &[u8]) -> bool {
+    let Ok(there) = fs::read(path) else {
+        return false;
+    };
+    match (locate(&there), locate(bytes)) {
+        (Ok(a), Ok(b)) => a.transfer_syntax == b.transfer_syntax && a.data_set == b.data_set,
+        _ => false,
+    }
+}
+
+/// Makes sure that the names in a folder are on disk.
+pub(crate) fn sync_folder(folder: &Path) -> Result<(), ArchiveError> {
+    // Windows does not let folders be opened; there the file system journals names by itself.
+    if cfg!(windows) {
+        return Ok(());
+    }
+    File::open(folder)
+        .and_then(|folder| folder.sync_all())
+        .map_err(|error| ArchiveError::file(folder, error))
+}
+
+/// Preamble, signature and file meta group.
+fn file_meta(class: &str, instance: &str, transfer_syntax: &str, source: &str) -> Vec<u8> {
+    let mut group = Vec::new();
+    group.extend(b"\x02\x00\x01\x00OB\0\0\x02\x00\x00\x00\x00\x01");
+    for (element, vr, value) in [
+        (0x02_u16, b"UI", class),
+        (0x03, b"UI", instance),
+        (0x10, b"UI", transfer_syntax),
+        (0x12, b"UI", IMPLEMENTATION_CLASS),
+        (0x13, b"SH", IMPLEMENTATION_VERSION),
+        (0x16, b"AE", source),
+    ] {
+        let padding = if vr == b"UI" { b'\0' } else { b' ' };
+        let mut value = value.as_bytes().to_vec();
+        value.truncate(64);
+        if value.len() % 2 == 1 {
+            value.push(padding);
+        }
+        group.extend(0x0002_u16.to_le_bytes());
+        group.extend(element.to_le_bytes());
+        group.extend(vr);
+        // Truncated to 64 above.
+        group.extend(u16::try_from(value.len()).unwrap_or(u16::MAX).to_le_bytes());
+        group.extend(value);
+    }
+    let mut bytes = vec![0; 128];
+    bytes.extend(b"DICM\x02\x00\x00\x00UL\x04\x00");
+    bytes.extend(u32::try_from(group.len()).unwrap_or(u32::MAX).to_le_bytes());
+    bytes.extend(group);
+    bytes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::object::{StoredObject, tests::sample};
+
+    fn received(folder: &Path, object: &StoredObject, source: &str) -> Arrived {
+        let mut incoming = Incoming::begin(folder).expect("begun");
+        let identity = object.identity();
+        incoming
+            .write_meta(
+                identity.class.as_str(),
+                identity.instance.as_str(),
+                object.transfer_syntax(),
+                source,
+            )
+            .expect("written");
+        for piece in object.data_set().chunks(10_000) {
+            incoming.write(piece).expect("written");
+        }
+        incoming.finish(|_| true).expect("finished")
+    }
+
+    #[test]
+    fn a_film_that_is_there_already_is_kept_and_another_one_beside_it() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let object = StoredObject::open(&sample("alder-ap.dcm")).expect("a film");
+        let first = received(folder.path(), &object, "ONE");
+        assert!(!first.was_there, "new");
+        let again = received(folder.path(), &object, "ANOTHER");
+        assert!(again.was_there, "its data set is the same");
+        assert_eq!(first.path, again.path, "the same file");
+
+        let mut changed = fs::read(&first.path).expect("read");
+        let last = changed.len() - 1;
+        changed[last] ^= 1;
+        let changed = StoredObject::of_bytes(changed).expect("a film");
+        let other = received(folder.path(), &changed, "ONE");
+        assert!(
+            other.path.to_string_lossy().ends_with(".2.dcm"),
+            "{other:?}"
+        );
+        let reread = StoredObject::open(&first.path).expect("a film");
+        assert_eq!(reread.data_set(), object.data_set(), "untouched");
+        let files = fs::read_dir(folder.path()).expect("read").count();
+        assert_eq!(files, 2, "no part is left over");
+    }
+
+    #[test]
+    fn an_object_that_was_not_asked_for_leaves_nothing() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut incoming = Incoming::begin(folder.path()).expect("begun");
+        let bytes = fs::read(sample("alder-ap.dcm")).expect("read");
+        incoming.write(&bytes).expect("written");
+        assert!(incoming.finish(|_| false).is_err(), "unwanted");
+        assert_eq!(
+            fs::read_dir(folder.path()).expect("read").count(),
+            0,
+            "nothing"
+        );
+    }
+}

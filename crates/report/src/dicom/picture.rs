@@ -1,0 +1,217 @@
+//! Pictures as secondary captures (PS3.3 A.8.1): a film with its tracing burnt in, and a film that is no DICOM file.
+
+use dicom_core::{Tag, VR};
+use dicom_dictionary_std::{tags, uids};
+use dicom_object::mem::InMemElement;
+use plumbray_anatomy::View;
+use plumbray_film::{Film, Pyramid};
+
+use super::{
+    code,
+    elements::{bytes, decimal, number, sequence, text, word},
+    error::DicomError,
+    film_reference::FilmReference,
+    instance::{Export, Kind},
+};
+use crate::{PictureRequest, annotated_picture};
+
+const PICTURE: Kind = Kind {
+    class_uid: uids::SECONDARY_CAPTURE_IMAGE_STORAGE,
+    modality: "OT",
+    series_number: "9904",
+    series_description: "Plumbray annotated picture",
+};
+
+const FILM: Kind = Kind {
+    class_uid: uids::SECONDARY_CAPTURE_IMAGE_STORAGE,
+    modality: "OT",
+    series_number: "9905",
+    series_description: "Film, from a plain picture",
+};
+
+/// What is known of letters that are part of a film.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub(super) enum Letters {
+    /// The film's file says that they name the patient, or nobody says anything.
+    #[default]
+    Unknown,
+    /// They name the patient.
+    NamePatient,
+    /// They name nobody.
+    NameNobody,
+}
+
+impl Letters {
+    /// Burned In Annotation (0028,0301); nothing where nobody knows.
+    fn element(self) -> Option<InMemElement> {
+        let said = match self {
+            Self::Unknown => return None,
+            Self::NamePatient => "YES",
+            Self::NameNobody => "NO",
+        };
+        Some(word(tags::BURNED_IN_ANNOTATION, said))
+    }
+}
+
+/// One film with its tracing burnt in, in 8 bits of red, green and blue.
+///
+/// # Errors
+/// When the picture cannot be made, or the object cannot be written.
+pub(super) fn annotated(
+    export: &Export<'_>,
+    request: &PictureRequest<'_>,
+    reference: &FilmReference,
+    letters: Letters,
+    was_lossy: bool,
+) -> Result<Vec<u8>, DicomError> {
+    let png = annotated_picture(request)?;
+    let picture = image::load_from_memory_with_format(&png, image::ImageFormat::Png)?.into_rgb8();
+    let (width, height) = picture.dimensions();
+    let mut source = reference.item();
+    source.put(sequence(
+        tags::PURPOSE_OF_REFERENCE_CODE_SEQUENCE,
+        vec![code::SOURCE_IMAGE.item()],
+    ));
+    let instance = export
+        .instance(&PICTURE, number_of(request.view))
+        .of_foot()
+        .made_at(export.moment)
+        .with([
+            word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
+            word(tags::CONVERSION_TYPE, "WSD"),
+            word(tags::IMAGE_LATERALITY, export.side_letter()),
+            text(tags::PATIENT_ORIENTATION, VR::CS, ""),
+            text(
+                tags::DERIVATION_DESCRIPTION,
+                VR::ST,
+                "Shown through the film's own window, tracing, axes and angles burnt in, a strip of words below",
+            ),
+            sequence(tags::SOURCE_IMAGE_SEQUENCE, vec![source]),
+            word(tags::LOSSY_IMAGE_COMPRESSION, lossy(was_lossy)),
+            word(tags::PHOTOMETRIC_INTERPRETATION, "RGB"),
+            number(tags::PLANAR_CONFIGURATION, 0),
+        ])
+        .with(letters.element())
+        .with(pixel_format(3, 8, width, height))
+        .with([pixel_data(VR::OB, picture.into_raw())]);
+    export.file(instance)
+}
+
+/// A film that is no DICOM file, at its full depth, with the identifiers by which other objects refer to it.
+///
+/// # Errors
+/// When the object cannot be written.
+pub(super) fn captured_film(
+    export: &Export<'_>,
+    view: View,
+    film: &Pyramid,
+    letters: Letters,
+    series_uid: &str,
+) -> Result<(FilmReference, Vec<u8>), DicomError> {
+    let film = film.film();
+    let instance = export
+        .instance_in(&FILM, series_uid, number_of(view))
+        .of_foot()
+        .made_at(export.moment);
+    let reference = FilmReference::of_capture(
+        view,
+        instance.instance_uid.clone(),
+        series_uid.to_owned(),
+        export.subject.study_uid.clone(),
+        (film.width(), film.height()),
+    );
+    let (bits, samples) = stored(film);
+    let window = film.grey().default_window().window;
+    let [width, height] =
+        [film.width(), film.height()].map(|pixels| u32::try_from(pixels).unwrap_or(u32::MAX));
+    let instance = instance
+        .with([
+            word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
+            word(tags::CONVERSION_TYPE, "WSD"),
+            word(tags::IMAGE_LATERALITY, export.side_letter()),
+            text(tags::PATIENT_ORIENTATION, VR::CS, ""),
+            text(
+                tags::DERIVATION_DESCRIPTION,
+                VR::ST,
+                "From a picture that was no DICOM file; colour, if any, reduced to grey",
+            ),
+            word(
+                tags::PHOTOMETRIC_INTERPRETATION,
+                if film.grey().shown_inverted {
+                    "MONOCHROME1"
+                } else {
+                    "MONOCHROME2"
+                },
+            ),
+            number(tags::PIXEL_REPRESENTATION, 0),
+            text(
+                tags::WINDOW_CENTER,
+                VR::DS,
+                decimal(f64::from(window.centre) + 0.5),
+            ),
+            text(
+                tags::WINDOW_WIDTH,
+                VR::DS,
+                decimal(f64::from(window.width) + 1.0),
+            ),
+        ])
+        .with(aspect(film))
+        .with(letters.element())
+        .with(pixel_format(1, bits, width, height))
+        .with([pixel_data(if bits == 8 { VR::OB } else { VR::OW }, samples)]);
+    Ok((reference, export.file(instance)?))
+}
+
+fn number_of(view: View) -> u16 {
+    match view {
+        View::Ap => 1,
+        View::Lateral => 2,
+    }
+}
+
+const fn lossy(was_lossy: bool) -> &'static str {
+    if was_lossy { "01" } else { "00" }
+}
+
+/// The codes of a film as they are stored: in 8 bits where they fit.
+fn stored(film: &Film) -> (u16, Vec<u8>) {
+    let samples = film.samples();
+    if film.bits() <= 8 && samples.iter().all(|sample| *sample <= 0xFF) {
+        let low_bytes = samples.iter().map(|sample| sample.to_le_bytes()[0]);
+        return (8, low_bytes.collect());
+    }
+    let bytes = samples.iter().flat_map(|sample| sample.to_le_bytes());
+    (16, bytes.collect())
+}
+
+/// The shape of pixels that are not square. No size: a plain picture has none that could be believed.
+fn aspect(film: &Film) -> Option<InMemElement> {
+    let tall = film.proportions().height_over_width();
+    ((tall - 1.0).abs() > 1e-9).then(|| {
+        text(
+            tags::PIXEL_ASPECT_RATIO,
+            VR::IS,
+            format!("{:.0}\\100000", tall * 100_000.0),
+        )
+    })
+}
+
+fn pixel_format(samples: u16, bits: u16, width: u32, height: u32) -> [InMemElement; 7] {
+    let size = |tag: Tag, pixels: u32| number(tag, u16::try_from(pixels).unwrap_or(u16::MAX));
+    [
+        number(tags::SAMPLES_PER_PIXEL, samples),
+        size(tags::ROWS, height),
+        size(tags::COLUMNS, width),
+        number(tags::BITS_ALLOCATED, bits),
+        number(tags::BITS_STORED, bits),
+        number(tags::HIGH_BIT, bits - 1),
+        number(tags::PIXEL_REPRESENTATION, 0),
+    ]
+}
+
+fn pixel_data(vr: VR, mut samples: Vec<u8>) -> InMemElement {
+    if samples.len() % 2 == 1 {
+        samples.push(0);
+    }
+    bytes(tags::PIXEL_DATA, vr, samples)
+}

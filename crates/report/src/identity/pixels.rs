@@ -1,0 +1,189 @@
+//! Boxes over letters that are part of a film, in its stored pixels.
+
+use plumbray_film::FilmPixels;
+
+use crate::DicomError;
+
+/// A box in film pixels whose content is taken away.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MaskBox {
+    /// The first column that it covers, counted from 0.
+    pub left: u32,
+    /// The first row that it covers, counted from 0.
+    pub top: u32,
+    /// How many columns it covers; more than there are is all of them.
+    pub width: u32,
+    /// How many rows it covers.
+    pub height: u32,
+}
+
+impl MaskBox {
+    /// The columns and the rows of a film that it covers.
+    ///
+    /// # Errors
+    /// When it covers none.
+    pub(super) fn on(
+        &self,
+        columns: usize,
+        rows: usize,
+    ) -> Result<[std::ops::Range<usize>; 2], DicomError> {
+        let along = |from: u32, length: u32, most: usize| {
+            let [from, length] = [from, length].map(|pixels| pixels as usize);
+            from.min(most)..from.saturating_add(length).min(most)
+        };
+        let covered = [
+            along(self.left, self.width, columns),
+            along(self.top, self.height, rows),
+        ];
+        if covered.iter().any(std::ops::Range::is_empty) {
+            return Err(DicomError::MaskOffFilm {
+                left: self.left,
+                top: self.top,
+                width: self.width,
+                height: self.height,
+                columns,
+                rows,
+            });
+        }
+        Ok(covered)
+    }
+}
+
+/// Fills boxes with what the film shows darkest: of a grey film the darkest sample that it has.
+///
+/// # Errors
+/// When a box lies beside the film.
+pub(super) fn mask(pixels: &mut FilmPixels, boxes: &[MaskBox]) -> Result<(), DicomError> {
+    if boxes.is_empty() {
+        return Ok(());
+    }
+    let fill = darkest(pixels);
+    let size = usize::from(pixels.bits_allocated / 8);
+    let samples = pixels.samples_per_pixel;
+    for masked in boxes {
+        let [columns, rows] = masked.on(pixels.columns, pixels.rows)?;
+        for row in rows {
+            for column in columns.clone() {
+                let pixel = row * pixels.columns + column;
+                for (sample, value) in fill.iter().enumerate() {
+                    let index = if pixels.is_planar {
+                        sample * pixels.columns * pixels.rows + pixel
+                    } else {
+                        pixel * samples + sample
+                    };
+                    if let Some(stored) = pixels.bytes.get_mut(index * size..(index + 1) * size) {
+                        stored.copy_from_slice(&value[..size]);
+                    }
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The samples of the darkest pixel, little endian in as many bytes as they have.
+fn darkest(pixels: &FilmPixels) -> Vec<[u8; 4]> {
+    match pixels.colours {
+        // A luminance of nothing, and no difference of colour.
+        "YBR_FULL" => {
+            let middle = 1_u32 << (pixels.bits_stored.clamp(1, 32) - 1);
+            vec![[0; 4], middle.to_le_bytes(), middle.to_le_bytes()]
+        }
+        "RGB" => vec![[0; 4]; 3],
+        "PALETTE COLOR" => vec![[0; 4]],
+        name => vec![darkest_grey(pixels, name == "MONOCHROME1")],
+    }
+}
+
+fn darkest_grey(pixels: &FilmPixels, largest_is_dark: bool) -> [u8; 4] {
+    let size = usize::from(pixels.bits_allocated / 8).max(1);
+    let unused = 32 - u32::from(pixels.bits_stored.clamp(1, 32));
+    let shift = u32::from((pixels.high_bit + 1).saturating_sub(pixels.bits_stored)).min(31);
+    let stored = |bytes: &[u8]| {
+        let mut whole = [0; 4];
+        whole[..size].copy_from_slice(bytes);
+        whole
+    };
+    // Only the stored bits decide; the rest may hold anything.
+    let value = |whole: [u8; 4]| {
+        let bits = (u32::from_le_bytes(whole) >> shift) << unused;
+        if pixels.is_signed {
+            i64::from(bits.cast_signed() >> unused)
+        } else {
+            i64::from(bits >> unused)
+        }
+    };
+    let samples = pixels.bytes.chunks_exact(size).map(stored);
+    let found = if largest_is_dark {
+        samples.max_by_key(|whole| value(*whole))
+    } else {
+        samples.min_by_key(|whole| value(*whole))
+    };
+    found.unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn film(colours: &'static str, is_signed: bool, samples: &[i16]) -> FilmPixels {
+        FilmPixels {
+            columns: 3,
+            rows: 2,
+            samples_per_pixel: 1,
+            bits_allocated: 16,
+            bits_stored: 12,
+            high_bit: 11,
+            is_signed,
+            colours,
+            is_planar: false,
+            was_lossy: false,
+            bytes: samples
+                .iter()
+                .flat_map(|sample| sample.to_le_bytes())
+                .collect(),
+        }
+    }
+
+    fn samples(film: &FilmPixels) -> Vec<i16> {
+        let pairs = film.bytes.chunks_exact(2);
+        pairs
+            .map(|pair| i16::from_le_bytes([pair[0], pair[1]]))
+            .collect()
+    }
+
+    const BOX: MaskBox = MaskBox {
+        left: 1,
+        top: 0,
+        width: 9,
+        height: 1,
+    };
+
+    #[test]
+    fn a_box_is_filled_with_the_darkest_grey_and_the_rest_is_untouched() {
+        for (colours, is_signed, expected) in [
+            ("MONOCHROME2", false, [5, 2, 2, 7, 2, 9]),
+            ("MONOCHROME1", false, [5, 9, 9, 7, 2, 9]),
+            ("MONOCHROME2", true, [5, 2, 2, 7, 2, 9]),
+        ] {
+            let mut film = film(colours, is_signed, &[5, 6, 8, 7, 2, 9]);
+            mask(&mut film, &[BOX]).expect("on the film");
+            assert_eq!(samples(&film), expected, "{colours}, signed {is_signed}");
+        }
+        let mut signed = film("MONOCHROME2", true, &[5, 6, 8, -7, 2, 9]);
+        mask(&mut signed, &[BOX]).expect("on the film");
+        assert_eq!(samples(&signed), [5, -7, -7, -7, 2, 9], "below 0 is darker");
+    }
+
+    #[test]
+    fn a_box_beside_the_film_is_refused_with_what_to_do() {
+        let mut film = film("MONOCHROME2", false, &[0; 6]);
+        let beside = MaskBox { left: 3, ..BOX };
+        let problem = mask(&mut film, &[beside]).expect_err("beside it");
+        let words = problem.to_string();
+        assert!(
+            words.contains("3 by 2") && words.contains("left, top"),
+            "{words}"
+        );
+    }
+}

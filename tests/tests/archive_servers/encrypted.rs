@@ -1,0 +1,131 @@
+//! The encrypted end of a line. Debian's Orthanc falls over its own encryption (1.10.1 with `OpenSSL` 3), so that
+//! the tests put this in front of it, as clinics do with a server of their own.
+
+use std::{
+    fs,
+    io::{ErrorKind, Read, Write},
+    net::{TcpListener, TcpStream},
+    path::{Path, PathBuf},
+    process::Command,
+    sync::Arc,
+    thread,
+    time::Duration,
+};
+
+use rustls::{
+    ServerConfig, ServerConnection, StreamOwned,
+    crypto::ring::default_provider,
+    pki_types::{CertificateDer, PrivateKeyDer, pem::PemObject as _},
+};
+
+/// How long one direction is listened to before it is the other's turn.
+const TURN: Duration = Duration::from_millis(3);
+
+/// Puts encryption in front of a port of this machine, and gives the port at its other end.
+pub(crate) fn encrypted(server: u16, certificate: &Path, key: &Path) -> u16 {
+    let certificates = CertificateDer::pem_file_iter(certificate)
+        .expect("a file")
+        .map(|one| one.expect("a certificate"))
+        .collect();
+    let key = PrivateKeyDer::from_pem_file(key).expect("a key");
+    let config = ServerConfig::builder_with_provider(Arc::new(default_provider()))
+        .with_safe_default_protocol_versions()
+        .expect("versions")
+        .with_no_client_auth()
+        .with_single_cert(certificates, key)
+        .expect("a certificate with its key");
+    let config = Arc::new(config);
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = listener.local_addr().expect("an address").port();
+    thread::spawn(move || {
+        for client in listener.incoming() {
+            let Ok(client) = client else { return };
+            let config = Arc::clone(&config);
+            thread::spawn(move || relay(client, server, config));
+        }
+    });
+    port
+}
+
+fn relay(client: TcpStream, server: u16, config: Arc<ServerConfig>) {
+    let Ok(mut server) = TcpStream::connect(("127.0.0.1", server)) else {
+        return;
+    };
+    let timed = client.set_read_timeout(Some(TURN));
+    if timed.and(server.set_read_timeout(Some(TURN))).is_err() {
+        return;
+    }
+    let connection = ServerConnection::new(config).expect("a connection");
+    let mut client = StreamOwned::new(connection, client);
+    while pass_on(&mut client, &mut server) && pass_on(&mut server, &mut client) {}
+}
+
+/// Passes on what there is; false when the line has ended.
+fn pass_on(from: &mut impl Read, to: &mut impl Write) -> bool {
+    let mut buffer = [0; 16 << 10];
+    match from.read(&mut buffer) {
+        Ok(0) => false,
+        Ok(count) => to.write_all(&buffer[..count]).and(to.flush()).is_ok(),
+        Err(error) => matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut),
+    }
+}
+
+fn openssl(folder: &Path, arguments: &[&str]) {
+    let output = Command::new("openssl")
+        .args(arguments)
+        .current_dir(folder)
+        .output()
+        .unwrap_or_else(|error| panic!("these tests need openssl: {error}"));
+    assert!(output.status.success(), "{arguments:?}: {output:?}");
+}
+
+/// An authority of a clinic's own: its certificate, and the certificate that it gave to `localhost` with its key.
+pub(crate) fn authority(folder: &Path, name: &str) -> [PathBuf; 3] {
+    let file = |ending: &str| format!("{name}{ending}");
+    let curve = [
+        "-newkey",
+        "ec",
+        "-pkeyopt",
+        "ec_paramgen_curve:prime256v1",
+        "-nodes",
+    ];
+    let subject = format!("/CN={name}");
+    let authority = [
+        &["req", "-x509", "-days", "30", "-subj", &subject][..],
+        &curve,
+        &["-keyout", &file("-ca.key"), "-out", &file("-ca.pem")],
+    ];
+    openssl(folder, &authority.concat());
+    let request = [
+        &["req", "-subj", "/CN=localhost"][..],
+        &curve,
+        &["-keyout", &file(".key"), "-out", &file(".csr")],
+    ];
+    openssl(folder, &request.concat());
+    fs::write(
+        folder.join("names"),
+        "subjectAltName=DNS:localhost,IP:127.0.0.1\nbasicConstraints=CA:FALSE\n",
+    )
+    .expect("written");
+    openssl(
+        folder,
+        &[
+            "x509",
+            "-req",
+            "-days",
+            "30",
+            "-in",
+            &file(".csr"),
+            "-CA",
+            &file("-ca.pem"),
+            "-CAkey",
+            &file("-ca.key"),
+            "-CAcreateserial",
+            "-extfile",
+            "names",
+            "-out",
+            &file(".pem"),
+        ],
+    );
+    ["-ca.pem", ".pem", ".key"].map(|ending| folder.join(file(ending)))
+}
