@@ -4,7 +4,7 @@ use std::{fs, path::PathBuf};
 
 use plumbray::workbench::{Command, SeriesCommand, SeriesIndex};
 use plumbray_anatomy::{Origin, Side, View};
-use plumbray_study::{SideChoice, SideSource, load, study_to_text, write_whole};
+use plumbray_study::{Reader, SideChoice, SideSource, load, study_to_text, write_whole};
 
 use crate::{
     harness::{Desk, Window},
@@ -94,7 +94,7 @@ fn a_study_that_nobody_looked_at_and_a_side_that_nobody_confirmed_say_so() {
     let path = folder.join("two").join("sample-foot-ap.dcm.study.ron");
     let mut study = load(&path).expect("a study");
     study.side = Some(SideChoice::proposed(Side::Left, SideSource::Bones));
-    study.reader.name.clear();
+    study.reader = Reader::default();
     for view in View::ALL {
         let tracing = study.tracing.on_mut(view);
         for point in tracing.points.values_mut() {

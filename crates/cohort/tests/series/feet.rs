@@ -2,7 +2,7 @@
 
 use plumbray_anatomy::{Origin, Side};
 use plumbray_cohort::{Grouping, IndexPlace, MOST_VISITS_OF_A_FOLDER, SeriesFoot, Summary};
-use plumbray_study::Stance;
+use plumbray_study::{Reader, Stance};
 
 use crate::made::{
     Wanted, feet, put, put_many, put_reading, put_text, refreshed, study as study_of,
@@ -251,6 +251,7 @@ fn several_readings_of_one_film_are_one_foot_by_the_latest_and_drafts_are_counte
         }
     }
     let mut draft = study_of(&Wanted::default());
+    draft.reader = Reader::default();
     for point in draft.tracing.ap.points.values_mut() {
         point.origin = Origin::Proposed;
     }

@@ -304,6 +304,7 @@ fn no_name_stands_for_a_draft_and_who_traced_stays() {
     let mut nameless = true_study.clone();
     nameless.reader.name.clear();
     let mut draft = nameless.clone();
+    draft.reader.traced_at = None;
     for point in draft.tracing.ap.points.values_mut() {
         point.origin = Origin::Proposed;
     }

@@ -243,8 +243,8 @@ fn heading_ui(
         for ((place, heading), width) in headings.enumerate().zip(widths) {
             let mark = match order.filter(|order| order.column == place) {
                 None => "",
-                Some(order) if order.falling => " ▾",
-                Some(_) => " ▴",
+                Some(order) if order.falling => " (falling)",
+                Some(_) => " (rising)",
             };
             let text = widgets::soft(ui, format!("{heading}{mark}"));
             let cell = ui.allocate_ui_with_layout(
