@@ -4,9 +4,11 @@
 #![deny(missing_docs)]
 
 mod agreeing;
+mod archive_files;
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
+mod exporting;
 pub mod own_spread;
 mod planning;
 pub mod printing;

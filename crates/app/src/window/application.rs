@@ -18,8 +18,8 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, MakingCommand, Places, PlanCommand, PracticeCommand, Request,
-    SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, ExportCommand, MakingCommand, Places, PlanCommand, PracticeCommand,
+    Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -168,6 +168,9 @@ impl Application {
                 self.workbench.apply(match answer.request {
                     // Without a dialog the sheet goes where the dialog would have proposed it.
                     Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+                    Request::AskFolderForObjects(proposal) => {
+                        Command::Export(ExportCommand::WriteUnasked(proposal))
+                    }
                     Request::AskWhereToPutPlan(proposal) => {
                         Command::Plan(PlanCommand::MakeSheet(proposal))
                     }
@@ -195,6 +198,9 @@ impl Application {
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
+            (Request::AskFolderForObjects(_), _) => chosen
+                .pop()
+                .map(|folder| Command::Export(ExportCommand::Write(folder))),
             (Request::AskWhereToPutPlan(_), _) => chosen
                 .pop()
                 .map(|path| Command::Plan(PlanCommand::MakeSheet(path))),

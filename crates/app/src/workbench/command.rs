@@ -11,6 +11,7 @@ use super::{
     Workbench,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
+    exporting::ExportCommand,
     planning::PlanCommand,
     practising::PracticeCommand,
     rows::RowSet,
@@ -220,6 +221,8 @@ pub enum Command {
     AskSheet,
     /// Make the printed sheet.
     MakeSheet(PathBuf),
+    /// Export the foot for an archive.
+    Export(ExportCommand),
     /// Ask where to write the landmarks of a view as a table.
     AskExportLandmarks(View),
     /// Write the landmarks of a view as a table.
@@ -297,6 +300,7 @@ impl Command {
             Self::RowsAsUsual,
             Self::CopyTable,
             Self::Show(Some(Overlay::Sheet)),
+            Self::Show(Some(Overlay::Export)),
             Self::Show(Some(Overlay::Rows)),
         ]);
         listed.push(Self::Show(Some(Overlay::Visits)));
@@ -358,6 +362,8 @@ impl Command {
             }
             Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
+            Self::Show(Some(Overlay::Export)) => workbench.has_film(),
+            Self::Export(command) => workbench.can_export(command),
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
             Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
                 workbench.can_make_sheet()

@@ -74,7 +74,7 @@ impl Workbench {
     }
 
     /// The film by which the study goes.
-    fn film_of_name(&self) -> Option<&Path> {
+    pub(super) fn film_of_name(&self) -> Option<&Path> {
         let film = self.film(View::Ap).or_else(|| self.film(View::Lateral))?;
         Some(&film.path)
     }
@@ -99,7 +99,7 @@ impl Workbench {
         });
     }
 
-    fn study_file_name(&self) -> String {
+    pub(super) fn study_file_name(&self) -> String {
         let name = match &self.place {
             StudyPlace::Nowhere => None,
             StudyPlace::Here(file) => file.path().file_name(),
