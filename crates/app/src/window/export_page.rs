@@ -121,7 +121,7 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.label(RichText::new(text).color(theme::tokens(ui).look_again));
     ui.horizontal(|ui| {
         for side in [Side::Right, Side::Left] {
-            widgets::command_button(ui, workbench, &Command::ConfirmSide(side), commands);
+            button_ui(ui, workbench, Command::ConfirmSide(side), commands);
         }
     });
     ui.add_space(8.0);
@@ -133,15 +133,24 @@ fn destinations_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Comman
         ui.horizontal_wrapped(|ui| {
             for archive in archives {
                 let send = Command::Export(ExportCommand::Send(archive.clone()));
-                widgets::command_button(ui, workbench, &send, commands);
+                button_ui(ui, workbench, send, commands);
             }
         });
     }
     ui.horizontal(|ui| {
         let write = Command::Export(ExportCommand::AskFolder);
-        widgets::command_button(ui, workbench, &write, commands);
+        button_ui(ui, workbench, write, commands);
         if ui.button("Close").clicked() {
             commands.push(Command::Show(None));
         }
     });
+}
+
+/// A button that leaves the page open: who cancels a dialog comes back to it.
+fn button_ui(ui: &mut Ui, workbench: &Workbench, command: Command, commands: &mut Vec<Command>) {
+    let is_possible = command.is_possible(workbench);
+    let button = egui::Button::new(command.text());
+    if ui.add_enabled(is_possible, button).clicked() {
+        commands.push(command);
+    }
 }

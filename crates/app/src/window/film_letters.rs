@@ -115,7 +115,7 @@ fn said_ui(ui: &mut Ui, view: View, letters: &FilmLetters, commands: &mut Vec<Co
     let said = if letters.looked {
         "Its file will say that no letters are burnt in (Burned In Annotation NO)."
     } else {
-        "Its file will not say that it is free of letters: Burned In Annotation is left out."
+        "Without the tick its file says of letters only what it said before (Burned In Annotation)."
     };
     ui.label(widgets::soft(ui, said));
     let boxes = match letters.boxes.len() {

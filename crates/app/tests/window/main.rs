@@ -4,6 +4,7 @@ mod agreement;
 mod calibrating;
 mod comparing;
 mod correcting;
+mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;
 mod harness;
