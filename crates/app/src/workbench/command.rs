@@ -356,18 +356,16 @@ impl Command {
         if let Some(possible) = workbench.can_look(self) {
             return possible;
         }
+        if let Some(possible) = workbench.can_write(self) {
+            return possible;
+        }
         match self {
             Self::Activate(view) if compares => {
                 workbench.can_compare(&CompareCommand::Films(*view))
             }
             Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
-            Self::Show(Some(Overlay::Export)) => workbench.has_film(),
-            Self::Export(command) => workbench.can_export(command),
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
-            Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
-                workbench.can_make_sheet()
-            }
             Self::ChooseRows(set) => workbench.settings().rows.set != *set,
             Self::CopyRow(measurement) => workbench.worksheet().outcome(*measurement).is_some(),
             Self::AskForFilms

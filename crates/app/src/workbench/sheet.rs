@@ -13,7 +13,7 @@ use super::{
     command::Command,
     opening::{OpenFilm, StudyPlace},
     settings::SheetSettings,
-    state::Request,
+    state::{Overlay, Request},
 };
 use crate::own_spread::KeptOfReader;
 use crate::printing::{Printing, SHEET_ENDING, identity_of, write_beside};
@@ -48,6 +48,18 @@ impl Workbench {
                 .rows
                 .iter()
                 .any(|row| row.outcome.reading().is_some())
+    }
+
+    /// Whether what a command makes of the foot, on paper or for an archive, can be made now; nothing of other commands.
+    pub(super) fn can_write(&self, command: &Command) -> Option<bool> {
+        match command {
+            Command::AskSheet | Command::MakeSheet(_) | Command::Show(Some(Overlay::Sheet)) => {
+                Some(self.can_make_sheet())
+            }
+            Command::Show(Some(Overlay::Export)) => Some(self.has_film()),
+            Command::Export(command) => Some(self.can_export(command)),
+            _ => None,
+        }
     }
 
     /// Commands that make a sheet; gives back others.
