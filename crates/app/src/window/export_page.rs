@@ -1,6 +1,6 @@
 //! The page on which a reader says what is exported for an archive, and with whose name.
 
-use egui::{RichText, Ui, vec2};
+use egui::{RichText, ScrollArea, Ui, vec2};
 use plumbray_anatomy::Side;
 use plumbray_report::ChosenObjects;
 
@@ -14,6 +14,10 @@ use crate::workbench::{Command, ExportCommand, Workbench};
 
 /// Width of the choices in points.
 const CHOICES: f32 = 400.0;
+/// The choices never take a larger share of the page than this.
+const MOST_OF_WIDTH: f32 = 0.45;
+/// Room between choices and film in points.
+const BETWEEN: f32 = 16.0;
 /// The widest page with films in points: wider, a film of usual shape would not become larger.
 const WIDEST: f32 = 1560.0;
 /// Room above and below the page in points.
@@ -35,17 +39,24 @@ pub(super) fn export_ui(
     letters: &mut LettersState,
     commands: &mut Vec<Command>,
 ) {
+    let height = (ui.ctx().content_rect().height() - AROUND).max(0.0);
+    let scrolled = |ui: &mut Ui, commands: &mut Vec<Command>| {
+        ScrollArea::vertical()
+            .id_salt("what is exported")
+            .max_height(height)
+            .show(ui, |ui| choices_ui(ui, workbench, commands));
+    };
     if !workbench.view().export.without_identity {
-        choices_ui(ui, workbench, commands);
+        scrolled(ui, commands);
         return;
     }
-    let height = (ui.ctx().content_rect().height() - AROUND).max(0.0);
+    let choices = CHOICES.min(ui.available_width() * MOST_OF_WIDTH);
     ui.horizontal_top(|ui| {
-        ui.allocate_ui(vec2(CHOICES, height), |ui| {
-            ui.set_width(CHOICES);
-            ui.vertical(|ui| choices_ui(ui, workbench, commands));
+        ui.allocate_ui(vec2(choices, height), |ui| {
+            ui.set_width(choices);
+            ui.vertical(|ui| scrolled(ui, commands));
         });
-        ui.add_space(16.0);
+        ui.add_space(BETWEEN);
         let room = vec2(ui.available_width(), height);
         ui.allocate_ui(room, |ui| {
             ui.vertical(|ui| letters_ui(ui, workbench, letters, commands));

@@ -1,8 +1,8 @@
 //! The films on the page of exporting, with boxes that are drawn over letters.
 
 use egui::{
-    Color32, PointerButton, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
-    vec2,
+    Color32, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui,
+    WidgetInfo, vec2,
 };
 use plumbray_anatomy::{FilmPoint, View};
 use plumbray_report::MaskBox;
@@ -101,7 +101,10 @@ pub(super) fn letters_ui(
         state,
         commands,
     );
-    said_ui(ui, view, &letters, commands);
+    ScrollArea::vertical()
+        .id_salt("what is said of letters")
+        .auto_shrink([false, true])
+        .show(ui, |ui| said_ui(ui, view, &letters, commands));
 }
 
 /// What the file will say of letters, and the tick by which somebody says that none is left.
