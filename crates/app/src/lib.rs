@@ -8,6 +8,7 @@ mod archive_files;
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
+mod disc;
 mod exporting;
 pub mod own_spread;
 mod planning;

@@ -321,7 +321,7 @@ fn missing_readings_and_copies_are_named() {
         "Koo and Li",
         "not a medical device",
         "Each film counts as a foot of its own",
-        "(head_base)",
+        "(Head centre – base centre)",
     ] {
         assert!(text.contains(word), "{word}: {text}");
     }

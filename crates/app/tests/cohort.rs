@@ -15,7 +15,12 @@ fn series(folder: &Path, patients: usize) {
         for (visit, operated) in [("2025-01-05", "false"), ("2025-09-05", "true")] {
             let text = sample
                 .replace("operated: false", &format!("operated: {operated}"))
-                .replace("2026-01-05", visit);
+                .replace("2026-01-05", visit)
+                // A film of its own: several studies of one film would be one foot.
+                .replace(
+                    "56e0ba0a",
+                    &format!("{patient:04x}{}", &visit.replace('-', "")[2..6]),
+                );
             let below = folder.join(format!("series/patient-{patient:03}"));
             fs::create_dir_all(&below).expect("made");
             fs::write(below.join(format!("{visit}.study.ron")), text).expect("written");
@@ -77,7 +82,7 @@ fn a_series_is_listed_summed_up_and_written_in_three_forms() {
         again.contains("9 studies and 0 time lines; 0 measured now"),
         "{again}"
     );
-    assert!(again.contains("Summary: 4 studies"), "{again}");
+    assert!(again.contains("Summary: 4 studies of "), "{again}");
     let rebuilt = printed(folder, &["cohort", "series", "--rebuild"]);
     assert!(rebuilt.contains("9 measured now"), "{rebuilt}");
 }

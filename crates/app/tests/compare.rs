@@ -1,6 +1,6 @@
 //! `plumbray compare`: what it prints, what it refuses.
 
-use plumbray_study::{StudyFile, UserFolders};
+use plumbray_study::{StudyFile, UserFolders, load};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -63,6 +63,37 @@ fn row<'a>(compared: &'a Value, identifier: &str) -> &'a Value {
         .iter()
         .find(|row| row["identifier"] == identifier)
         .expect(identifier)
+}
+
+#[test]
+fn one_film_read_twice_is_no_change_of_the_foot() {
+    let desk = Desk::new();
+    let folders = UserFolders::below(desk.folder.path());
+    let study = |name: &str| {
+        let path = desk.folder.path().join(name);
+        load(&path).expect("a study")
+    };
+    // The film of half a year later with a tracing that reads another foot on it.
+    let mut again = study(STUDIES[0]);
+    again.tracing = study(STUDIES[1]).tracing;
+    let path = desk.folder.path().join("read-again.study.ron");
+    let (mut file, _) = StudyFile::open_with(&path, &folders).expect("a new study");
+    file.save(&again).expect("writable");
+    let arguments = ["compare", STUDIES[0], "read-again.study.ron"];
+    let compared = desk.json(&[&arguments[..], &["--json"]].concat());
+    let valgus = row(&compared, "hallux_valgus_angle");
+    let difference = valgus["change"].as_f64().expect("a number");
+    assert!(difference.abs() > 10.0, "far apart: {valgus}");
+    let rows = compared["measurements"].as_array().expect("rows");
+    for row in rows {
+        assert_ne!(row["is_real"], true, "nothing is real: {row}");
+    }
+    assert_eq!(compared["head_moves"], serde_json::json!([]), "no shift");
+    let printed = desk.printed(&arguments);
+    let said = printed.find("These are the same films twice, not two visits");
+    let numbers = printed.find("Hallux valgus angle").expect("a row");
+    assert!(said.is_some_and(|said| said < numbers), "above: {printed}");
+    assert!(!printed.contains("real change"), "nothing real: {printed}");
 }
 
 #[test]

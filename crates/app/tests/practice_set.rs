@@ -23,6 +23,7 @@ fn oak_is_traced(folder: &Path) -> String {
         ..Study::default()
     };
     study.visit.stance = Stance::Standing;
+    study.reader.name = "Dr Reed".to_owned();
     study.tracing.ap = truth_of("oak-before-ap").feet[0].tracing.clone();
     let path = folder.join("Jane Doe.dcm.study.ron");
     let (mut file, _) =

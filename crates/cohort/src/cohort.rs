@@ -9,6 +9,7 @@ use crate::{
     feet::{Gatherer, SeriesFoot},
     filter::Filter,
     index::{Index, IndexError, IndexPlace},
+    readings::LatestReadings,
     refresh::{Progress, Refreshed, refresh},
     summary::{Summary, SummingUp},
 };
@@ -58,7 +59,8 @@ pub type EachFoot<'a> = dyn FnMut(&SeriesFoot, &[usize]) -> Result<(), CohortErr
 /// with a visit that passes the filter, and the places of those visits. Feet are put together from all studies, whatever
 /// the filter.
 ///
-/// One foot is held at a time.
+/// It is read twice: first for which of several readings of one film is the latest, which alone counts in the summary.
+/// One foot is held at a time, and of each film when it was read last.
 ///
 /// # Errors
 /// When the index refuses, or `each` does.
@@ -68,7 +70,27 @@ pub fn read(
     limit: Recurrence,
     each: &mut EachFoot<'_>,
 ) -> Result<Summary, CohortError> {
-    let mut summing = SummingUp::by(limit);
+    let mut latest = LatestReadings::default();
+    each_foot(index, filter, &mut |foot, passing| {
+        for place in passing {
+            latest.add(&foot.visits[*place].row);
+        }
+        Ok(())
+    })?;
+    let mut summing = SummingUp::by(limit, latest);
+    each_foot(index, filter, &mut |foot, passing| {
+        summing.add(foot, passing);
+        each(foot, passing)
+    })?;
+    Ok(summing.summary())
+}
+
+/// Gives every foot with a visit that passes the filter, and the places of those visits.
+fn each_foot(
+    index: &mut Index,
+    filter: &Filter,
+    each: &mut EachFoot<'_>,
+) -> Result<(), CohortError> {
     let mut gatherer = Gatherer::default();
     let mut problem = None;
     let mut give = |foot: SeriesFoot| {
@@ -78,7 +100,6 @@ pub fn read(
         if passing.is_empty() || problem.is_some() {
             return;
         }
-        summing.add(&foot, &passing);
         if let Err(refused) = each(&foot, &passing) {
             problem = Some(refused);
         }
@@ -88,8 +109,5 @@ pub fn read(
         ControlFlow::Continue(())
     })?;
     gatherer.finish(&mut give);
-    match problem {
-        Some(problem) => Err(problem),
-        None => Ok(summing.summary()),
-    }
+    problem.map_or(Ok(()), Err)
 }

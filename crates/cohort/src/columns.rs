@@ -12,7 +12,7 @@ use crate::{
 };
 
 /// Columns before the numbers.
-const FIRST: [(&str, ColumnKind); 16] = [
+const FIRST: [(&str, ColumnKind); 17] = [
     ("path", ColumnKind::Text),
     ("foot", ColumnKind::Text),
     ("visit_number", ColumnKind::Integer),
@@ -26,6 +26,7 @@ const FIRST: [(&str, ColumnKind); 16] = [
     ("operated", ColumnKind::Text),
     ("standing", ColumnKind::Text),
     ("reader", ColumnKind::Text),
+    ("looked_at", ColumnKind::Text),
     ("severity_scheme", ColumnKind::Text),
     ("severity", ColumnKind::Text),
     ("recurrence", ColumnKind::Text),
@@ -108,7 +109,7 @@ const fn occasion_name(occasion: Occasion) -> &'static str {
 
 fn cells_of_facts(visit: &FootVisit, facts: Option<&StudyFacts>, limit: Recurrence) -> Vec<Cell> {
     let Some(facts) = facts else {
-        return vec![Cell::Text(None); 10];
+        return vec![Cell::Text(None); 11];
     };
     let recurrence = visit
         .is_result()
@@ -127,6 +128,7 @@ fn cells_of_facts(visit: &FootVisit, facts: Option<&StudyFacts>, limit: Recurren
             Stance::NotStanding => "no",
         }),
         Cell::words(&facts.reader),
+        Cell::yes(facts.draft.is_none()),
         Cell::text(facts.severity_scheme.clone()),
         Cell::Text(facts.severity.map(|class| class.identifier().to_owned())),
         Cell::Text(recurrence),

@@ -158,7 +158,14 @@ pub fn change_between(
     let share = (measurement == Measurement::TibialSesamoidGrade)
         .then(|| change_between(earlier, later, Measurement::TibialSesamoidShare).ok())
         .flatten();
-    change(measurement, &one, &other, share.as_ref())
+    let change = change(measurement, &one, &other, share.as_ref())?;
+    let film = |visit: &FootVisit| Some(visit.row.facts()?.film(measurement.view())?.to_owned());
+    let earlier_film = film(earlier);
+    Ok(if earlier_film.is_some() && earlier_film == film(later) {
+        change.on_the_same_film()
+    } else {
+        change
+    })
 }
 
 fn outcome(visit: &FootVisit, measurement: Measurement) -> Outcome {

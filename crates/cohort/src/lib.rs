@@ -18,6 +18,7 @@ mod filter;
 mod index;
 mod parts;
 mod reading;
+mod readings;
 mod refresh;
 mod row;
 mod shard;

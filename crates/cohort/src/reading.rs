@@ -153,6 +153,9 @@ pub fn facts_of(study: &Study) -> StudyFacts {
         operated: study.visit.operated,
         stance: study.visit.stance,
         reader: study.reader.name.trim().to_owned(),
+        traced_at: study.reader.traced_at,
+        draft: study.draft_of_the_program().map(|placed| placed as u64),
+        films: View::ALL.map(|view| study.film(view).map(|film| film.hash.to_string())),
         severity_scheme: choices.severity.identifier().to_owned(),
         severity: match sheet.severity {
             SeverityOutcome::Graded(severity) => Some(severity.class),

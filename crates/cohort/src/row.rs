@@ -1,7 +1,7 @@
 //! What the table says of one study.
 
-use jiff::civil::Date;
-use plumbray_anatomy::Side;
+use jiff::{Timestamp, civil::Date};
+use plumbray_anatomy::{Side, View};
 use plumbray_compare::{Recurrence, Standing};
 use plumbray_measure::{Class, Construction, Measurement, Outcome, Reading, Unit};
 use plumbray_study::Stance;
@@ -122,6 +122,12 @@ pub struct StudyFacts {
     pub stance: Stance,
     /// Who traced it; may be empty.
     pub reader: String,
+    /// When the tracing was last changed.
+    pub traced_at: Option<Timestamp>,
+    /// How many points and shafts the program placed, where nobody has looked at any of it; else nothing.
+    pub draft: Option<u64>,
+    /// The content of the AP and of the lateral film's file when they were traced, in 64 hexadecimal digits.
+    pub films: [Option<String>; 2],
     /// The set of limits that the reader chose, by identifier.
     pub severity_scheme: String,
     /// The class by that set; nothing where an angle is missing.
@@ -142,6 +148,24 @@ impl StudyFacts {
     #[must_use]
     pub fn date(&self) -> Option<Date> {
         self.ap_date.or(self.lateral_date)
+    }
+
+    /// The content of the film of a view.
+    #[must_use]
+    pub fn film(&self, view: View) -> Option<&str> {
+        let [ap, lateral] = &self.films;
+        match view {
+            View::Ap => ap.as_deref(),
+            View::Lateral => lateral.as_deref(),
+        }
+    }
+
+    /// What tells whether two studies read one film of one foot: the film by which the study goes, and the side, since a
+    /// film may show both feet. Nothing without a film.
+    #[must_use]
+    pub fn what_is_read(&self) -> Option<(&str, Option<Side>)> {
+        let film = self.film(View::Ap).or_else(|| self.film(View::Lateral))?;
+        Some((film, self.side))
     }
 
     /// One of [`HEADLINES`] by the study's own convention.

@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::{
     feet::{Grouping, SeriesFoot, change_between},
     reading::SHARED_CONVENTION,
+    readings::LatestReadings,
     row::{HEADLINES, StudyFacts},
     statistics::{Mean, Share},
 };
@@ -17,13 +18,17 @@ use crate::{
 const MOST_KINDS: usize = 64;
 
 /// The series in a few numbers. Each foot counts once, by the first of its visits that passes the filter, so that a foot
-/// that was seen often weighs no more than another.
+/// that was seen often weighs no more than another. Several studies of one film count once, by the latest tracing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Summary {
     /// Studies that pass.
     pub studies: u64,
     /// Of them, those that cannot be read.
     pub unreadable: u64,
+    /// Of how many films of one foot they are, AP and lateral film of one study counted once.
+    pub films: u64,
+    /// Of the studies, those that the program traced and nobody has looked at.
+    pub drafts: u64,
     /// Feet with a visit that passes and can be read.
     pub feet: u64,
     /// Of them, those whose visits a time line names.
@@ -106,8 +111,10 @@ type NumberKey = (Measurement, Option<String>, Option<String>);
 #[derive(Debug)]
 pub(crate) struct SummingUp {
     limit: Recurrence,
+    latest: LatestReadings,
     studies: u64,
     unreadable: u64,
+    drafts: u64,
     by_grouping: BTreeMap<Grouping, u64>,
     severity: BTreeMap<String, [u64; 4]>,
     without_severity: u64,
@@ -119,11 +126,13 @@ pub(crate) struct SummingUp {
 }
 
 impl SummingUp {
-    pub(crate) fn by(limit: Recurrence) -> Self {
+    pub(crate) fn by(limit: Recurrence, latest: LatestReadings) -> Self {
         Self {
             limit,
+            latest,
             studies: 0,
             unreadable: 0,
+            drafts: 0,
             by_grouping: BTreeMap::new(),
             severity: BTreeMap::new(),
             without_severity: 0,
@@ -138,13 +147,18 @@ impl SummingUp {
     /// Takes a foot and the places of those visits that pass the filter.
     pub(crate) fn add(&mut self, foot: &SeriesFoot, passing: &[usize]) {
         self.studies += passing.len() as u64;
-        let mut readable = passing
+        let rows = passing.iter().filter_map(|place| foot.visits.get(*place));
+        let readable: Vec<_> = rows
+            .filter_map(|visit| Some((visit, visit.row.facts()?)))
+            .collect();
+        self.unreadable += (passing.len() - readable.len()) as u64;
+        let is_draft = |(_, facts): &&(_, &StudyFacts)| facts.draft.is_some();
+        self.drafts += readable.iter().filter(is_draft).count() as u64;
+        // What was read again elsewhere, and later, counts there.
+        let counted = readable
             .iter()
-            .filter_map(|place| foot.visits.get(*place)?.row.facts());
-        let first = readable.next();
-        let others = readable.count() as u64;
-        self.unreadable += passing.len() as u64 - others - u64::from(first.is_some());
-        let Some(first) = first else {
+            .find(|(visit, _)| self.latest.counts(&visit.row));
+        let Some((_, first)) = counted.copied() else {
             return;
         };
         *self.by_grouping.entry(foot.grouping).or_default() += 1;
@@ -239,6 +253,8 @@ impl SummingUp {
         Summary {
             studies: self.studies,
             unreadable: self.unreadable,
+            films: self.latest.films(),
+            drafts: self.drafts,
             feet: self.by_grouping.values().sum(),
             feet_by_time_line: of(Grouping::TimeLine),
             feet_by_folder: of(Grouping::Folder),

@@ -42,6 +42,9 @@ pub struct Comparison {
     /// and, where the earlier one of the pair is after it too, from that one. Empty where no operation lies
     /// before the later visit.
     pub head_moves: Vec<HeadMove>,
+    /// The views of which both visits of the pair have the very same film, by its content: read twice, no foot has
+    /// changed in it. Its sentence is the first of the warnings.
+    pub same_films: Vec<View>,
     /// What should be known before any of it is believed, a sentence each.
     pub warnings: Vec<String>,
 }
@@ -202,10 +205,16 @@ pub fn compare(
     let rows = rows(visits, pair, convention);
     let from = before_operation(visits, pair);
     let first = visits.iter().position(Visit::is_result);
-    let (corrections, lost) = corrections(visits, &rows, pair, from.zip(first));
+    let known = from.zip(first);
+    let known = known.filter(|(before, first)| {
+        let (earlier, later) = (*before, *first);
+        !is_same_film(visits, Pair { earlier, later }, View::Ap)
+    });
+    let (corrections, lost) = corrections(visits, &rows, pair, known);
     Comparison {
         visits: visits.iter().map(column).collect(),
         warnings: warnings(visits, pair, convention, laid_over),
+        same_films: same_films(visits, pair),
         pair,
         convention,
         rows,
@@ -213,6 +222,33 @@ pub fn compare(
         lost,
         head_moves: head_moves(visits, pair, from, laid_over),
     }
+}
+
+/// Whether two visits have the very same film of a view, by its content.
+fn is_same_film(visits: &[Visit<'_>], pair: Pair, view: View) -> bool {
+    let content = |place: usize| Some(visits.get(place)?.study.film(view)?.hash);
+    pair.earlier != pair.later
+        && content(pair.earlier).is_some_and(|one| Some(one) == content(pair.later))
+}
+
+fn same_films(visits: &[Visit<'_>], pair: Pair) -> Vec<View> {
+    let views = View::ALL.into_iter();
+    views
+        .filter(|view| is_same_film(visits, pair, *view))
+        .collect()
+}
+
+/// What is said above numbers that were read on the very same film; nothing where no film is the same.
+#[must_use]
+pub fn same_film_words(same_films: &[View]) -> Option<String> {
+    let which = match same_films {
+        [] => return None,
+        [only] => format!("the same {} film", only.name_in_sentence()),
+        _ => "the same films".to_owned(),
+    };
+    Some(format!(
+        "These are {which} twice, not two visits: differences are of reading, no change of the foot."
+    ))
 }
 
 fn head_moves(
@@ -233,12 +269,15 @@ fn head_moves(
     before
         .into_iter()
         .chain(since_operation)
-        .map(|earlier| {
+        .filter_map(|earlier| {
             let between = Pair { earlier, ..pair };
+            (!is_same_film(visits, between, View::Ap)).then_some(between)
+        })
+        .map(|between| {
             let laid = laid_over(between);
             let shift = head_shift(
-                &foot_of(visits[earlier].study),
-                &foot_of(visits[pair.later].study),
+                &foot_of(visits[between.earlier].study),
+                &foot_of(visits[between.later].study),
                 laid.as_ref().map_err(Clone::clone),
             );
             HeadMove { between, shift }
@@ -313,6 +352,11 @@ fn rows(visits: &[Visit<'_>], pair: Pair, convention: AxisConvention) -> Vec<Cha
             let share = share_behind(measurement)
                 .and_then(|share| between(share, &outcomes(visits, convention, share), None).ok());
             let change = between(measurement, &by_visit, share.as_ref());
+            let change = if is_same_film(visits, pair, measurement.view()) {
+                change.map(Change::on_the_same_film)
+            } else {
+                change
+            };
             Some(ChangeRow {
                 measurement,
                 outcomes: by_visit,
@@ -374,7 +418,13 @@ fn corrections(
             Correction::of(angle, &outcomes[before], &outcomes[first])
         })
         .collect();
-    let is_later_result = pair.later > first && visits[pair.later].is_result();
+    let since_first = Pair {
+        earlier: first,
+        ..pair
+    };
+    let is_later_result = pair.later > first
+        && visits[pair.later].is_result()
+        && !is_same_film(visits, since_first, View::Ap);
     let lost = FOLLOWED
         .into_iter()
         .filter(|_| is_later_result)
@@ -408,6 +458,7 @@ fn warnings(
     let (Some(earlier), Some(later)) = (visits.get(pair.earlier), visits.get(pair.later)) else {
         return warnings;
     };
+    warnings.extend(same_film_words(&same_films(visits, pair)));
     let sides = [earlier, later].map(|visit| visit.study.foot());
     if let [Some(one), Some(other)] = sides
         && one != other

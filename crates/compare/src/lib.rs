@@ -28,7 +28,7 @@ pub use against_plan::{
 pub use change::{Change, NoChange, change, film_to_film_sd, on_one_film};
 pub use comparison::{
     ChangeRow, Comparison, Direction, FOLLOWED, HeadMove, Pair, VisitColumn, VisitFilm,
-    common_conventions, compare, usual_pair,
+    common_conventions, compare, same_film_words, usual_pair,
 };
 pub use correction::{
     Correction, CorrectionLost, Recurrence, Standing, TYPICAL_DRIFT, TypicalDrift,

@@ -33,6 +33,20 @@ pub fn per_cent(share: f64) -> String {
     format!("{}\u{2009}%", plain(share * 100.0, 0))
 }
 
+/// A probability from 0 to 1 as whole per cent, which is never told as sure: ">99 %" in place of 100 %, "<1 %" in place
+/// of 0 %.
+#[must_use]
+pub fn likelihood(share: f64) -> String {
+    let whole = (share * 100.0).round();
+    if whole >= 100.0 {
+        ">99\u{2009}%".to_owned()
+    } else if whole < 1.0 {
+        "<1\u{2009}%".to_owned()
+    } else {
+        per_cent(share)
+    }
+}
+
 /// Degrees with one decimal: "14.2°".
 #[must_use]
 pub fn degrees(degrees: f64) -> String {
@@ -133,6 +147,21 @@ mod tests {
     use jiff::civil::date;
 
     use super::*;
+
+    #[test]
+    fn no_probability_is_told_as_sure() {
+        for (share, words) in [
+            (1.0, ">99\u{2009}%"),
+            (0.996, ">99\u{2009}%"),
+            (0.994, "99\u{2009}%"),
+            (0.257, "26\u{2009}%"),
+            (0.006, "1\u{2009}%"),
+            (0.004, "<1\u{2009}%"),
+            (0.0, "<1\u{2009}%"),
+        ] {
+            assert_eq!(likelihood(share), words, "{share}");
+        }
+    }
 
     #[test]
     fn a_negative_number_has_a_true_minus_sign_and_nothing_is_minus_zero() {

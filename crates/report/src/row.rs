@@ -111,7 +111,7 @@ fn classes_text(measurement: Measurement, classes: &[(&'static str, f64)]) -> St
     likely.sort_by(|one, other| other.1.total_cmp(&one.1));
     let texts: Vec<String> = likely
         .into_iter()
-        .map(|(class, share)| format!("{class}, {}", number::per_cent(*share)))
+        .map(|(class, share)| format!("{class}, {}", number::likelihood(*share)))
         .collect();
     if texts.is_empty() {
         String::new()

@@ -50,7 +50,7 @@ fn headline(severity: &Severity) -> String {
         .into_iter()
         .map(|(class, share)| {
             let name = severity.scheme.class_name(class);
-            format!("{name}, {}", number::per_cent(share))
+            format!("{name}, {}", number::likelihood(share))
         })
         .collect();
     words.join("; ")

@@ -1,7 +1,7 @@
 //! The document: everything that is known and placed on the films of one foot at one visit.
 
 use jiff::{Timestamp, civil::Date};
-use plumbray_anatomy::{Side, Tracing, View};
+use plumbray_anatomy::{Origin, Side, Tracing, View};
 use plumbray_plan::Plan;
 use serde::{Deserialize, Serialize};
 
@@ -55,6 +55,30 @@ impl Study {
             View::Ap => &mut self.ap,
             View::Lateral => &mut self.lateral,
         }
+    }
+
+    /// How many points and shafts the program placed, where all that is traced is the program's and no reader took it
+    /// over: nobody accepted it, moved a point, found one right, or put a name to it. Nothing where somebody has, or
+    /// nothing is traced.
+    #[must_use]
+    pub fn draft_of_the_program(&self) -> Option<usize> {
+        if self.reader.traced_at.is_some() || !self.reader.name.trim().is_empty() {
+            return None;
+        }
+        let films = [&self.tracing.ap, &self.tracing.lateral].into_iter();
+        let origins: Vec<Origin> = films
+            .flat_map(|film| {
+                let points = film.points.values().map(|point| point.origin);
+                points.chain(film.cortices.values().map(|shaft| shaft.origin))
+            })
+            .collect();
+        let is_the_programs =
+            |origin: &Origin| matches!(origin, Origin::Proposed | Origin::Derived);
+        let proposed = origins
+            .iter()
+            .filter(|origin| **origin == Origin::Proposed)
+            .count();
+        (proposed > 0 && origins.iter().all(is_the_programs)).then_some(proposed)
     }
 
     /// Which foot it is, confirmed or only proposed.

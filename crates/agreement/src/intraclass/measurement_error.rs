@@ -4,7 +4,9 @@ use std::f64::consts::SQRT_2;
 
 use serde::{Deserialize, Serialize};
 
-use crate::{MeanSquares, USUAL_MULTIPLIER};
+use crate::{
+    ConfidenceLevel, Interval, MeanSquares, USUAL_MULTIPLIER, distribution::chi_squared_quantile,
+};
 
 /// The standard error of measurement and what follows from it, in the unit of the readings.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -13,15 +15,60 @@ pub struct MeasurementError {
     pub standard_error: f64,
     /// The smallest difference between two single readings that is more than chance in 95 %.
     pub smallest_detectable_change: f64,
+    /// On how many degrees of freedom the standard error stands; need not be whole.
+    pub degrees: f64,
 }
 
 impl MeasurementError {
-    fn of(variance: f64) -> Self {
+    /// The error of a sum of mean squares, each weighed and with its degrees of freedom. The sum's own are those of
+    /// Satterthwaite, (Σ wᵢ MSᵢ)² / Σ ((wᵢ MSᵢ)² / dᵢ); of a single mean square that is its own d. Source: Satterthwaite,
+    /// Biometrics Bull 1946;2:110–114 (from memory).
+    fn of(parts: &[(f64, f64)]) -> Self {
+        let variance: f64 = parts.iter().map(|(part, _)| part).sum();
+        let uncertain: f64 = parts
+            .iter()
+            .map(|(part, degrees)| part.powi(2) / degrees)
+            .sum();
         let standard_error = variance.sqrt();
         Self {
             standard_error,
             smallest_detectable_change: smallest_detectable_change(standard_error),
+            degrees: if uncertain > 0.0 {
+                variance.powi(2) / uncertain
+            } else {
+                0.0
+            },
         }
+    }
+
+    /// The interval of the standard error, √(d SEM² / χ²) at the two χ² quantiles of its degrees of freedom d, in the
+    /// unit of the readings; nothing where readings do not differ at all, since it would claim certainty.
+    #[must_use]
+    pub fn interval(&self, level: ConfidenceLevel) -> Option<Interval> {
+        if self.degrees <= 0.0 {
+            return None;
+        }
+        let upper = level.upper_probability();
+        let [lower, upper] = [upper, 1.0 - upper].map(|probability| {
+            let quantile = chi_squared_quantile(probability, self.degrees);
+            self.standard_error * (self.degrees / quantile).sqrt()
+        });
+        Some(Interval {
+            lower,
+            upper,
+            level,
+        })
+    }
+
+    /// The interval of the smallest detectable change, 1.96 · √2 times that of the standard error; nothing where that
+    /// has none.
+    #[must_use]
+    pub fn interval_of_change(&self, level: ConfidenceLevel) -> Option<Interval> {
+        self.interval(level).map(|ends| Interval {
+            lower: smallest_detectable_change(ends.lower),
+            upper: smallest_detectable_change(ends.upper),
+            level,
+        })
     }
 }
 
@@ -41,15 +88,28 @@ impl MeanSquares {
     /// Terwee, Knol, Bouter, J Clin Epidemiol 2006;59:1033–1039 (from memory).
     #[must_use]
     pub fn agreement_error(&self) -> MeasurementError {
-        let of_readers = (self.between_readers - self.residual).max(0.0) / self.targets as f64;
-        MeasurementError::of(of_readers + self.residual)
+        if self.between_readers <= self.residual {
+            return self.consistency_error();
+        }
+        // (MSJ − MSE) / n + MSE is MSJ / n + MSE (n − 1) / n: two mean squares that know nothing of each other.
+        let targets = self.targets as f64;
+        let readers = self.readers as f64;
+        MeasurementError::of(&[
+            (self.between_readers / targets, readers - 1.0),
+            (
+                self.residual * (targets - 1.0) / targets,
+                (targets - 1.0) * (readers - 1.0),
+            ),
+        ])
     }
 
-    /// The error of a single reading where the same reader reads again, or readers' constant differences are known:
-    /// √MSE. Source as of [`MeanSquares::agreement_error`].
+    /// The error of a single reading where readers' constant differences are known and taken off: √MSE. It still holds
+    /// all else by which readers differ, so it is not how well one reader repeats himself; that is
+    /// [`crate::within_subject`]. Source as of [`MeanSquares::agreement_error`].
     #[must_use]
     pub fn consistency_error(&self) -> MeasurementError {
-        MeasurementError::of(self.residual)
+        let degrees = (self.targets as f64 - 1.0) * (self.readers as f64 - 1.0);
+        MeasurementError::of(&[(self.residual, degrees)])
     }
 }
 
@@ -80,6 +140,45 @@ mod tests {
             5e-6,
             "consistency",
         );
+    }
+
+    #[test]
+    fn an_error_has_the_interval_of_a_standard_deviation_by_its_degrees_of_freedom() {
+        let squares = MeanSquares::of(&shrout_and_fleiss()).expect("the published table");
+        let consistency = squares.consistency_error();
+        assert_close(consistency.degrees, 15.0, 1e-9, "(6 − 1)(4 − 1)");
+        // χ² with 15 degrees of freedom at 0.975 and 0.025, from any printed table.
+        let ends = consistency.interval_of_change(ConfidenceLevel::NINETY_FIVE);
+        let ends = ends.expect("readings that differ");
+        let change = consistency.smallest_detectable_change;
+        let by = |quantile: f64| change * (15.0 / quantile).sqrt();
+        assert_close(ends.lower, by(27.488), 1e-4, "lower end");
+        assert_close(ends.upper, by(6.262), 1e-3, "upper end");
+        // MSJ/n = 32.4861/6 = 5.41435 with 3, MSE (n − 1)/n = 0.849537 with 15 degrees of freedom:
+        // 6.263889² / (5.41435² / 3 + 0.849537² / 15) = 3.9956.
+        let agreement = squares.agreement_error();
+        assert_close(agreement.degrees, 3.9956, 1e-3, "Satterthwaite");
+        let ends = agreement.interval(ConfidenceLevel::NINETY_FIVE);
+        let ends = ends.expect("readings that differ");
+        assert!(
+            ends.holds(agreement.standard_error),
+            "{ends:?} holds the error"
+        );
+        // χ² with 4 degrees of freedom: 11.143 and 0.4844.
+        assert_close(
+            ends.upper,
+            2.502_78 * (4.0_f64 / 0.4844).sqrt(),
+            0.02,
+            "upper end",
+        );
+    }
+
+    #[test]
+    fn readings_that_are_all_the_same_claim_no_interval() {
+        let table = Table::from_rows(&[[1.0, 1.0], [5.0, 5.0], [9.0, 9.0]]).expect("a table");
+        let error = MeanSquares::of(&table).expect("spread").agreement_error();
+        let ends = error.interval(ConfidenceLevel::NINETY_FIVE);
+        assert!(ends.is_none(), "from however few films: {ends:?}");
     }
 
     #[test]

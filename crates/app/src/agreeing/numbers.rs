@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use plumbray_agreement::{
-    AgreementError, BetweenReaders, Form, Interval, MeanSquares, OneValue, Reading,
-    USUAL_MULTIPLIER, Unit, between_readers, limits_of_agreement, smallest_detectable_change,
-    within_subject,
+    AgreementError, BetweenReaders, Form, Interval, MeanSquares, MeasurementError, OneValue,
+    Reading, USUAL_MULTIPLIER, Unit, between_readers, limits_of_agreement,
+    smallest_detectable_change, within_subject,
 };
 
 use super::{
@@ -100,16 +100,20 @@ fn among_all(
         }
     };
     let (agreement, consistency) = (squares.agreement_error(), squares.consistency_error());
-    let errors = [
-        agreement.standard_error,
-        agreement.smallest_detectable_change,
-        consistency.standard_error,
-        consistency.smallest_detectable_change,
-    ];
+    let of = |error: MeasurementError| {
+        [
+            (error.standard_error, error.interval(LEVEL)),
+            (
+                error.smallest_detectable_change,
+                error.interval_of_change(LEVEL),
+            ),
+        ]
+    };
+    let errors = [agreement, consistency].into_iter().flat_map(of);
     let errors = ERRORS
         .into_iter()
         .zip(errors)
-        .map(|(name, value)| start(name).with(value, None));
+        .map(|(name, (value, interval))| start(name).with(value, interval));
     CORRELATIONS
         .into_iter()
         .map(correlation)
@@ -156,6 +160,7 @@ pub(crate) fn full_table(
         ));
     }
     let (least, most) = full.readings_a_value;
+    readings.readings_a_value = full.readings_a_value;
     if most > 1 {
         readings.notes.push(format!(
             "Between readers a value is the mean of {least} to {most} readings."

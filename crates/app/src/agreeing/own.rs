@@ -64,9 +64,14 @@ impl MeasurementAgreement {
         let again = films.iter().filter(|film| film.len() > 1);
         let degrees: usize = again.map(|film| film.len() - 1).sum();
         if degrees < LEAST_DEGREES_OF_FREEDOM {
+            let missing = LEAST_DEGREES_OF_FREEDOM - degrees;
+            let films = match (degrees, missing) {
+                (0, _) => format!("{missing} films"),
+                (_, 1) => "1 more film".to_owned(),
+                _ => format!("{missing} more films"),
+            };
             return Err(format!(
-                "too few readings again: {degrees} beyond the first of each film, and {LEAST_DEGREES_OF_FREEDOM} are \
-                 needed, as from {LEAST_DEGREES_OF_FREEDOM} films read twice"
+                "read {films} again; {LEAST_DEGREES_OF_FREEDOM} second readings are needed"
             ));
         }
         let axes: Vec<Option<AxisConvention>> = self.axes_of_repeats(reader).into_iter().collect();

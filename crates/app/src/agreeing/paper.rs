@@ -1,10 +1,12 @@
 //! The agreement of readers as a sheet to print.
 
-use plumbray_measure::AxisConvention;
-use plumbray_report::{AgreementContent, AgreementPart, AgreementRow, Paper, agreement_sheet};
+use plumbray_report::{
+    AgreementContent, AgreementPart, AgreementRow, LimitsPlot, Paper, agreement_sheet,
+};
 
 use super::{
-    Agreement, MeasurementAgreement, PRESUMED, counted, lines_of, one_value_words, words::Line,
+    Agreement, MeasurementAgreement, PRESUMED, counted, heading_of, lines_of, one_value_words,
+    words::Line,
 };
 use crate::{window::CAUTION, workbench::PROGRAM};
 
@@ -55,26 +57,22 @@ fn part(measured: &MeasurementAgreement, readers: &[String]) -> AgreementPart {
     remarks.extend(left_out.map(|one| format!("Left out: {one}")));
     remarks.extend(readings.notes.iter().cloned());
     AgreementPart {
-        heading: heading(measured),
+        heading: heading_of(measured),
         rows: lines_of(measured).into_iter().map(row).collect(),
-        plots: measured.plots.clone(),
+        plots: measured
+            .plots
+            .iter()
+            .map(|plot| named(measured, plot))
+            .collect(),
         remarks,
     }
 }
 
-/// A measurement with its unit, by which axes and whose millimetres, as a person reads them.
-fn heading(measured: &MeasurementAgreement) -> String {
-    let readings = &measured.readings;
-    let axes = readings.conventions.iter();
-    let axes = axes.filter_map(|by| AxisConvention::from_identifier(by));
-    let basis = axes.map(|by| by.name().to_owned());
-    let basis: Vec<String> = basis.chain(readings.calibrations.iter().cloned()).collect();
-    let unit = measured.measurement.unit().identifier().replace('_', " ");
-    let name = measured.measurement.name();
-    if basis.is_empty() {
-        format!("{name}, {unit}")
-    } else {
-        format!("{name}, {unit} ({})", basis.join(", "))
+/// A plot under a heading that names its measurement: on paper it may stand on another page than the table.
+fn named(measured: &MeasurementAgreement, plot: &LimitsPlot) -> LimitsPlot {
+    LimitsPlot {
+        heading: format!("{}, {}", measured.measurement.name(), plot.heading),
+        ..plot.clone()
     }
 }
 
@@ -91,8 +89,7 @@ fn row(line: Line) -> AgreementRow {
                 value
             } else {
                 format!("{value} ({interval})")
-            }
-            .replace('-', "\u{2212}"),
+            },
             beside,
         },
         Line::Undefined { who, labels, why } => AgreementRow {

@@ -25,6 +25,8 @@ pub(crate) struct MeasuredReadings {
     pub left_out: Vec<String>,
     /// What else to know, a sentence each.
     pub notes: Vec<String>,
+    /// On how many readings a value between readers stands, at least and at most; 1 and 1 until they are put together.
+    pub readings_a_value: (usize, usize),
     /// By which axes it was read.
     pub conventions: BTreeSet<&'static str>,
     /// Where millimetres come from.
@@ -75,6 +77,7 @@ pub(crate) fn measured_readings(
         films: films.names.clone(),
         left_out: Vec::new(),
         notes: Vec::new(),
+        readings_a_value: (1, 1),
         conventions: BTreeSet::new(),
         calibrations: BTreeSet::new(),
     };

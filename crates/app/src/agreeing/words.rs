@@ -1,7 +1,7 @@
 //! The same in words: what stands on every line of a table, on paper and on the screen.
 
 use plumbray_agreement::OneValue;
-use plumbray_measure::Unit;
+use plumbray_measure::{AxisConvention, Unit};
 use plumbray_report::number;
 
 use super::{MeasurementAgreement, statistic::Statistic};
@@ -51,11 +51,18 @@ fn line(first: &Statistic, alike: &[Statistic], unit: Unit) -> Line {
     } else {
         format!("; {}", first.remark)
     };
+    let number = |value: f64| {
+        if is_coefficient(first.statistic) {
+            never_rounded_to_one(value, decimals)
+        } else {
+            number::plain(value, decimals)
+        }
+    };
     Line::Defined {
         label: first.label,
-        value: format!("{value:.decimals$}"),
+        value: number(value),
         interval: match (first.low, first.high) {
-            (Some(low), Some(high)) => format!("95 % {low:.decimals$} to {high:.decimals$}"),
+            (Some(low), Some(high)) => format!("95 % {} to {}", number(low), number(high)),
             _ => String::new(),
         },
         beside: format!(
@@ -93,13 +100,27 @@ pub(crate) fn joined(readers: &[String]) -> String {
 
 /// Coefficients and ratios need more digits than angles.
 fn decimals(statistic: &str, unit: Unit) -> usize {
-    let is_coefficient = statistic.starts_with("icc") || statistic.contains("kappa");
-    if is_coefficient || unit == Unit::Ratio {
+    if is_coefficient(statistic) || unit == Unit::Ratio {
         3
     } else if statistic.ends_with("per_cent") {
         0
     } else {
         2
+    }
+}
+
+fn is_coefficient(statistic: &str) -> bool {
+    statistic.starts_with("icc") || statistic.contains("kappa")
+}
+
+/// A coefficient whose end is 1, never rounded up to that: ">0.99". Exactly 1 stays 1.
+pub(super) fn never_rounded_to_one(value: f64, decimals: usize) -> String {
+    let text = number::plain(value, decimals);
+    if value < 1.0 && text == number::plain(1.0, decimals) {
+        let nines = "9".repeat(decimals);
+        format!(">0.{nines}")
+    } else {
+        text
     }
 }
 
@@ -111,10 +132,12 @@ pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
 /// A measurement with its unit, and by which axes and whose millimetres it was read.
 pub(crate) fn heading_of(measured: &MeasurementAgreement) -> String {
     let readings = &measured.readings;
+    let named =
+        |by: &&'static str| AxisConvention::from_identifier(by).map_or(*by, AxisConvention::name);
     let by: Vec<&str> = readings
         .conventions
         .iter()
-        .copied()
+        .map(named)
         .chain(readings.calibrations.iter().map(String::as_str))
         .collect();
     let by = if by.is_empty() {
@@ -163,5 +186,27 @@ impl MeasurementAgreement {
         let unit = self.measurement.unit();
         let decimals = if unit == Unit::Ratio { 3 } else { 1 };
         number::in_unit(unit, value, decimals)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_coefficient_is_never_rounded_up_to_one() {
+        for (value, words) in [
+            (0.996, ">0.99"),
+            (0.994, "0.99"),
+            (1.0, "1.00"),
+            (-0.2, "\u{2212}0.20"),
+        ] {
+            assert_eq!(never_rounded_to_one(value, 2), words, "{value}");
+        }
+        assert_eq!(
+            never_rounded_to_one(0.9996, 3),
+            ">0.999",
+            "with three digits"
+        );
     }
 }

@@ -61,6 +61,7 @@ pub(super) fn cohort(arguments: &CohortArguments, output: &mut dyn Write) -> any
     ))?;
     write_refreshed(&refreshed, &index.place(), output)?;
     listed.write(output)?;
+    write!(output, "Summary: ")?;
     for line in summary_lines(&summary, limit) {
         writeln!(output, "{line}")?;
     }

@@ -3,7 +3,7 @@
 use std::{io::Write, path::PathBuf};
 
 use anyhow::{Context as _, bail, ensure};
-use plumbray_compare::{Comparison, Pair, Recurrence};
+use plumbray_compare::{Comparison, Pair, Recurrence, same_film_words};
 use plumbray_measure::{AxisConvention, Measurement};
 
 use super::CompareArguments;
@@ -175,6 +175,10 @@ fn write_text(
         earlier + 1,
         later + 1
     )?;
+    let above = same_film_words(&comparison.same_films);
+    if let Some(words) = &above {
+        writeln!(output, "  {words}")?;
+    }
     for row in &comparison.rows {
         let values: Vec<String> = row
             .outcomes
@@ -198,7 +202,8 @@ fn write_text(
             writeln!(output, "    {line}")?;
         }
     }
-    for warning in &comparison.warnings {
+    let warnings = comparison.warnings.iter();
+    for warning in warnings.filter(|warning| Some(*warning) != above.as_ref()) {
         writeln!(output, "  Look again: {warning}")?;
     }
     writeln!(output, "  {CAUTION}")?;

@@ -8,6 +8,7 @@ use plumbray_cohort::{Cell, Ingredient, Shard};
 use plumbray_measure::{
     AxisConvention, Choices, Foot, Measurement, SeverityScheme, Spread, TracedFilm,
 };
+use plumbray_report::number::likelihood;
 use plumbray_study::{Study, landmark_table, load};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
@@ -265,7 +266,10 @@ pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyho
                 .severity
                 .probabilities
                 .iter()
-                .map(|class| format!("{} {:.0} %", class.class, class.probability * 100.0))
+                .map(|class| {
+                    let share = likelihood(class.probability);
+                    format!("{} {share}", class.class).replace('\u{2009}', " ")
+                })
                 .collect();
             let scheme = study.severity.scheme;
             writeln!(

@@ -1,5 +1,5 @@
 //! The same jobs without a window, for scripts: `plumbray agreement`, `plumbray archives`, `plumbray cohort`,
-//! `plumbray compare`, `plumbray export`, `plumbray fetch`, `plumbray find`, `plumbray landmarks`,
+//! `plumbray compare`, `plumbray disc`, `plumbray export`, `plumbray fetch`, `plumbray find`, `plumbray landmarks`,
 //! `plumbray measure`, `plumbray phantom`, `plumbray plan`, `plumbray practice-set`,
 //! `plumbray send`, `plumbray sheet`, `plumbray trace`.
 
@@ -8,6 +8,7 @@ mod agreement_text;
 mod archive;
 mod cohort;
 mod compare;
+mod disc;
 mod export;
 mod landmarks;
 mod measure;
@@ -45,7 +46,7 @@ use crate::window;
 pub struct CommandLine {
     #[command(subcommand)]
     job: Option<Job>,
-    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, or a study.
+    /// Films (PNG, TIFF, JPEG, BMP, DICOM) of one foot, a study, or a disc (its folder or its DICOMDIR).
     files: Vec<PathBuf>,
 }
 
@@ -65,6 +66,8 @@ enum Job {
     Plan(Box<PlanArguments>),
     /// Make the printed sheets of studies, as PDF.
     Sheet(SheetArguments),
+    /// List the films of a disc (DICOMDIR) or of a folder, by patient, study and series. It prints patients' names.
+    Disc(disc::DiscArguments),
     /// Write DICOM objects of a measured study for an archive: report, drawing, sheet, picture, film.
     Export(export::ExportArguments),
     /// Make simulated films of feet that never existed, with their truth beside them.
@@ -424,6 +427,7 @@ impl CommandLine {
             Some(Job::Measure(arguments)) => return measure::measure(&arguments, output),
             Some(Job::Cohort(arguments)) => cohort::cohort(&arguments, output)?,
             Some(Job::Compare(arguments)) => compare::compare(&arguments, output)?,
+            Some(Job::Disc(arguments)) => disc::disc(&arguments, output)?,
             Some(Job::Landmarks(arguments)) => landmarks::landmarks(&arguments, output)?,
             Some(Job::Plan(arguments)) => plan::plan(&arguments, output)?,
             Some(Job::Sheet(arguments)) => sheet::sheet(&arguments, output)?,

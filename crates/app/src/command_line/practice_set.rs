@@ -24,7 +24,7 @@ pub(super) struct PracticeSetArguments {
     /// Of these studies (`….study.ron`), one for each foot: of each film only the grey picture is copied.
     #[arg(long, value_name = "STUDY", num_args = 1.., requires = "supervisor")]
     from: Vec<PathBuf>,
-    /// Whose tracings the studies hold.
+    /// Who makes the set; whose each reference is, its study says.
     #[arg(long, value_name = "NAME", conflicts_with = "simulated")]
     supervisor: Option<String>,
     /// Whether residents may let the program move points to edges from the start; each can choose otherwise.

@@ -188,12 +188,36 @@ impl KeptSpreads {
         readers.find(|kept| kept.reader == reader && !reader.is_empty())
     }
 
-    /// What is kept of the reader of a study that `reader` has open: nothing where somebody else traced it.
+    /// What is kept of the reader who traced a study; nothing where the study names nobody.
     #[must_use]
-    pub fn of_open_study(&self, study: &Study, reader: &str) -> Option<&KeptOfReader> {
-        let traced_by = study.reader.name.trim();
-        let is_own = traced_by.is_empty() || traced_by == reader.trim();
-        is_own.then(|| self.of(reader)).flatten()
+    pub fn of_study(&self, study: &Study) -> Option<&KeptOfReader> {
+        self.of(&study.reader.name)
+    }
+
+    /// The names of the readers of whom a spread is kept, in their order.
+    #[must_use]
+    pub fn names(&self) -> Vec<&str> {
+        self.readers
+            .iter()
+            .map(|kept| kept.reader.as_str())
+            .collect()
+    }
+
+    /// Why a kept spread does not count for a study: "kept for Ann; this study names nobody". Nothing where one counts, or
+    /// none is kept.
+    #[must_use]
+    pub fn why_none(&self, study: &Study) -> Option<String> {
+        if self.readers.is_empty() || self.of_study(study).is_some() {
+            return None;
+        }
+        let whose = self.names().join(", ");
+        let who = match study.reader.name.trim() {
+            "" => "this study names nobody".to_owned(),
+            name => format!("{name} traced this study"),
+        };
+        Some(format!(
+            "No reader’s own spread counts here: kept for {whose}; {who}."
+        ))
     }
 
     /// What is kept of the reader whom a study names. Where none is named, as in a table of landmarks, the only reader
@@ -304,12 +328,19 @@ mod tests {
         let mut kept = KeptSpreads::default();
         kept.keep("Ann", vec![spread("hallux_valgus_angle", 1.3, 24)]);
         let mut study = Study::default();
-        assert!(kept.of_open_study(&study, "Ann").is_some(), "a new study");
+        assert!(kept.of_study(&study).is_none(), "names nobody");
+        assert_eq!(
+            kept.why_none(&study).as_deref(),
+            Some("No reader’s own spread counts here: kept for Ann; this study names nobody."),
+            "and why"
+        );
         study.reader.name = "Ben".to_owned();
-        assert!(kept.of_open_study(&study, "Ann").is_none(), "Ben traced it");
+        assert!(kept.of_study(&study).is_none(), "Ben traced it");
+        let why = kept.why_none(&study).unwrap_or_default();
+        assert!(why.contains("Ben traced this study"), "{why}");
         study.reader.name = "Ann".to_owned();
-        assert!(kept.of_open_study(&study, "Ann").is_some(), "her own");
-        assert!(kept.of_open_study(&study, "").is_none(), "nobody is set");
+        assert!(kept.of_study(&study).is_some(), "her own");
+        assert_eq!(kept.why_none(&study), None, "nothing to say");
         assert!(kept.of_named("").is_some(), "the only one of the file");
     }
 

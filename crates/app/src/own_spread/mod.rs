@@ -118,7 +118,8 @@ impl KeptOfReader {
         if reading.own_sd.is_none() {
             let axes = kept.axes().map_or("no axes", AxisConvention::name);
             return Some(format!(
-                "Your own spread ({}) was found by {axes}, so it does not count by other axes.",
+                "{}’s own spread ({}) was found by {axes}, so it does not count by other axes.",
+                self.reader,
                 kept.words()
             ));
         }
@@ -128,7 +129,8 @@ impl KeptOfReader {
             _ => number::in_unit(unit, TWO_SIDED_95 * sd, 1),
         };
         Some(format!(
-            "Your own spread: {}. It widened the interval from ± {} by this tracing alone to ± {}.",
+            "{}’s own spread: {}. It widened the interval from ± {} by this tracing alone to ± {}.",
+            self.reader,
             kept.words(),
             half(reading.sd),
             half(reading.interval_sd())
@@ -229,7 +231,7 @@ mod tests {
         // 1.96 · 0.5 = 0.98 and 1.96 · √(0.25 + 1.69) = 2.73.
         assert_eq!(
             words,
-            "Your own spread: 1.3° from 12 films read twice, 2026-11-28. It widened the interval from ± 1.0° by this \
+            "Ann’s own spread: 1.3° from 12 films read twice, 2026-11-28. It widened the interval from ± 1.0° by this \
              tracing alone to ± 2.7°.",
             "in words"
         );

@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use plumbray_anatomy::Side;
 use plumbray_cohort::{
     ChangeSummary, HEADLINES, NumberSummary, Refreshed, SeriesFoot, Share, StudyFacts, Summary,
     Value, change_between, shared_convention_name,
@@ -15,6 +16,13 @@ pub(crate) const PRINTED: [Measurement; 4] =
 
 /// How wide the path of a row is printed; longer ones keep their end.
 const PATH_WIDTH: usize = 44;
+/// How wide the reader of a row is printed.
+const READER_WIDTH: usize = 15;
+
+/// "1 study", "12 studies".
+fn counted(count: u64, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
 
 /// What was found in the folder, and where its index lies.
 pub(crate) fn write_refreshed(
@@ -24,8 +32,11 @@ pub(crate) fn write_refreshed(
 ) -> anyhow::Result<()> {
     writeln!(
         output,
-        "{} studies and {} time lines; {} measured now, {} gone since; index {index}",
-        refreshed.studies, refreshed.time_lines, refreshed.measured, refreshed.removed
+        "{} and {}; {} measured now, {} gone since; index {index}",
+        counted(refreshed.studies, "study", "studies"),
+        counted(refreshed.time_lines, "time line", "time lines"),
+        refreshed.measured,
+        refreshed.removed
     )?;
     let problems = refreshed.problems.iter();
     for problem in problems.chain(&refreshed.time_line_problems) {
@@ -34,6 +45,11 @@ pub(crate) fn write_refreshed(
     Ok(())
 }
 
+/// What the intervals of a series hold.
+pub(crate) const OF_TRACING_ALONE: &str = "± of the tracing, without the reader";
+/// Who traced, where the program did and nobody has looked at it.
+pub(crate) const BY_THE_PROGRAM: &str = "program, unseen";
+
 /// The heading over the rows.
 pub(crate) fn row_heading() -> String {
     let numbers: Vec<String> = PRINTED
@@ -41,11 +57,12 @@ pub(crate) fn row_heading() -> String {
         .map(|measurement| format!("{:>17}", measurement.short_name()))
         .collect();
     format!(
-        "  {:<PATH_WIDTH$} {:<6} {:<11} {:<9}{}  severity",
+        "  {:<PATH_WIDTH$} {:<7} {:<11} {:<9} {:<READER_WIDTH$}{}  severity   ({OF_TRACING_ALONE})",
         "study",
         "side",
         "day",
         "operated",
+        "reader",
         numbers.join("")
     )
 }
@@ -59,12 +76,18 @@ pub(crate) struct VisitWords {
     pub day: String,
     /// Whether it was operated on before.
     pub operated: String,
+    /// Who traced it; [`BY_THE_PROGRAM`] where nobody has looked at it.
+    pub reader: String,
+    /// What to know of its tracing; empty where somebody traced it.
+    pub draft: String,
     /// Its numbers, in the order of [`PRINTED`].
     pub numbers: Vec<String>,
     /// By which axes its numbers are, each once: "mid-diaphyseal, at the quarters".
     pub conventions: String,
     /// Its class.
     pub severity: String,
+    /// That the class is the worse of two angles', where it has one; else empty.
+    pub by_which_angle: String,
     /// What became of the foot, where it is its last visit.
     pub remarks: String,
 }
@@ -88,17 +111,40 @@ pub(crate) fn visit_words(
         .collect();
     let or = |text: Option<String>, none: &str| text.unwrap_or_else(|| none.to_owned());
     Ok(VisitWords {
-        side: or(facts.side.map(|side| side.identifier().to_owned()), "?"),
+        side: or(facts.side.map(|side| side_words(side, facts)), "?"),
         day: or(facts.date().map(|date| date.to_string()), "?"),
         operated: if facts.operated { "yes" } else { "no" }.to_owned(),
+        reader: match (facts.draft, facts.reader.as_str()) {
+            (Some(_), _) => BY_THE_PROGRAM.to_owned(),
+            (None, "") => "–".to_owned(),
+            (None, name) => name.to_owned(),
+        },
+        draft: facts.draft.map_or_else(String::new, |points| {
+            format!(
+                "Traced by the program; nobody has looked at it yet: {points} {} to look at.",
+                if points == 1 { "point" } else { "points" }
+            )
+        }),
         numbers,
         conventions: conventions(facts),
         severity: or(
             facts.severity.map(|class| class.identifier().to_owned()),
             "–",
         ),
+        by_which_angle: facts.severity.map_or_else(String::new, |class| {
+            format!(
+                "{}: the worse class of hallux valgus and intermetatarsal angle.",
+                class.identifier()
+            )
+        }),
         remarks: remarks(foot, place, limit),
     })
+}
+
+/// The side, with a question mark where nobody confirmed it.
+fn side_words(side: Side, facts: &StudyFacts) -> String {
+    let mark = if facts.side_confirmed { "" } else { "?" };
+    format!("{}{mark}", side.identifier())
 }
 
 /// By which axes the printed numbers of a study are.
@@ -131,11 +177,15 @@ pub(crate) fn row_line(foot: &SeriesFoot, place: usize, limit: Recurrence) -> St
         side,
         day,
         operated,
+        reader,
         severity,
         remarks,
         ..
     } = words;
-    format!("  {path:<PATH_WIDTH$} {side:<6} {day:<11} {operated:<9}{numbers}  {severity}{remarks}")
+    let reader: String = reader.chars().take(READER_WIDTH).collect();
+    format!(
+        "  {path:<PATH_WIDTH$} {side:<7} {day:<11} {operated:<9} {reader:<READER_WIDTH$}{numbers}  {severity}{remarks}"
+    )
 }
 
 /// What became of the foot, behind the line of its last visit.
@@ -183,9 +233,21 @@ fn shortened(path: &str) -> String {
 /// The series in a few lines.
 pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String> {
     let mut lines = vec![format!(
-        "Summary: {} studies, {} of them cannot be read; {} feet, each counted once by its first visit here",
-        summary.studies, summary.unreadable, summary.feet
+        "{} of {}{}; {}, each counted once by its first visit here, a film that was read several times by the latest tracing",
+        counted(summary.studies, "study", "studies"),
+        counted(summary.films, "film", "films"),
+        match summary.unreadable {
+            0 => String::new(),
+            one => format!(", {one} of them cannot be read"),
+        },
+        counted(summary.feet, "foot", "feet")
     )];
+    if summary.drafts > 0 {
+        lines.push(format!(
+            "  Traced by the program, and nobody has looked at it: {}",
+            counted(summary.drafts, "study", "studies")
+        ));
+    }
     lines.push(format!("  Feet put together by time lines {}, by side and folder {} (a folder is taken to hold one patient)",
         summary.feet_by_time_line, summary.feet_by_folder
     ));
@@ -290,13 +352,13 @@ fn number_words(number: &NumberSummary) -> String {
     let spread = match (number.sd, number.interval) {
         (Some(sd), Some((low, high))) => {
             let [low, high] = [low, high].map(|end| decimal(end, decimals));
-            format!(", SD {sd:.decimals$}, mean {low} to {high}")
+            format!(" (95 % interval of the mean {low} to {high}), SD {sd:.decimals$}")
         }
         _ => String::new(),
     };
     let feet = if number.feet == 1 { "foot" } else { "feet" };
     format!(
-        "{name}{by}: {} {}{spread}, {} {feet}",
+        "{name}{by}: mean {} {}{spread}, {} {feet}",
         decimal(mean, decimals),
         number.unit,
         number.feet

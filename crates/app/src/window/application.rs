@@ -17,9 +17,10 @@ use super::{
     dialogs::{AskFiles, DesktopDialogs, view_of},
     row_text, theme, window_ui,
 };
+use crate::disc::is_disc_directory;
 use crate::workbench::{
-    Command, CompareCommand, ExportCommand, MakingCommand, Places, PlanCommand, PracticeCommand,
-    Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, DiscCommand, ExportCommand, MakingCommand, Places, PlanCommand,
+    PracticeCommand, Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -109,7 +110,8 @@ impl Application {
         }
     }
 
-    /// Films dropped on the window: one joins a foot that lacks a film, more begin a new foot.
+    /// Films dropped on the window: one joins a foot that lacks a film, more begin a new foot. Folders and discs are
+    /// looked through.
     fn dropped(&self, context: &Context) -> Option<Command> {
         let files: Vec<PathBuf> = context.input(|input| {
             input
@@ -123,7 +125,8 @@ impl Application {
             [] => None,
             [only] => {
                 let join = Command::AddFilm(only.clone());
-                Some(if join.is_possible(&self.workbench) {
+                let is_film = !only.is_dir() && !is_disc_directory(only);
+                Some(if is_film && join.is_possible(&self.workbench) {
                     join
                 } else {
                     Command::Open(files)
@@ -165,29 +168,7 @@ impl Application {
     fn take_answer(&mut self, answer: Answer) {
         let Some(mut chosen) = answer.chosen else {
             if answer.took < TOO_FAST_FOR_A_PERSON {
-                self.workbench.apply(match answer.request {
-                    // Without a dialog the sheet goes where the dialog would have proposed it.
-                    Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
-                    Request::AskFolderForObjects(proposal) => {
-                        Command::Export(ExportCommand::WriteUnasked(proposal))
-                    }
-                    Request::AskWhereToPutPlan(proposal) => {
-                        Command::Plan(PlanCommand::MakeSheet(proposal))
-                    }
-                    Request::AskWhereToPutAgreement(file, proposal) => {
-                        Command::Series(SeriesCommand::Write(file, proposal))
-                    }
-                    Request::AskWhereToPutComparison(file, proposal) => {
-                        Command::Compare(CompareCommand::Write(file, proposal))
-                    }
-                    Request::AskWhereToPutSeries(proposal) => {
-                        Command::Series(SeriesCommand::WriteTable(proposal))
-                    }
-                    Request::AskForPracticeSet
-                    | Request::AskForStudiesOfSet
-                    | Request::AskWhereToPutSet(_) => Command::Practise(PracticeCommand::NoDialogs),
-                    _ => Command::NoDialogs,
-                });
+                self.workbench.apply(without_dialog(answer.request));
             }
             return;
         };
@@ -210,6 +191,12 @@ impl Application {
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
                 .map(|path| Command::Series(SeriesCommand::WriteTable(path))),
+            (Request::AskForDisc, _) => chosen
+                .pop()
+                .map(|folder| Command::Disc(DiscCommand::Open(folder))),
+            (Request::AskWhereToCopyFilms, _) => chosen
+                .pop()
+                .map(|folder| Command::Disc(DiscCommand::CopyInto(folder))),
             (Request::AskForPracticeSet, _) => chosen
                 .pop()
                 .map(|folder| Command::Practise(PracticeCommand::OpenSet(folder))),
@@ -239,6 +226,32 @@ impl Application {
         if let Some(command) = command {
             self.workbench.apply(command);
         }
+    }
+}
+
+/// What is done where the desktop has no dialog that could have answered.
+fn without_dialog(request: Request) -> Command {
+    match request {
+        // Without a dialog the sheet goes where the dialog would have proposed it.
+        Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+        Request::AskFolderForObjects(proposal) => {
+            Command::Export(ExportCommand::WriteUnasked(proposal))
+        }
+        Request::AskWhereToPutPlan(proposal) => Command::Plan(PlanCommand::MakeSheet(proposal)),
+        Request::AskWhereToPutAgreement(file, proposal) => {
+            Command::Series(SeriesCommand::Write(file, proposal))
+        }
+        Request::AskWhereToPutComparison(file, proposal) => {
+            Command::Compare(CompareCommand::Write(file, proposal))
+        }
+        Request::AskWhereToPutSeries(proposal) => {
+            Command::Series(SeriesCommand::WriteTable(proposal))
+        }
+        Request::AskForPracticeSet | Request::AskForStudiesOfSet | Request::AskWhereToPutSet(_) => {
+            Command::Practise(PracticeCommand::NoDialogs)
+        }
+        Request::AskForDisc | Request::AskWhereToCopyFilms => Command::Disc(DiscCommand::NoDialogs),
+        _ => Command::NoDialogs,
     }
 }
 

@@ -55,6 +55,8 @@ impl AskFiles for DesktopDialogs {
                 folder_beside("Write into a folder", proposal)
             }
             Request::AskForSeries => folder("Look through a folder of studies"),
+            Request::AskForDisc => folder("List the films of a disc or folder"),
+            Request::AskWhereToCopyFilms => folder("Copy the films into a folder"),
             Request::AskForPracticeSet => folder("Open a practice set"),
             Request::AskForStudiesOfSet => folder("Choose the folder of the studies"),
             Request::AskWhereToPutSet(proposal) => saved(
@@ -132,6 +134,8 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForMoreVisits
         | Request::AskForPracticeSet
         | Request::AskForSeries
+        | Request::AskForDisc
+        | Request::AskWhereToCopyFilms
         | Request::AskWhereToPutSeries(_)
         | Request::AskForStudiesOfSet
         | Request::AskWhereToPutSet(_)

@@ -5,6 +5,7 @@ mod application;
 mod compare;
 mod detail;
 mod dialogs;
+mod disc;
 mod export_page;
 mod film_caption;
 mod film_hand;
@@ -79,6 +80,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
+    disc: disc::DiscState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
 }
@@ -97,6 +99,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
+            disc: disc::DiscState::default(),
             series_filter: None,
             series_index: None,
         }
@@ -176,6 +179,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         practise::making_ui(ui, workbench, making, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
+    } else if let Some(disc) = workbench.disc() {
+        disc::disc_ui(ui, workbench, disc, state, &mut commands);
     } else if let Some(series) = workbench.series() {
         series::series_ui(ui, workbench, series, state, &mut commands);
     } else {

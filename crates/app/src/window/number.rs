@@ -1,6 +1,6 @@
 //! Numbers as the trade prints them: a true minus sign, one unit, equal figures.
 
-pub(crate) use plumbray_report::number::{degrees, millimetres, per_cent, plain};
+pub(crate) use plumbray_report::number::{degrees, likelihood, millimetres, per_cent, plain};
 
 /// A share from 0 to 1 as per cent with one decimal and a thin space before the sign.
 #[must_use]

@@ -198,6 +198,20 @@ fn visit_ui(
         .get_or_insert_with(|| VisitFields::of(workbench));
     ui.label(widgets::heading(ui, "This visit"));
     visit_fields_ui(ui, fields, commands);
+    let named = fields.reader.trim().to_owned();
+    let offered = workbench.readers_with_spread().into_iter();
+    let offered: Vec<&str> = offered.filter(|reader| *reader != named).collect();
+    if !offered.is_empty() {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(widgets::soft(ui, "An own spread is kept for"));
+            for reader in offered {
+                if ui.link(reader).clicked() {
+                    reader.clone_into(&mut fields.reader);
+                    commands.push(Command::SetReader(reader.to_owned()));
+                }
+            }
+        });
+    }
     ui.add_space(8.0);
     visit_choices_ui(ui, workbench, commands);
     ui.add_space(8.0);

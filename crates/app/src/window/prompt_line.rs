@@ -163,7 +163,8 @@ fn prompt_ui(
                 }
                 let more = match index {
                     0 => String::new(),
-                    more => format!(" (and {more} more)"),
+                    1 => " (and 1 more notice)".to_owned(),
+                    more => format!(" (and {more} more notices)"),
                 };
                 let text = format!("{}{more}", notice.text);
                 let font = egui::FontId::proportional(size::SECONDARY);
@@ -185,8 +186,15 @@ fn prompt_ui(
 /// The sentence that says what comes next, and a line of help.
 fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, String) {
     let view = workbench.view();
+    let disc = workbench.disc().filter(|_| !workbench.has_foot());
+    if let Some(disc) = disc.filter(|disc| !disc.is_copying()) {
+        return super::disc::prompt(disc);
+    }
     if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
+    }
+    if !workbench.has_foot() && workbench.series().is_some() {
+        return ("A click on a study opens it.".to_owned(), String::new());
     }
     if !workbench.has_foot() {
         return (
@@ -205,6 +213,7 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
         let help = "Tab walks the points, arrow keys nudge, Delete removes. Esc goes on tracing.";
         return ("Drag any point to correct it.".to_owned(), help.to_owned());
     }
+    let draft = workbench.study().draft_of_the_program().unwrap_or_default();
     match workbench.next_step() {
         Some(step) if view.first_click.is_some() && step.gesture() == GestureKind::Sweep => {
             ("Now click its other end.".to_owned(), step.prompt().to_owned())
@@ -213,6 +222,14 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
         None if !workbench.doubtful_points().is_empty() => (
             "Everything is traced. Look again at what is marked with a question mark.".to_owned(),
             "D goes to the next one and says why; Y finds it right, or drag it.".to_owned(),
+        ),
+        None if draft > 0 => (
+            format!(
+                "Traced by the program; nobody has looked at it yet: {draft} {} to look at.",
+                if draft == 1 { "point" } else { "points" }
+            ),
+            "Esc lets you drag points. Then say who reads it, under “Visit, dates and reader”."
+                .to_owned(),
         ),
         None => (
             "Everything is traced.".to_owned(),

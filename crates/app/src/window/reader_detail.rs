@@ -30,6 +30,9 @@ pub(super) fn reader_ui(
             );
             ui.label(text);
         }
+        if let Some(why) = workbench.why_no_own_spread() {
+            ui.label(widgets::soft(ui, why));
+        }
     }
     if let Some(about) = about {
         if has_own {

@@ -141,7 +141,7 @@ fn class_texts(
         .unwrap_or_default();
     (
         class_label(measurement, reading),
-        format!("{of} · {} likely{share}", number::per_cent(sure)),
+        format!("{of} · {} likely{share}", number::likelihood(sure)),
     )
 }
 

@@ -9,7 +9,7 @@ use crate::workbench::{Command, Workbench};
 /// Draws the verdict: severity with the probability of each class, and by whose limits.
 pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     match &workbench.worksheet().severity {
-        SeverityOutcome::Graded(severity) => graded_ui(ui, severity),
+        SeverityOutcome::Graded(severity) => graded_ui(ui, workbench, severity),
         SeverityOutcome::Ungraded(missing) => {
             ui.label(widgets::heading(ui, "No verdict yet"));
             let names: Vec<&str> = missing
@@ -49,7 +49,7 @@ fn implausible_ui(ui: &mut Ui, workbench: &Workbench) {
     ui.label(text).on_hover_text(all.join("\n"));
 }
 
-fn graded_ui(ui: &mut Ui, severity: &Severity) {
+fn graded_ui(ui: &mut Ui, workbench: &Workbench, severity: &Severity) {
     let words: Vec<String> = severity
         .likely_classes()
         .iter()
@@ -58,7 +58,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
             format!(
                 "{}, {}",
                 severity.scheme.class_name(*class),
-                number::per_cent(*share)
+                number::likelihood(*share)
             )
         })
         .collect();
@@ -69,6 +69,7 @@ fn graded_ui(ui: &mut Ui, severity: &Severity) {
     ui.label(widgets::heading(ui, headline));
     probability_bar_ui(ui, severity);
     let mut remarks = vec![severity.reader_words().to_owned()];
+    remarks.extend(workbench.why_no_own_spread());
     remarks.extend(severity.remarks());
     ui.label(widgets::soft(ui, remarks.join(" ")));
 }

@@ -3,7 +3,7 @@
 use egui::{Align, Layout, RichText, Ui, vec2};
 
 use super::{theme, theme::size, widgets};
-use crate::workbench::{Command, PracticeCommand, SeriesCommand, Workbench};
+use crate::workbench::{Command, DiscCommand, PracticeCommand, SeriesCommand, Workbench};
 
 /// The caution, wherever it is shown.
 pub const CAUTION: &str = "Plumbray is a measuring aid, not a medical device. Its numbers depend on \
@@ -57,6 +57,8 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
         widgets::text_action(ui, &practise.text(), practise.clone(), commands);
         let series = Command::Series(SeriesCommand::Ask);
         widgets::text_action(ui, &series.text(), series.clone(), commands);
+        let disc = Command::Disc(DiscCommand::Ask);
+        widgets::text_action(ui, &disc.text(), disc.clone(), commands);
         ui.add_space(28.0);
         if !workbench.kept_work().is_empty() {
             widgets::command_button(ui, workbench, &Command::PutKeptWorkBack, commands);

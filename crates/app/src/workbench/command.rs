@@ -11,6 +11,7 @@ use super::{
     Workbench,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
+    disc::DiscCommand,
     exporting::ExportCommand,
     planning::PlanCommand,
     practising::PracticeCommand,
@@ -239,6 +240,8 @@ pub enum Command {
     Practise(PracticeCommand),
     /// Something that belongs to the series of a clinic.
     Series(SeriesCommand),
+    /// Something that belongs to a disc, or a folder of films.
+    Disc(DiscCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -308,6 +311,7 @@ impl Command {
         listed.extend(PlanCommand::listed().map(Self::Plan));
         listed.extend(PracticeCommand::listed().map(Self::Practise));
         listed.push(Self::Series(SeriesCommand::Ask));
+        listed.extend(DiscCommand::listed().map(Self::Disc));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -348,15 +352,14 @@ impl Command {
     /// Whether it can be done now.
     #[must_use]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
+        let foot_is_open = workbench.has_foot();
+        let compares = workbench.comparing().is_some();
         if !workbench.practising_allows(self) {
             return false;
         }
-        let foot_is_open = workbench.has_foot();
-        let compares = workbench.comparing().is_some();
-        if let Some(possible) = workbench.can_look(self) {
-            return possible;
-        }
-        if let Some(possible) = workbench.can_write(self) {
+        let of_its_own = workbench.can_look(self);
+        let of_its_own = of_its_own.or_else(|| workbench.can_write(self));
+        if let Some(possible) = of_its_own.or_else(|| self.is_possible_there(workbench)) {
             return possible;
         }
         match self {
@@ -383,10 +386,6 @@ impl Command {
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
-            Self::Compare(command) => workbench.can_compare(command),
-            Self::Plan(command) => workbench.can_plan(command),
-            Self::Practise(command) => workbench.can_practise(command),
-            Self::Series(command) => workbench.can_look_through(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
@@ -428,5 +427,17 @@ impl Command {
             Self::FinishCalibration => workbench.fitted_calibration().is_some(),
             _ => foot_is_open,
         }
+    }
+
+    /// Whether what belongs to one activity or page can be done now; nothing for other commands.
+    fn is_possible_there(&self, workbench: &Workbench) -> Option<bool> {
+        Some(match self {
+            Self::Compare(command) => workbench.can_compare(command),
+            Self::Plan(command) => workbench.can_plan(command),
+            Self::Practise(command) => workbench.can_practise(command),
+            Self::Series(command) => workbench.can_look_through(command),
+            Self::Disc(command) => workbench.can_use_disc(command),
+            _ => return None,
+        })
     }
 }

@@ -46,7 +46,8 @@ impl Workbench {
         let mut left = std::mem::replace(&mut self.study, content);
         self.study.history = std::mem::take(&mut left.history);
         self.keep_open_films(&left);
-        self.note_change(&format!("{way}: {change}"));
+        let retraced = self.study.tracing != left.tracing;
+        self.note_change(&format!("{way}: {change}"), retraced);
         self.offer_what_was_undone(change, &left);
         self.follow_pictures();
         self.refresh();

@@ -7,6 +7,7 @@ mod calibrating;
 mod command;
 mod command_text;
 mod comparing;
+mod disc;
 mod exporting;
 mod going_back;
 mod guided;
@@ -45,7 +46,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{Tracing, View};
 use plumbray_film::Pyramid;
 use plumbray_measure::{Foot, Implausible, Worksheet, implausible, worksheet};
 use plumbray_plan::{Plan, PlanError};
@@ -59,6 +60,8 @@ pub use comparing::{
     CompareCommand, CompareView, Comparing, ComparisonFile, Looking, MarkedWire, TimeLineEdit,
     WireAgainstPlan, WireMarking, Wires,
 };
+pub(crate) use disc::SmallFilm;
+pub use disc::{DiscCommand, DiscListing, DiscRow, OpenDisc};
 pub use exporting::{ExportChoices, ExportCommand, FilmLetters};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
@@ -118,6 +121,9 @@ enum Finished {
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
     ReadersJudged(u64, Result<Box<Judged>, String>),
+    DiscListed(u64, disc::ListedDisc),
+    FilmOfDiscDecoded(u64, SmallFilm),
+    FilmsCopied(u64, disc::CopiedFilms),
     StudiesOfSetRead(u64, practising::StudiesRead),
     FilmOfSetRead(u64, practising::FilmRead),
     SetMade(u64, Result<PathBuf, String>),
@@ -141,6 +147,9 @@ pub struct Workbench {
     planning: Option<Planning>,
     practising: Option<Practising>,
     series: Option<Series>,
+    disc: Option<OpenDisc>,
+    /// Which listing of a disc was asked for last.
+    disc_number: u64,
     /// Which reading of a series was asked for last.
     series_number: u64,
     /// Which judging of a series' readers was asked for last.
@@ -229,6 +238,8 @@ impl Workbench {
             planning: None,
             practising: None,
             series: None,
+            disc: None,
+            disc_number: 0,
             series_number: 0,
             judging_number: 0,
             comparison_number: 0,
@@ -272,6 +283,7 @@ impl Workbench {
                 self.settings.reader = name;
                 self.keep_settings();
                 // Whose own spread the intervals hold hangs on who reads.
+                self.name_reader_of_study();
                 self.refresh();
             }
             Command::SetTheme(theme) => {
@@ -302,6 +314,7 @@ impl Workbench {
             Command::Plan(command) => self.apply_to_planning(command),
             Command::Practise(command) => self.apply_to_practising(command),
             Command::Series(command) => self.apply_to_series(command),
+            Command::Disc(command) => self.apply_to_disc(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -460,6 +473,11 @@ impl Workbench {
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
+            Ok(Finished::DiscListed(number, listed)) => self.disc_was_listed(number, listed),
+            Ok(Finished::FilmOfDiscDecoded(number, picture)) => {
+                self.film_of_disc_was_decoded(number, picture);
+            }
+            Ok(Finished::FilmsCopied(number, copied)) => self.films_were_copied(number, copied),
             Ok(Finished::StudiesOfSetRead(number, read)) => {
                 self.studies_of_set_were_read(number, read);
             }
@@ -469,6 +487,7 @@ impl Workbench {
                 self.job_failed(&name);
                 self.picture_job_failed(&name);
                 self.work_on_set_failed();
+                self.work_on_disc_failed(&name);
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \
                      and report the film if it happens twice."
@@ -482,16 +501,35 @@ impl Workbench {
         let before = self.study.clone();
         edit(&mut self.study);
         if self.study != before {
-            self.note_change(what);
+            let retraced = self.study.tracing != before.tracing;
+            self.note_change(what, retraced);
             self.undo.remember(what, before, &self.study);
         }
         self.refresh();
         self.save();
     }
 
-    fn note_change(&mut self, what: &str) {
+    /// A traced study that names nobody gets the name of who reads; one that names somebody keeps it.
+    fn name_reader_of_study(&mut self) {
+        let name = self.settings.reader.trim().to_owned();
+        let is_nameless = self.study.reader.name.trim().is_empty();
+        let is_traced = self.study.tracing != Tracing::default();
+        if self.has_foot() && is_traced && is_nameless && !name.is_empty() {
+            self.change("Name the reader", |study| study.reader.name = name);
+        }
+    }
+
+    /// Whoever changes the tracing is its reader from then on; to confirm the side of what the program traced is no
+    /// reading.
+    fn note_change(&mut self, what: &str, retraced: bool) {
         self.study.history.record(&self.settings.reader, what);
-        self.study.reader.name.clone_from(&self.settings.reader);
+        if !retraced {
+            return;
+        }
+        // Who names nobody takes nobody's name away.
+        if !self.settings.reader.trim().is_empty() {
+            self.study.reader.name.clone_from(&self.settings.reader);
+        }
         self.study.reader.traced_at = self.study.history.entries().last().map(|entry| entry.last);
     }
 

@@ -16,13 +16,16 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    DiscCommand, MakingCommand, PracticeCommand, SeriesCommand, Workbench,
     laying_out::{is_wide, layout_of},
     practising::is_practice_set,
     seen::{Look, Seen},
     state::FilmView,
 };
-use crate::canvas::{FileGraphics, Placement};
+use crate::{
+    canvas::{FileGraphics, Placement},
+    disc::{has_disc_directory, is_disc_directory},
+};
 
 /// Said of a wide AP film, until a look at it tells how many feet it shows.
 pub(super) const IF_BOTH_FEET: &str = "If this film shows both feet, choose in the menu Foot which \
@@ -130,23 +133,32 @@ pub(crate) enum StudyPlace {
 }
 
 impl Workbench {
-    /// Opens a folder: a practice set is practised on, any other is looked through for studies.
+    /// Opens a folder: a practice set is practised on, a disc with a directory is listed, any other is looked through
+    /// for studies.
     fn open_folder(&mut self, folder: PathBuf) {
         if is_practice_set(&folder) {
             self.apply_to_practising(PracticeCommand::OpenSet(folder));
         } else if self.practising.is_some() {
             self.apply_to_making(MakingCommand::ReadStudies(folder));
+        } else if has_disc_directory(&folder) {
+            self.apply_to_disc(DiscCommand::Open(folder));
         } else {
             self.apply_to_series(SeriesCommand::Open(folder));
         }
     }
 
-    /// Opens a new foot from films, or from a study; a folder is looked through.
+    /// Opens a new foot from films, or from a study; a folder is looked through, and so is the disc of a directory.
     pub(super) fn open(&mut self, paths: Vec<PathBuf>) {
         if let [only] = paths.as_slice()
             && only.is_dir()
         {
             self.open_folder(only.clone());
+            return;
+        }
+        if let [only] = paths.as_slice()
+            && is_disc_directory(only)
+        {
+            self.apply_to_disc(DiscCommand::Open(only.clone()));
             return;
         }
         self.close_foot();

@@ -7,11 +7,22 @@ use crate::{
 };
 
 impl Workbench {
-    /// What is kept of the reader who traces, where the foot that is open is traced by nobody else.
+    /// What is kept of the reader who traced the foot that is open.
     #[must_use]
     pub fn own_spread(&self) -> Option<&KeptOfReader> {
-        self.own_spreads
-            .of_open_study(&self.study, &self.settings.reader)
+        self.own_spreads.of_study(&self.study)
+    }
+
+    /// Why a spread that is kept does not count for the foot that is open; nothing where one counts or none is kept.
+    #[must_use]
+    pub fn why_no_own_spread(&self) -> Option<String> {
+        self.own_spreads.why_none(&self.study)
+    }
+
+    /// The names of the readers of whom a spread is kept.
+    #[must_use]
+    pub fn readers_with_spread(&self) -> Vec<&str> {
+        self.own_spreads.names()
     }
 
     /// What is kept of the reader of this name.
@@ -48,7 +59,7 @@ impl Workbench {
                 Ok(kept) => {
                     self.own_spreads = kept;
                     self.refresh();
-                    let told = kept_words(reader, &keepable, &self.settings.reader);
+                    let told = kept_words(reader, &keepable);
                     self.say_instead(told);
                 }
             },
@@ -67,12 +78,9 @@ impl Workbench {
 }
 
 /// Told in one short line; what was kept stands beside the reader.
-fn kept_words(reader: &str, keepable: &Keepable, set: &str) -> String {
+fn kept_words(reader: &str, keepable: &Keepable) -> String {
     let count = counted(keepable.spreads.len(), "measurement", "measurements");
-    let counts = if set.trim() == reader {
-        "Your worksheets hold it from now on.".to_owned()
-    } else {
-        format!("It counts while {reader} is who traces, see “Visit, dates and reader”.")
-    };
-    format!("Kept as {reader}’s own spread: {count}. {counts}")
+    format!(
+        "Kept as {reader}’s own spread: {count}. It counts in every study that {reader} traced."
+    )
 }

@@ -8,7 +8,7 @@ use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::{SideSource, Study};
 
 use super::{
-    Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench, disc::DECODING, opening::StudyPlace,
     proposing::LOOKING, saving::SAVING,
 };
 use crate::own_spread::choices_by;
@@ -130,10 +130,12 @@ impl Workbench {
         self.jobs.running()
     }
 
-    /// The work for which the reader waits: neither saving nor looking at a film for a proposal.
+    /// The work for which the reader waits: neither saving, nor looking at a film for a proposal, nor a small
+    /// picture.
     #[must_use]
     pub fn awaited_work(&self) -> Option<&str> {
-        let is_awaited = |name: &&String| *name != SAVING && !name.starts_with(LOOKING);
+        let is_awaited =
+            |name: &&String| *name != SAVING && *name != DECODING && !name.starts_with(LOOKING);
         self.jobs
             .running()
             .iter()

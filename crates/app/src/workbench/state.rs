@@ -119,6 +119,10 @@ pub enum Request {
     AskWhereToPutSeries(PathBuf),
     /// Ask where to write how far readers agree; the path is a proposal.
     AskWhereToPutAgreement(ComparisonFile, PathBuf),
+    /// Ask which disc or folder of films to list.
+    AskForDisc,
+    /// Ask into which folder films of a disc are copied.
+    AskWhereToCopyFilms,
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Ask in which folder the studies lie of which a practice set is made.

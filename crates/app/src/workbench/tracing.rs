@@ -326,7 +326,7 @@ impl Workbench {
         if finished {
             let what = format!("Move: {}", landmark.name());
             if self.study != before {
-                self.note_change(&what);
+                self.note_change(&what, true);
                 self.undo.remember(&what, before, &self.study);
             }
             self.refresh();

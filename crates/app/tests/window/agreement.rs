@@ -6,6 +6,7 @@ use plumbray::{
     own_spread::KeptSpreads,
     workbench::{AskReaders, Command, SeriesCommand, SeriesPage},
 };
+use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Measurement};
 
 use crate::{
@@ -74,6 +75,11 @@ fn the_readers_of_a_folder_are_named_and_judged_in_plain_words() {
         "after Koo and Li",
         "standard error of measurement",
         "smallest detectable change",
+        "6 films, which are few: 30 films and 3 readers are advised",
+        "One reading by anybody errs by ",
+        "Where Ann reads both films, once each, a change below ",
+        "Ann’s own repeatability",
+        "Where Ben reads both, nobody can say which change is none: repeats are needed",
         "Ann reads ",
         "limits of agreement",
         "Ann: within-reader SD",
@@ -88,7 +94,7 @@ fn the_readers_of_a_folder_are_named_and_judged_in_plain_words() {
     }
     window.press_button("Visits");
     assert!(
-        window.shows("Summary: 14 studies"),
+        window.shows("14 studies of 6 films"),
         "the visits are still there"
     );
 }
@@ -104,6 +110,15 @@ fn other_measurements_and_readings_are_judged_when_they_are_asked_for() {
     let interphalangeal = Measurement::HalluxInterphalangealAngle;
     ask(&mut window, AskReaders::Measurement(interphalangeal, true));
     assert!(window.shows("Hallux interphalangeal angle"), "judged");
+    ask(&mut window, AskReaders::OneValue(OneValue::Mean));
+    assert!(
+        window.shows("The mean of 1 to 3 readings by anybody errs by "),
+        "what counts is said"
+    );
+    assert!(
+        !window.shows("One reading by anybody"),
+        "no single reading is told of"
+    );
     for measurement in [
         interphalangeal,
         Measurement::IntermetatarsalAngle12,
@@ -123,10 +138,16 @@ fn a_reader_keeps_the_spread_and_the_worksheet_holds_it() {
     let desk = Desk::new();
     let mut window = readers_page(&desk);
     assert!(!window.shows("Keep as my spread, Ben"), "Ben read once");
-    assert!(window.shows("too few readings again: 0"), "and it is said");
+    assert!(
+        window.shows("read 10 films again; 10 second readings are needed"),
+        "and it is said"
+    );
     window.press_button("Keep as my spread, Ann");
     assert!(window.shows("Kept as Ann’s own spread"), "told");
-    assert!(window.shows("It counts while Ann is who traces"), "not yet");
+    assert!(
+        window.shows("It counts in every study that Ann traced"),
+        "and where it counts"
+    );
     let kept = KeptSpreads::read(&desk.own_spreads()).expect("kept");
     let spread = kept.of("Ann").expect("Ann").of(VALGUS).expect("the angle");
     assert_eq!((spread.films, spread.readings), (6, 18), "its ground");
@@ -147,17 +168,21 @@ fn a_reader_keeps_the_spread_and_the_worksheet_holds_it() {
         let outcome = workbench.worksheet().outcome(VALGUS).expect("a row");
         outcome.reading().expect("a number").clone()
     };
-    assert_eq!(reading(&window).own_sd, None, "nobody is set as the reader");
-    window.apply(Command::SetReader("Ann".to_owned()));
     let found = reading(&window);
     assert_eq!(found.own_sd, Some(spread.sd), "her own");
     let half = (found.interval.1 - found.interval.0) / 2.0;
     assert!(half > 1.96 * spread.sd, "wider than by herself: {half}");
     window.apply(Command::Select(VALGUS));
-    assert!(window.shows("Your own spread: "), "in the detail");
+    assert!(window.shows("Ann’s own spread: "), "in the detail");
     assert!(window.shows("It widened the interval from"), "and how");
-    window.apply(Command::SetReader("Ben".to_owned()));
+    let bens = desk.film("readers/Ben/film-0.study.ron");
+    window.apply(Command::Open(vec![bens]));
+    window.apply(Command::SetConvention(Some(AxisConvention::HeadBase)));
     assert_eq!(reading(&window).own_sd, None, "of Ben nothing is kept");
+    assert!(
+        window.shows("kept for Ann; Ben traced this study"),
+        "why a kept spread is not used"
+    );
 }
 
 #[test]

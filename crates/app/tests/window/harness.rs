@@ -182,6 +182,11 @@ impl Window {
         self.settle();
     }
 
+    /// Does a command, and does not wait for its workers.
+    pub(crate) fn apply_and_go_on(&self, command: Command) {
+        self.workbench_mut().apply(command);
+    }
+
     /// Draws until every event was taken in and no worker runs.
     pub(crate) fn settle(&mut self) {
         for _ in 0..2 {

@@ -4,6 +4,9 @@ mod agreement;
 mod calibrating;
 mod comparing;
 mod correcting;
+#[path = "../disc_of_films/mod.rs"]
+mod disc_of_films;
+mod discs;
 mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;

@@ -17,7 +17,11 @@ use crate::{
 /// changed since.
 fn traced(desk: &Desk) -> PathBuf {
     let folder = desk.film("clinic");
-    for (patient, reader) in [("Doe Jane", "Dr Reed"), ("Roe Rick", ""), ("Poe Pat", "")] {
+    for (patient, reader) in [
+        ("Doe Jane", "Dr Reed"),
+        ("Roe Rick", "Dr Moss"),
+        ("Poe Pat", "Dr Reed"),
+    ] {
         let own = folder.join(patient);
         fs::create_dir_all(&own).expect("a folder");
         for file in [
@@ -78,7 +82,7 @@ fn each_study_says_what_it_offers_and_a_film_is_ticked_only_when_it_was_seen_lar
         "2 of 3 studies can serve",
         "This study cannot be a reference: its film was changed",
         "traced by Dr Reed",
-        "does not say who traced it",
+        "traced by Dr Moss",
         "AP and lateral film",
         "Text that is burnt into a film’s pixels stays",
     ] {

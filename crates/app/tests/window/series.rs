@@ -3,6 +3,8 @@
 use std::{fs, path::PathBuf};
 
 use plumbray::workbench::{Command, SeriesCommand, SeriesIndex};
+use plumbray_anatomy::{Origin, Side, View};
+use plumbray_study::{SideChoice, SideSource, load, study_to_text, write_whole};
 
 use crate::{
     harness::{Desk, Window},
@@ -46,7 +48,7 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
     window.apply(Command::Open(vec![folder.clone()]));
     assert_eq!(listed(&window), 4, "every study");
     assert!(window.shows("cannot be read"), "the damaged one says so");
-    assert!(window.shows("Summary: 4 studies"), "the summary");
+    assert!(window.shows("4 studies of "), "the summary");
     window.apply(series(SeriesCommand::Filter(
         "side=left hva>=30".to_owned(),
     )));
@@ -66,12 +68,50 @@ fn a_series_is_listed_sifted_and_a_study_of_it_opened_and_put_away_again() {
         "open"
     );
     window.apply(Command::CloseFoot);
-    assert!(
-        window.shows("Summary: 4 studies"),
-        "the series is still there"
-    );
+    assert!(window.shows("4 studies of "), "the series is still there");
     window.press_button("Put it away");
     assert!(window.shows("Measure a foot"), "the beginning");
+}
+
+#[test]
+fn a_study_that_nobody_looked_at_and_a_side_that_nobody_confirmed_say_so() {
+    let desk = Desk::new();
+    let folder = clinic(&desk);
+    let path = folder.join("two").join("sample-foot-ap.dcm.study.ron");
+    let mut study = load(&path).expect("a study");
+    study.side = Some(SideChoice::proposed(Side::Left, SideSource::Bones));
+    study.reader.name.clear();
+    for view in View::ALL {
+        let tracing = study.tracing.on_mut(view);
+        for point in tracing.points.values_mut() {
+            point.origin = Origin::Proposed;
+        }
+        for shaft in tracing.cortices.values_mut() {
+            shaft.origin = Origin::Proposed;
+        }
+    }
+    let text = study_to_text(&study).expect("storable");
+    write_whole(&path, text.as_bytes()).expect("written");
+    let mut window = Window::new(&desk);
+    window.apply(Command::Open(vec![folder]));
+    for words in [
+        "left?",
+        "program, unseen",
+        "Traced by the program, and nobody has looked at it: 1 study",
+        "4 studies of 1 film, 1 of them cannot be read; 1 foot",
+        "± of the tracing, without the reader",
+    ] {
+        assert!(window.shows(words), "{words}");
+    }
+    assert!(
+        !window.shows("Open the films of one foot"),
+        "a series is looked through"
+    );
+    window.press_button("two/sample-foot-ap.dcm.study.ron");
+    assert!(
+        window.shows("Traced by the program; nobody has looked at it yet: "),
+        "and the opened study says so"
+    );
 }
 
 #[test]

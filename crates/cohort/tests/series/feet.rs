@@ -1,10 +1,12 @@
 //! Which studies are one foot, and what the summary says.
 
-use plumbray_anatomy::Side;
+use plumbray_anatomy::{Origin, Side};
 use plumbray_cohort::{Grouping, IndexPlace, MOST_VISITS_OF_A_FOLDER, SeriesFoot, Summary};
 use plumbray_study::Stance;
 
-use crate::made::{Wanted, feet, put, put_many, put_text, refreshed};
+use crate::made::{
+    Wanted, feet, put, put_many, put_reading, put_text, refreshed, study as study_of,
+};
 
 fn read_feet(folder: &std::path::Path, filter: &[&str]) -> (Vec<SeriesFoot>, Summary) {
     let cache = tempfile::tempdir().expect("a folder");
@@ -229,5 +231,52 @@ fn a_filter_chooses_studies_and_leaves_feet_whole() {
     assert_eq!(
         summary.changes[0].number.feet, 20,
         "so that the change can be told"
+    );
+}
+
+#[test]
+fn several_readings_of_one_film_are_one_foot_by_the_latest_and_drafts_are_counted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (reader, valgus, day) in [("ann", 24, "2025-05-01"), ("ben", 42, "2025-06-01")] {
+        for film in 0..3 {
+            let mut study = study_of(&Wanted {
+                valgus,
+                ..Wanted::default()
+            });
+            study.reader.name = reader.to_owned();
+            let traced_at = format!("{day}T10:00:00Z");
+            study.reader.traced_at = Some(traced_at.parse().expect("a time"));
+            let path = format!("{reader}-{film}/film.study.ron");
+            put_reading(folder.path(), &path, &format!("film {film}"), &study);
+        }
+    }
+    let mut draft = study_of(&Wanted::default());
+    for point in draft.tracing.ap.points.values_mut() {
+        point.origin = Origin::Proposed;
+    }
+    for shaft in draft.tracing.ap.cortices.values_mut() {
+        shaft.origin = Origin::Proposed;
+    }
+    put_reading(
+        folder.path(),
+        "draft/film.study.ron",
+        "another film",
+        &draft,
+    );
+    let (listed, summary) = read_feet(folder.path(), &[]);
+    assert_eq!(listed.len(), 7, "every study is listed");
+    let counts = (summary.studies, summary.films, summary.feet, summary.drafts);
+    assert_eq!(counts, (7, 4, 4, 1), "studies, films, feet, drafts");
+    let classes = &summary.severity[0].classes;
+    let severe = classes.iter().find(|(class, _)| *class == "severe");
+    assert_eq!(
+        severe.map(|(_, share)| share.count),
+        Some(3),
+        "each film by the latest tracing, Ben's: {classes:?}"
+    );
+    let (_, of_ann) = read_feet(folder.path(), &["reader~ann"]);
+    assert_eq!(
+        of_ann.feet, 3,
+        "among those that pass, Ann's are the latest"
     );
 }

@@ -103,7 +103,16 @@ pub(crate) fn study(wanted: &Wanted<'_>) -> Study {
 
 /// Puts a study into a folder under this path.
 pub(crate) fn put(folder: &Path, path: &str, wanted: &Wanted<'_>) {
-    let text = study_to_text(&study(wanted)).expect("storable");
+    put_reading(folder, path, path, &study(wanted));
+}
+
+/// Puts a study into a folder that reads the film of this content.
+pub(crate) fn put_reading(folder: &Path, path: &str, film: &str, study: &Study) {
+    let mut study = study.clone();
+    if let Some(record) = &mut study.ap {
+        record.hash = ContentHash::of_bytes(film.as_bytes());
+    }
+    let text = study_to_text(&study).expect("storable");
     put_text(folder, path, &text);
 }
 

@@ -23,7 +23,12 @@ pub struct Change {
     pub smallest_detectable: Option<f64>,
     /// Whether it is more than that.
     pub is_real: bool,
+    /// Whether both numbers were read on the very same film: the difference is then of reading, and never real.
+    pub is_of_reading: bool,
 }
+
+/// Said of what was read twice on one film.
+pub(crate) const OF_READING: &str = "the same film: a difference of reading";
 
 impl Change {
     /// A difference with the standard deviation of its error: real where it is more than that error in 95 %.
@@ -34,6 +39,17 @@ impl Change {
             sd: Some(sd),
             smallest_detectable: Some(smallest),
             is_real: difference.abs() > smallest,
+            is_of_reading: false,
+        }
+    }
+
+    /// The same where both numbers were read on the very same film: the foot cannot have changed.
+    #[must_use]
+    pub const fn on_the_same_film(self) -> Self {
+        Self {
+            is_real: false,
+            is_of_reading: true,
+            ..self
         }
     }
 
@@ -41,6 +57,7 @@ impl Change {
     #[must_use]
     pub const fn verdict(&self) -> &'static str {
         match (self.is_real, self.sd) {
+            _ if self.is_of_reading => OF_READING,
             (true, _) => "real change",
             (false, None) if self.difference.abs() < 0.5 => "same",
             (false, _) => WITHIN_ERROR,
@@ -120,6 +137,7 @@ pub fn change(
             sd: None,
             smallest_detectable: None,
             is_real: difference.abs() > 0.5 && share.is_some_and(|share| share.is_real),
+            is_of_reading: false,
         });
     }
     let film = film_to_film_sd(measurement, one.value);
@@ -222,6 +240,7 @@ mod tests {
             sd: Some(4.0),
             smallest_detectable: Some(8.0),
             is_real,
+            is_of_reading: false,
         };
         for is_real in [true, false] {
             let found = change(

@@ -58,16 +58,23 @@ impl ReaderError {
         self.intermetatarsal_sd_degrees * std::f64::consts::FRAC_1_SQRT_2
     }
 
-    /// The same with what is known of this reader, by these axes of the first metatarsal, in place of what is published
-    /// of others.
+    /// The same with what is known of this reader, by these axes of the first metatarsal, where that is more than what is
+    /// published of others: who agrees with himself need not be right, so the published error stays the least.
     #[must_use]
     pub fn with_own(self, own: &OwnSpread, convention: AxisConvention) -> Self {
-        let of = |measurement| own.sd(measurement, Some(convention));
+        let larger = |measurement, published: f64| {
+            let known = own.sd(measurement, Some(convention));
+            known.map_or(published, |known| known.max(published))
+        };
         Self {
-            hallux_valgus_sd_degrees: of(Measurement::HalluxValgusAngle)
-                .unwrap_or(self.hallux_valgus_sd_degrees),
-            intermetatarsal_sd_degrees: of(Measurement::IntermetatarsalAngle12)
-                .unwrap_or(self.intermetatarsal_sd_degrees),
+            hallux_valgus_sd_degrees: larger(
+                Measurement::HalluxValgusAngle,
+                self.hallux_valgus_sd_degrees,
+            ),
+            intermetatarsal_sd_degrees: larger(
+                Measurement::IntermetatarsalAngle12,
+                self.intermetatarsal_sd_degrees,
+            ),
         }
     }
 
@@ -149,15 +156,16 @@ impl Severity {
                 "The reader’s own error is included; the ± of a row holds this tracing’s spread only."
             }
             (true, true) => {
-                "The reader’s own spread, as it was found, is included, here and in the ± of both angles."
+                "The ± of both angles holds the reader’s own spread. The classes hold the larger of it and the error of \
+                 published readers: agreeing with oneself is not being right."
             }
             (true, false) => {
-                "Of the hallux valgus angle the reader’s own spread is included, of the intermetatarsal angle the \
-                 error of published readers, which its ± does not hold."
+                "The ± of the hallux valgus angle holds the reader’s own spread. The classes hold the larger of it and the \
+                 error of published readers, and for the intermetatarsal angle that error, which its ± does not hold."
             }
             (false, true) => {
-                "Of the intermetatarsal angle the reader’s own spread is included, of the hallux valgus angle the \
-                 error of published readers, which its ± does not hold."
+                "The ± of the intermetatarsal angle holds the reader’s own spread. The classes hold the larger of it and \
+                 the error of published readers, and for the hallux valgus angle that error, which its ± does not hold."
             }
         }
     }
@@ -188,7 +196,7 @@ pub struct Graded {
     pub degrees: f64,
     /// Its standard deviation, tracing and reader together, in degrees.
     pub sd_degrees: f64,
-    /// Whether the reader's part of it is that reader's own spread, not that of published readers.
+    /// Whether that reader's own spread is known, so that the interval of the angle holds it.
     pub by_own_spread: bool,
     /// The class that the angle itself falls into.
     pub class: Class,
@@ -240,10 +248,13 @@ pub(crate) fn grade(rows: &[Row], scheme: SeverityScheme, reader: ReaderError) -
 }
 
 impl Graded {
-    /// By the reader's own spread where it is known, else by what is published of others.
+    /// By what is published of readers, or by the reader's own spread where that is larger: repeating oneself is not being
+    /// right, and limits are those of others' readings.
     fn of(reading: &Reading, published_sd_degrees: f64, limits: [Limit; 3]) -> Self {
         let degrees = reading.value;
-        let reader_sd = reading.own_sd.unwrap_or(published_sd_degrees);
+        let reader_sd = reading
+            .own_sd
+            .map_or(published_sd_degrees, |own| own.max(published_sd_degrees));
         let sd_degrees = reading.sd.hypot(reader_sd);
         let up_to = limits.map(|limit| limit.probability_below(degrees, sd_degrees));
         Self {

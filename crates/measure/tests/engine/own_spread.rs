@@ -73,32 +73,41 @@ fn a_spread_that_was_found_by_other_axes_changes_nothing() {
 }
 
 #[test]
-fn the_own_spread_takes_the_place_of_published_readers_in_the_probabilities() {
+fn agreeing_with_oneself_makes_no_class_surer_than_published_readers_are() {
     let published = severity(&by(AXES));
     assert!(!published.hallux_valgus.by_own_spread, "of others");
-    let own = severity(&of_reader(&[(VALGUS, 0.5)], AXES));
+    let steady = severity(&of_reader(&[(VALGUS, 0.5)], AXES));
+    for (steady, published) in steady.probabilities.iter().zip(published.probabilities) {
+        assert_close(
+            *steady,
+            published,
+            0.0,
+            "the published 2.38° stays the least",
+        );
+    }
+    let unsteady = severity(&of_reader(&[(VALGUS, 5.0)], AXES));
     let tracing = ap_tracing(MadeAngles::default());
     let sd = reading(&ap_only(&tracing), &by(AXES), VALGUS).sd;
     assert_close(
-        own.hallux_valgus.sd_degrees,
-        sd.hypot(0.5),
+        unsteady.hallux_valgus.sd_degrees,
+        sd.hypot(5.0),
         1e-12,
-        "the reader's own, not 2.38°",
+        "the reader's own where it is larger",
     );
     assert_eq!(
-        own.intermetatarsal, published.intermetatarsal,
+        unsteady.intermetatarsal, published.intermetatarsal,
         "the other angle"
     );
-    let words = [published.reader_words(), own.reader_words()];
+    let words = [published.reader_words(), steady.reader_words()];
     assert!(words[0].contains("this tracing’s spread only"), "{words:?}");
     assert!(
-        words[1].contains("hallux valgus angle the reader’s own"),
+        words[1].contains("hallux valgus angle holds the reader’s own"),
         "{words:?}"
     );
 }
 
 #[test]
-fn the_grade_of_a_sesamoid_follows_the_own_spread_of_the_intermetatarsal_angle() {
+fn the_grade_of_a_sesamoid_follows_an_own_spread_that_is_larger_than_the_published_one() {
     let tracing = ap_tracing(MadeAngles {
         sesamoid_share: 55.0,
         ..MadeAngles::default()
@@ -112,8 +121,11 @@ fn the_grade_of_a_sesamoid_follows_the_own_spread_of_the_intermetatarsal_angle()
         let shares = grade.classes.into_iter().map(|(_, share)| share);
         shares.fold(0.0, f64::max)
     };
-    let (steady, published) = (surest(&of_reader(&[(RAY, 0.2)], AXES)), surest(&by(AXES)));
-    assert!(steady > published, "{steady} and {published}");
+    let published = surest(&by(AXES));
+    let steady = surest(&of_reader(&[(RAY, 0.2)], AXES));
+    assert_close(steady, published, 0.0, "no surer than published readers");
+    let unsteady = surest(&of_reader(&[(RAY, 6.0)], AXES));
+    assert!(unsteady < published, "{unsteady} and {published}");
 }
 
 proptest! {

@@ -79,7 +79,7 @@ fn judge(fitness: &mut StudyFitness, study: Study) -> Result<Vec<(View, Film)>, 
         tags: Vec::new(),
         looked_at: None,
     };
-    let (foot, reference) = judged_foot("foot", &wanted, study, own, "")?;
+    let (foot, reference) = judged_foot("foot", &wanted, study, own)?;
     fitness.lacks = HEADLINES
         .into_iter()
         .filter_map(|measurement| {

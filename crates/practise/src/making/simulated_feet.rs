@@ -11,7 +11,7 @@ use crate::set::{Difficulty, DifficultyGrade, DifficultyReason};
 
 /// A deformity is a reason of its own from these angles on: severe by Mann and Coughlin (hallux valgus angle above
 /// 40°, intermetatarsal angle 16° and more; from memory).
-const SEVERE_DEGREES: [f64; 2] = [40.0, 16.0];
+pub(super) const SEVERE_DEGREES: [f64; 2] = [40.0, 16.0];
 
 /// How many random feet are looked at for one of the wanted deformity. One in six is severe.
 const DRAWS: u32 = 500;

@@ -4,15 +4,16 @@ use std::path::{Path, PathBuf};
 
 use plumbray_anatomy::{Side, View};
 use plumbray_film::Film;
-use plumbray_measure::{TracedFilm, side_from_bones};
+use plumbray_measure::{Choices, Measurement, TracedFilm, measure, side_from_bones};
 use plumbray_study::{ContentHash, FilmRecord, Study, load};
 
 use super::{
     MakingError, folder::SetFolder, picture::write_grey_picture, simulated::reference_for,
+    simulated_feet::SEVERE_DEGREES,
 };
 use crate::set::{
-    Difficulty, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot, PracticeSet, Reference,
-    ReferenceSource,
+    Difficulty, DifficultyReason, LessonDefaults, MOST_FEET, PracticeFilm, PracticeFoot,
+    PracticeSet, Reference, ReferenceSource,
 };
 
 /// What a set of studies cannot take away, in words for whoever makes one.
@@ -25,7 +26,7 @@ pub struct SupervisedSet {
     pub name: String,
     /// Who makes it.
     pub made_by: String,
-    /// Whose tracings the references are.
+    /// Who answers for the set. Each reference is its study's reader's, whoever that is.
     pub supervisor: String,
     /// What a lesson goes by.
     pub defaults: LessonDefaults,
@@ -38,7 +39,7 @@ pub struct SupervisedSet {
 pub struct StudyForSet {
     /// The study's file.
     pub path: PathBuf,
-    /// How hard the supervisor finds it, and why.
+    /// How hard the supervisor finds it, and why; a severe deformity is added by its angles.
     pub difficulty: Difficulty,
     /// Words to find it by.
     pub tags: Vec<String>,
@@ -54,7 +55,7 @@ pub struct StudyForSet {
 /// `written` is told after each foot how many are written.
 ///
 /// # Errors
-/// [`MakingError`] when a study or film cannot be read, a study has no tracing or no side, or the file system
+/// [`MakingError`] when a study or film cannot be read, nobody looked at a study's tracing, it names no reader or no confirmed side, or the file system
 /// refuses; no set is then left behind.
 pub fn set_from_studies(
     folder: &Path,
@@ -78,7 +79,7 @@ pub fn set_from_studies(
         .map(|(number, study)| {
             // A study's own name may be a patient's.
             let identifier = format!("foot-{number:02}");
-            let foot = copied_foot(&place, &identifier, study, &request.supervisor)?;
+            let foot = copied_foot(&place, &identifier, study)?;
             written(number);
             Ok(foot)
         })
@@ -98,7 +99,6 @@ fn copied_foot(
     place: &SetFolder,
     identifier: &str,
     wanted: &StudyForSet,
-    supervisor: &str,
 ) -> Result<PracticeFoot, MakingError> {
     let study = load(&wanted.path)?;
     let study_folder = wanted.path.parent().unwrap_or(Path::new(""));
@@ -119,7 +119,7 @@ fn copied_foot(
             .transpose()
     };
     let films = [film(View::Ap)?, film(View::Lateral)?];
-    let (foot, reference) = judged_foot(identifier, wanted, study, films, supervisor)?;
+    let (foot, reference) = judged_foot(identifier, wanted, study, films)?;
     place.add_reference(&foot.reference, &reference)?;
     Ok(foot)
 }
@@ -127,22 +127,38 @@ fn copied_foot(
 /// The foot of a study with these films, AP and lateral, and its reference.
 ///
 /// # Errors
-/// [`MakingError::NoReference`] without a side or without a number.
+/// [`MakingError::NoReference`] where nobody looked at the tracing, it names no reader or no confirmed side, or gives
+/// no number.
 pub(super) fn judged_foot(
     identifier: &str,
     wanted: &StudyForSet,
     study: Study,
     [ap, lateral]: [Option<PracticeFilm>; 2],
-    supervisor: &str,
 ) -> Result<(PracticeFoot, Reference), MakingError> {
     let no_reference = |what: &str| MakingError::NoReference {
         what: what.to_owned(),
         path: wanted.path.clone(),
     };
+    if study.draft_of_the_program().is_some() {
+        return Err(no_reference(
+            "the program traced it and nobody has looked at it; open it, look at its points, write in who read it and save it",
+        ));
+    }
+    let reader = study.reader.name.trim().to_owned();
+    if reader.is_empty() {
+        return Err(no_reference(
+            "it does not say who traced it; open it, write the reader under “Visit, dates and reader” and save it",
+        ));
+    }
     let side = side(&study).ok_or_else(|| {
         no_reference("nobody says which foot it is; open it, choose the side and save it")
     })?;
-    let foot = PracticeFoot {
+    if study.side.is_none_or(|choice| !choice.confirmed) {
+        return Err(no_reference(
+            "nobody confirmed which foot it is; open it, confirm the side and save it",
+        ));
+    }
+    let mut foot = PracticeFoot {
         identifier: identifier.to_owned(),
         side,
         operated: study.visit.operated,
@@ -153,13 +169,29 @@ pub(super) fn judged_foot(
         reference: format!("{identifier}.reference"),
     };
     let source = ReferenceSource::Supervisor {
-        name: supervisor.to_owned(),
+        // Whoever makes the set says nothing of who traced.
+        name: reader,
     };
     let reference = reference_for(&foot, source, study.tracing);
     if reference.measurements.is_empty() {
         return Err(no_reference(
             "its tracing gives no measurement; trace it and save it",
         ));
+    }
+    let angle = |measurement| {
+        let traced = foot.traced(&reference.tracing);
+        let outcome = measure(&traced, &Choices::default(), measurement);
+        outcome.reading().map(|reading| reading.value)
+    };
+    let is_severe = angle(Measurement::HalluxValgusAngle)
+        .is_some_and(|degrees| degrees > SEVERE_DEGREES[0])
+        || angle(Measurement::IntermetatarsalAngle12)
+            .is_some_and(|degrees| degrees >= SEVERE_DEGREES[1]);
+    let reasons = &foot.difficulty.reasons;
+    if is_severe && !reasons.contains(&DifficultyReason::Deformity) {
+        let deformity = [DifficultyReason::Deformity].into_iter();
+        let reasons = deformity.chain(reasons.iter().copied()).collect();
+        foot.difficulty = Difficulty::by_reasons(reasons);
     }
     Ok((foot, reference))
 }

@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use plumbray_anatomy::{Landmark, LongBone, PixelSpacing, Proportions, Side, Tracing, View};
+use plumbray_anatomy::{
+    Landmark, LongBone, Origin, PixelSpacing, Proportions, Side, Tracing, View,
+};
 use plumbray_measure::Measurement;
 use plumbray_phantom::{Exposure, Foot, FootParameters, SimulatedFilm, render_ap};
 use plumbray_practise::{
@@ -10,7 +12,9 @@ use plumbray_practise::{
     PracticeSet, ReferenceSource, SET_FILE, SimulatedSet, StudyForSet, SupervisedSet, made_set,
     set_from_studies, study_fitness,
 };
-use plumbray_study::{FilmRecord, Study, study_path, study_to_text, write_whole};
+use plumbray_study::{
+    FilmRecord, Reader, SideChoice, SideSource, Study, study_path, study_to_text, write_whole,
+};
 
 /// Two coarse feet, which are quick to simulate.
 fn request(picture: Picture) -> SimulatedSet {
@@ -123,6 +127,11 @@ fn supervised_study(folder: &Path, name: &str) -> (std::path::PathBuf, Simulated
         FilmRecord::of_file(&path, folder, size(film.width), size(film.height)).expect("recorded");
     record.proportions = Proportions::from(PixelSpacing::new(1.0, 1.0).expect("possible"));
     let study = Study {
+        side: Some(SideChoice::entered(Side::Right)),
+        reader: Reader {
+            name: "A. Supervisor".to_owned(),
+            traced_at: None,
+        },
         ap: Some(record),
         tracing: Tracing {
             ap: film.truth.feet[0].tracing.clone(),
@@ -245,7 +254,7 @@ fn what_a_study_offers_is_told_before_a_set_is_made() {
     let (fit, films) = study_fitness(&path);
     assert_eq!(fit.refusal, None, "a true tracing");
     assert_eq!(fit.views, [View::Ap], "its only film");
-    assert_eq!(fit.side, Some(Side::Right), "by the order of its bones");
+    assert_eq!(fit.side, Some(Side::Right), "as somebody entered");
     assert_eq!(fit.lacks, [], "everything that an AP film can give");
     assert_eq!(films.len(), 1, "the film to look at");
     assert_eq!(films[0].1.width(), film.width, "whole");
@@ -281,4 +290,53 @@ fn what_a_study_offers_is_told_before_a_set_is_made() {
     assert!(films.is_empty(), "nothing to look at");
     let (absent, _) = study_fitness(&root.path().join("absent.study.ron"));
     assert!(absent.refusal.is_some(), "no such study");
+}
+
+#[test]
+fn no_name_stands_for_a_draft_and_who_traced_stays() {
+    let root = tempfile::tempdir().expect("a folder");
+    let (path, _) = supervised_study(root.path(), "film.dcm");
+    let true_study = plumbray_study::load(&path).expect("a study");
+    let write = |study: &Study| {
+        let text = study_to_text(study).expect("storable");
+        write_whole(&path, text.as_bytes()).expect("written");
+    };
+    let mut nameless = true_study.clone();
+    nameless.reader.name.clear();
+    let mut draft = nameless.clone();
+    for point in draft.tracing.ap.points.values_mut() {
+        point.origin = Origin::Proposed;
+    }
+    for shaft in draft.tracing.ap.cortices.values_mut() {
+        shaft.origin = Origin::Proposed;
+    }
+    let mut unconfirmed = true_study.clone();
+    unconfirmed.side = Some(SideChoice::proposed(Side::Right, SideSource::Bones));
+    for (study, words) in [
+        (nameless, "does not say who traced it"),
+        (draft, "nobody has looked at it"),
+        (unconfirmed, "confirm the side"),
+    ] {
+        write(&study);
+        let refusal = study_fitness(&path).0.refusal.unwrap_or_default();
+        assert!(refusal.contains(words), "{words}: {refusal}");
+        let request = SupervisedSet {
+            supervisor: "Somebody Else".to_owned(),
+            ..clinic(&path)
+        };
+        let made = set_from_studies(&root.path().join("refused"), &request, &mut |_| ());
+        assert!(made.is_err(), "no set of it: {words}");
+    }
+    write(&true_study);
+    let request = SupervisedSet {
+        supervisor: "Somebody Else".to_owned(),
+        ..clinic(&path)
+    };
+    let folder = root.path().join("made");
+    let set = set_from_studies(&folder, &request, &mut |_| ()).expect("made");
+    let reference = set.feet[0].reference(&folder).expect("a reference");
+    let whose = ReferenceSource::Supervisor {
+        name: "A. Supervisor".to_owned(),
+    };
+    assert_eq!(reference.source, whose, "who traced, not who makes the set");
 }

@@ -2,7 +2,7 @@
 
 use egui::{RichText, Ui};
 use plumbray_anatomy::View;
-use plumbray_compare::{HeadShift, Recurrence, Standing, TypicalDrift};
+use plumbray_compare::{HeadShift, Recurrence, Standing, TypicalDrift, same_film_words};
 
 use super::super::{number::plain, theme, theme::size, widgets};
 use crate::{
@@ -156,7 +156,10 @@ pub(super) fn laid_over_ui(ui: &mut Ui, comparing: &Comparing) {
         let text = "The films agree in direction; the side and the stance are the same.";
         ui.label(widgets::soft(ui, text));
     }
-    for warning in &comparing.comparison.warnings {
+    // That of a film compared with itself stands above the numbers.
+    let above = same_film_words(&comparing.comparison.same_films);
+    let warnings = comparing.comparison.warnings.iter();
+    for warning in warnings.filter(|warning| Some(*warning) != above.as_ref()) {
         ui.label(
             RichText::new(warning)
                 .size(size::SECONDARY)

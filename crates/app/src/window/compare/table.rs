@@ -1,7 +1,7 @@
 //! What changed: every number at every visit, and the change between the two that are compared.
 
 use egui::{Grid, RichText, Ui};
-use plumbray_compare::{Change, ChangeRow, Direction, NoChange};
+use plumbray_compare::{Change, ChangeRow, Direction, NoChange, same_film_words};
 use plumbray_measure::{Measurement, Outcome, Unit};
 use plumbray_report::number::{in_unit, signed, value_and_spread};
 
@@ -36,6 +36,12 @@ pub(super) fn table_ui(
         super::super::rows_page::row_sets_ui(ui, workbench, commands);
     });
     ui.add_space(4.0);
+    if let Some(words) = same_film_words(&comparing.comparison.same_films) {
+        let text = RichText::new(words).size(size::SECONDARY);
+        let text = text.color(theme::tokens(ui).look_again);
+        ui.add(egui::Label::new(text).wrap());
+        ui.add_space(4.0);
+    }
     let rows: Vec<&ChangeRow> = comparing
         .comparison
         .rows
@@ -46,7 +52,7 @@ pub(super) fn table_ui(
     scrolling.show(ui, |ui| grid_ui(ui, comparing, &rows));
     ui.add_space(6.0);
     conventions_ui(ui, comparing, commands);
-    let note = "A real change is more than the spread of both tracings and what two films of an unchanged foot differ by, in 95 %. ± is the smallest detectable change.";
+    let note = "A real change is more than the spread of both tracings and what two films of an unchanged foot differ by, in 95 %. ± is that smallest detectable change; how far readers differ is not in it.";
     ui.label(
         RichText::new(note)
             .size(size::SMALLEST)
@@ -156,6 +162,7 @@ fn name_ui(ui: &mut Ui, measurement: Measurement) {
 /// A change in a word or two.
 fn short_verdict(change: &Change) -> &'static str {
     match (change.is_real, change.sd) {
+        _ if change.is_of_reading => "of reading",
         (true, _) => "real",
         (false, None) if change.difference.abs() < 0.5 => "same",
         (false, _) => "within ±",

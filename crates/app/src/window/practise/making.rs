@@ -103,7 +103,7 @@ fn fields_ui(
         commands.push(make(MakingCommand::Name(name)));
     }
     let who = &making.supervisor;
-    if let Some(name) = field_ui(ui, "Whose tracings they are", "Name of the supervisor", who) {
+    if let Some(name) = field_ui(ui, "Who makes the set", "Name of the supervisor", who) {
         commands.push(make(MakingCommand::Supervisor(name)));
     }
     if let Some(target) = field_ui(ui, "Where to write it", "A new folder", &making.target) {

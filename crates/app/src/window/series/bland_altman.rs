@@ -1,11 +1,15 @@
 //! The differences of two readers over their means, with bias and limits of agreement.
 
-use egui::{FontId, Id, Rangef, RichText, Role, Ui, WidgetInfo};
-use egui_plot::{AxisHints, GridMark, HLine, LineStyle, Plot, PlotPoints, Points, Span};
+use egui::{Id, RichText, Role, Ui, WidgetInfo};
+use egui_plot::{AxisHints, GridMark, HLine, LineStyle, PlotPoints, Points, Span};
 use plumbray_measure::Measurement;
 use plumbray_report::{LimitsPlot, PlotLine, number::plain, step_of};
 
-use super::super::{theme, theme::size};
+use super::super::{
+    still_plot::{small_axis, still_plot},
+    theme,
+    theme::size,
+};
 
 /// Height of a plot in points.
 const HEIGHT: f32 = 170.0;
@@ -19,30 +23,13 @@ pub(super) fn plot_ui(ui: &mut Ui, measurement: Measurement, plot: &LimitsPlot) 
     let tokens = theme::tokens(ui);
     let heading = RichText::new(&plot.heading).size(size::SMALLEST);
     ui.label(heading.color(tokens.soft));
-    let small = || FontId::proportional(size::SMALLEST);
-    let axis = |hints: AxisHints<'static>| {
-        hints
-            .label_spacing(Rangef::new(18.0, 30.0))
-            .tick_label_color(tokens.soft)
-            .tick_label_font(small())
-    };
     let across = RichText::new("mean of both").size(size::SMALLEST);
-    let drawn = Plot::new(Id::unique((measurement.identifier(), &plot.heading)))
-        .height(HEIGHT)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_axis_zoom_drag(false)
-        .show_background(false)
-        .show_crosshair(false)
-        .grid_fade(0.0)
-        .grid_color(tokens.line)
+    let id = Id::unique((measurement.identifier(), &plot.heading));
+    let drawn = still_plot(ui, id, HEIGHT)
         .y_grid_spacer(|input| marks(input.bounds))
         .x_grid_spacer(|input| marks(input.bounds))
-        .custom_y_axes(vec![axis(AxisHints::new_y()).min_thickness(30.0)])
         .custom_x_axes(vec![
-            axis(AxisHints::new_x()).label(across.color(tokens.soft)),
+            small_axis(ui, AxisHints::new_x()).label(across.color(tokens.soft)),
         ]);
     let shown = drawn.show(ui, |drawing| {
         let (left, right) = with_room(plot.width_range());

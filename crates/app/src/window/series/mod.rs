@@ -5,7 +5,7 @@ use egui::{
     CentralPanel, CollapsingHeader, Color32, Frame, Label, Layout, Margin, Panel, Response,
     RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo, vec2,
 };
-use plumbray_cohort::FIELDS;
+use plumbray_cohort::{FIELDS, Filter};
 use plumbray_study::STUDY_ENDING;
 
 mod bland_altman;
@@ -13,22 +13,32 @@ mod readers;
 
 use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
 use crate::{
-    series::words::PRINTED,
+    series::words::{BY_THE_PROGRAM, OF_TRACING_ALONE, PRINTED, VisitWords},
     workbench::{
-        Command, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency, Workbench,
+        Command, DiscCommand, ListedVisit, Listing, Series, SeriesCommand, SeriesPage, Urgency,
+        Workbench,
     },
 };
 
-/// Width of the panel with the summary in points.
-const PANEL: f32 = 396.0;
+/// Width of the panel with the summary in points, and its largest share of the window.
+const PANEL: f32 = 340.0;
+const PANEL_SHARE: f32 = 0.23;
+/// A filter that is being typed acts after so many seconds without a key.
+const PAUSE_SECONDS: f64 = 0.4;
 /// Height of a row in points.
 const ROW: f32 = 24.0;
 /// Widths of the columns behind the name in points.
-const COLUMNS: [f32; 8] = [48.0, 84.0, 68.0, 88.0, 88.0, 88.0, 56.0, 76.0];
+const COLUMNS: [f32; 9] = [46.0, 74.0, 58.0, 88.0, 70.0, 70.0, 70.0, 50.0, 62.0];
+/// Room between columns in points.
+const BETWEEN: f32 = 5.0;
+/// Room for the bar at the right in points.
+const BAR: f32 = 12.0;
+/// What became of a foot has up to this room in points, where there is any.
+const REMARKS: f32 = 220.0;
 /// About the width of a character of a name in points.
 const CHARACTER: f32 = 6.4;
 /// The name has this width at least.
-const NAME: f32 = 180.0;
+const NAME: f32 = 96.0;
 
 /// Draws the series.
 pub(super) fn series_ui(
@@ -44,7 +54,7 @@ pub(super) fn series_ui(
     }
     let tokens = theme::tokens(ui);
     Panel::right("series summary")
-        .exact_size(PANEL.min(ui.available_width() * 0.4))
+        .exact_size(PANEL.min(ui.available_width() * PANEL_SHARE))
         .resizable(false)
         .frame(padded(tokens.panel))
         .show(ui, |ui| {
@@ -67,7 +77,7 @@ pub(super) fn series_ui(
                 None => {
                     ui.label(widgets::soft(ui, "Reading…"));
                 }
-                Some(listing) => list_ui(ui, listing, commands),
+                Some(listing) => list_ui(ui, series, listing, commands),
             }
         });
 }
@@ -127,16 +137,35 @@ fn filter_ui(ui: &mut Ui, series: &Series, state: &mut WindowState, commands: &m
         .desired_width(f32::INFINITY);
     let response = ui.add(field).on_hover_text(FIELDS);
     response.widget_info(|| WidgetInfo::labeled(Role::TextInput, true, "Which visits are listed"));
-    if response.lost_focus() && text.trim() != series.filter() {
-        commands.push(Command::Series(SeriesCommand::Filter(
-            text.trim().to_owned(),
-        )));
+    let changed_at = response.id.with("changed at");
+    let now = ui.input(|input| input.time);
+    if response.changed() {
+        ui.data_mut(|data| data.insert_temp(changed_at, now));
     }
-    state.series_filter = response.has_focus().then_some(text);
+    let since = now - ui.data(|data| data.get_temp(changed_at).unwrap_or(f64::NEG_INFINITY));
+    let is_settled = !response.has_focus() || since >= PAUSE_SECONDS;
+    let is_other = text.trim() != series.filter();
+    if is_other && !is_settled {
+        let rest = std::time::Duration::from_secs_f64((PAUSE_SECONDS - since).max(0.0));
+        ui.ctx().request_repaint_after(rest);
+    } else if is_other {
+        match Filter::parse(text.split_whitespace()) {
+            Ok(_) => commands.push(Command::Series(SeriesCommand::Filter(
+                text.trim().to_owned(),
+            ))),
+            Err(problem) => {
+                let problem = RichText::new(problem.to_string()).size(size::SECONDARY);
+                let colour = theme::tokens(ui).look_again;
+                ui.add(Label::new(problem.color(colour)).wrap());
+            }
+        }
+    }
+    // What is typed stays, also where it is no filter yet.
+    state.series_filter = (response.has_focus() || is_other).then_some(text);
     ui.add_space(8.0);
 }
 
-fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
+fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<Command>) {
     if listing.visits.is_empty() {
         let text = if listing.studies == 0 {
             "No study lies below this folder. Studies end in .study.ron; trace films and they are saved beside them."
@@ -144,19 +173,29 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
             "No visit is like that. Empty the field above to see all."
         };
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
+        if listing.studies == 0 {
+            ui.add_space(8.0);
+            let films = DiscCommand::Open(series.folder().to_owned());
+            if ui.button("Look for films in this folder").clicked() {
+                commands.push(Command::Disc(films));
+            }
+        }
         return;
     }
-    let name_width = (ui.available_width() - COLUMNS.iter().sum::<f32>() - 90.0).max(NAME);
+    let widths = Widths::within(ui.available_width());
+    let of = widgets::soft(ui, OF_TRACING_ALONE).size(size::SMALLEST);
+    ui.label(of);
+    ui.spacing_mut().item_spacing.x = BETWEEN;
     ScrollArea::horizontal()
         .id_salt("columns of the series")
         .show(ui, |ui| {
-            heading_ui(ui, name_width);
+            heading_ui(ui, widths.name);
             ScrollArea::vertical()
                 .id_salt("visits of the series")
                 .auto_shrink(false)
                 .show_rows(ui, ROW, listing.visits.len(), |ui, rows| {
                     for visit in &listing.visits[rows] {
-                        visit_ui(ui, visit, name_width, commands);
+                        visit_ui(ui, visit, &widths, commands);
                     }
                     if listing.more > 0 {
                         let text = format!("and {} more; the filter finds them", listing.more);
@@ -166,9 +205,29 @@ fn list_ui(ui: &mut Ui, listing: &Listing, commands: &mut Vec<Command>) {
         });
 }
 
+/// How wide the name and the remarks of a row are in points; the other columns are as wide always.
+struct Widths {
+    name: f32,
+    remarks: f32,
+}
+
+impl Widths {
+    /// The widths with which a row just fits, so that nothing is scrolled sideways on a window of the usual size.
+    fn within(all: f32) -> Self {
+        #[expect(clippy::cast_precision_loss, reason = "a few columns")]
+        let gaps = (COLUMNS.len() + 2) as f32 * BETWEEN;
+        let left = (all - COLUMNS.iter().sum::<f32>() - gaps - BAR).max(NAME);
+        let remarks = (0.4 * (left - NAME)).min(REMARKS);
+        Self {
+            name: left - remarks,
+            remarks,
+        }
+    }
+}
+
 fn heading_ui(ui: &mut Ui, name_width: f32) {
     let names = PRINTED.map(|measurement| measurement.short_name().to_owned());
-    let before = ["side", "day", "operated"].map(str::to_owned);
+    let before = ["side", "day", "operated", "reader"].map(str::to_owned);
     let headings = before
         .into_iter()
         .chain(names)
@@ -181,7 +240,8 @@ fn heading_ui(ui: &mut Ui, name_width: f32) {
     });
 }
 
-fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Vec<Command>) {
+fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Vec<Command>) {
+    let name_width = widths.name;
     let tokens = theme::tokens(ui);
     ui.horizontal(|ui| {
         ui.set_height(ROW);
@@ -213,25 +273,7 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
             commands.push(Command::Series(open));
         }
         match &visit.words {
-            Ok(words) => {
-                let before = [&words.side, &words.day, &words.operated];
-                let after = words.numbers.iter().chain([&words.severity]);
-                for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
-                    cell_ui(ui, width, RichText::new(text).size(size::SECONDARY))
-                        .on_hover_text(&words.conventions);
-                }
-                let remarks = words.remarks.trim_start_matches("; ");
-                if visit.other_axes.is_empty() {
-                    ui.label(widgets::soft(ui, remarks));
-                } else {
-                    let text = format!("axes: {}  {remarks}", visit.other_axes);
-                    ui.label(
-                        RichText::new(text)
-                            .size(size::SECONDARY)
-                            .color(tokens.look_again),
-                    );
-                }
-            }
+            Ok(words) => words_ui(ui, visit, words, widths.remarks),
             Err(problem) => {
                 let text = RichText::new(format!("cannot be read: {problem}"));
                 let text = text.size(size::SECONDARY).color(tokens.look_again);
@@ -242,6 +284,38 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, name_width: f32, commands: &mut Ve
             }
         }
     });
+}
+
+/// What stands in the columns of a visit.
+fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, remarks_width: f32) {
+    let tokens = theme::tokens(ui);
+    let about = [&words.draft, &words.conventions, &words.by_which_angle].map(String::as_str);
+    let about: Vec<&str> = about.into_iter().filter(|text| !text.is_empty()).collect();
+    let about = about.join("\n");
+    let before = [&words.side, &words.day, &words.operated, &words.reader];
+    let after = words.numbers.iter().chain([&words.severity]);
+    for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
+        let is_draft = text == BY_THE_PROGRAM && !words.draft.is_empty();
+        let cell = RichText::new(text).size(size::SECONDARY);
+        let cell = if is_draft {
+            cell.color(tokens.look_again)
+        } else {
+            cell
+        };
+        cell_ui(ui, width, cell).on_hover_text(&about);
+    }
+    let remarks = words.remarks.trim_start_matches("; ");
+    let (text, colour) = if visit.other_axes.is_empty() {
+        (remarks.to_owned(), tokens.soft)
+    } else {
+        let text = format!("axes: {}  {remarks}", visit.other_axes);
+        (text, tokens.look_again)
+    };
+    if text.trim().is_empty() {
+        return;
+    }
+    let cell = RichText::new(&text).size(size::SECONDARY).color(colour);
+    cell_ui(ui, remarks_width, cell).on_hover_text(&text);
 }
 
 /// A path that keeps its beginning and its end, which tell apart what lies in folders alike.

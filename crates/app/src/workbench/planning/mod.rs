@@ -182,7 +182,7 @@ impl Workbench {
         if finished {
             let former = before.plans.get(chosen).cloned();
             if self.study != before {
-                self.note_change(what);
+                self.note_change(what, false);
                 self.undo.remember(what, before, &self.study);
             }
             self.follow_plans();
@@ -222,7 +222,7 @@ impl Workbench {
             && before != self.study
         {
             let what = "Change the plan";
-            self.note_change(what);
+            self.note_change(what, false);
             self.undo.remember(what, before, &self.study);
             self.save();
         }

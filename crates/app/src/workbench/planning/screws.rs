@@ -122,7 +122,7 @@ impl Workbench {
             && *place != plan
         {
             *place = plan;
-            self.note_change("Plan: the screws follow");
+            self.note_change("Plan: the screws follow", false);
             self.follow_plans();
             self.save();
         }

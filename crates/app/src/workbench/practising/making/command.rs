@@ -23,7 +23,7 @@ pub enum MakingCommand {
     Clear(usize, View, bool),
     /// What the set is called.
     Name(String),
-    /// Whose tracings the references are.
+    /// Who makes the set.
     Supervisor(String),
     /// Whether residents may let the program move points to edges from the start.
     Snapping(bool),
@@ -52,7 +52,7 @@ impl MakingCommand {
             Self::Clear(_, _, true) => "Nothing in this picture tells who the patient is",
             Self::Clear(_, _, false) => "This picture has to be looked at again",
             Self::Name(_) => "Name the set",
-            Self::Supervisor(_) => "Say whose tracings they are",
+            Self::Supervisor(_) => "Say who makes the set",
             Self::Snapping(true) => "Begin with snapping",
             Self::Snapping(false) => "Begin without snapping",
             Self::AskWhere => "Choose where to write the set…",

@@ -30,7 +30,7 @@ pub struct SetInMaking {
     pub studies: Option<Vec<OfferedStudy>>,
     /// What the set is called.
     pub name: String,
-    /// Whose tracings the references are.
+    /// Who makes the set; each reference is its study's reader's.
     pub supervisor: String,
     /// Whether residents may let the program move points to edges from the start.
     pub snapping: bool,
@@ -156,7 +156,7 @@ impl SetInMaking {
             () if unclear == 1 => "Look at 1 more film for names.".to_owned(),
             () if unclear > 0 => format!("Look at {unclear} more films for names."),
             () if blank(&self.name) => "Name the set.".to_owned(),
-            () if blank(&self.supervisor) => "Say whose tracings they are.".to_owned(),
+            () if blank(&self.supervisor) => "Say who makes the set.".to_owned(),
             () if blank(&self.target) => "Say where to write the set.".to_owned(),
             () => return None,
         };
