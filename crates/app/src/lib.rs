@@ -4,10 +4,12 @@
 #![deny(missing_docs)]
 
 mod agreeing;
+mod archive_files;
 pub mod canvas;
 pub mod command_line;
 pub mod comparing;
 mod disc;
+mod exporting;
 pub mod own_spread;
 mod planning;
 pub mod printing;

@@ -132,6 +132,22 @@ fn a_film_that_is_missing_or_was_changed_is_told_with_what_to_do() {
     assert!(words.contains("put its file back"), "{words}");
 }
 
+#[test]
+fn a_film_that_is_not_the_first_picture_of_its_file_is_refused() {
+    let desk = desk();
+    let later = "picture: 2,\n            width_px: 911";
+    change(&desk.path().join(STUDY), "width_px: 911", later);
+    for choice in ["--report", "--film"] {
+        let words = refused(desk.path(), &["export", STUDY, "--into", "out", choice]);
+        assert!(words.contains("AP film is picture 2"), "{choice}: {words}");
+    }
+    assert_eq!(
+        names(&desk.path().join("out")),
+        [""; 0],
+        "nothing half done"
+    );
+}
+
 /// Writes a film with other bytes, and the study with its hash.
 fn patch_film(desk: &Path, name: &str, old: &[u8], new: &[u8]) {
     let film = desk.join(name);

@@ -19,8 +19,8 @@ use super::{
 };
 use crate::disc::is_disc_directory;
 use crate::workbench::{
-    Command, CompareCommand, DiscCommand, MakingCommand, Places, PlanCommand, PracticeCommand,
-    Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
+    Command, CompareCommand, DiscCommand, ExportCommand, MakingCommand, Places, PlanCommand,
+    PracticeCommand, Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -168,29 +168,7 @@ impl Application {
     fn take_answer(&mut self, answer: Answer) {
         let Some(mut chosen) = answer.chosen else {
             if answer.took < TOO_FAST_FOR_A_PERSON {
-                self.workbench.apply(match answer.request {
-                    // Without a dialog the sheet goes where the dialog would have proposed it.
-                    Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
-                    Request::AskWhereToPutPlan(proposal) => {
-                        Command::Plan(PlanCommand::MakeSheet(proposal))
-                    }
-                    Request::AskWhereToPutAgreement(file, proposal) => {
-                        Command::Series(SeriesCommand::Write(file, proposal))
-                    }
-                    Request::AskWhereToPutComparison(file, proposal) => {
-                        Command::Compare(CompareCommand::Write(file, proposal))
-                    }
-                    Request::AskWhereToPutSeries(proposal) => {
-                        Command::Series(SeriesCommand::WriteTable(proposal))
-                    }
-                    Request::AskForPracticeSet
-                    | Request::AskForStudiesOfSet
-                    | Request::AskWhereToPutSet(_) => Command::Practise(PracticeCommand::NoDialogs),
-                    Request::AskForDisc | Request::AskWhereToCopyFilms => {
-                        Command::Disc(DiscCommand::NoDialogs)
-                    }
-                    _ => Command::NoDialogs,
-                });
+                self.workbench.apply(without_dialog(answer.request));
             }
             return;
         };
@@ -201,6 +179,9 @@ impl Application {
             (Request::AskForVisits, _) => Some(Command::Compare(CompareCommand::Open(chosen))),
             (Request::AskForAnotherFilm, _) => chosen.pop().map(Command::AddFilm),
             (Request::AskWhereToPutSheet(_), _) => chosen.pop().map(Command::MakeSheet),
+            (Request::AskFolderForObjects(_), _) => chosen
+                .pop()
+                .map(|folder| Command::Export(ExportCommand::Write(folder))),
             (Request::AskWhereToPutPlan(_), _) => chosen
                 .pop()
                 .map(|path| Command::Plan(PlanCommand::MakeSheet(path))),
@@ -245,6 +226,32 @@ impl Application {
         if let Some(command) = command {
             self.workbench.apply(command);
         }
+    }
+}
+
+/// What is done where the desktop has no dialog that could have answered.
+fn without_dialog(request: Request) -> Command {
+    match request {
+        // Without a dialog the sheet goes where the dialog would have proposed it.
+        Request::AskWhereToPutSheet(proposal) => Command::MakeSheet(proposal),
+        Request::AskFolderForObjects(proposal) => {
+            Command::Export(ExportCommand::WriteUnasked(proposal))
+        }
+        Request::AskWhereToPutPlan(proposal) => Command::Plan(PlanCommand::MakeSheet(proposal)),
+        Request::AskWhereToPutAgreement(file, proposal) => {
+            Command::Series(SeriesCommand::Write(file, proposal))
+        }
+        Request::AskWhereToPutComparison(file, proposal) => {
+            Command::Compare(CompareCommand::Write(file, proposal))
+        }
+        Request::AskWhereToPutSeries(proposal) => {
+            Command::Series(SeriesCommand::WriteTable(proposal))
+        }
+        Request::AskForPracticeSet | Request::AskForStudiesOfSet | Request::AskWhereToPutSet(_) => {
+            Command::Practise(PracticeCommand::NoDialogs)
+        }
+        Request::AskForDisc | Request::AskWhereToCopyFilms => Command::Disc(DiscCommand::NoDialogs),
+        _ => Command::NoDialogs,
     }
 }
 

@@ -51,6 +51,9 @@ impl AskFiles for DesktopDialogs {
                 let dialog = AsyncFileDialog::new().set_title("Compare studies of one foot");
                 several(dialog.add_filter("Studies and time lines", &["ron"]))
             }
+            Request::AskFolderForObjects(proposal) => {
+                folder_beside("Write into a folder", proposal)
+            }
             Request::AskForSeries => folder("Look through a folder of studies"),
             Request::AskForDisc => folder("List the films of a disc or folder"),
             Request::AskWhereToCopyFilms => folder("Copy the films into a folder"),
@@ -84,6 +87,15 @@ fn several(dialog: AsyncFileDialog) -> Option<Vec<PathBuf>> {
 
 fn folder(title: &str) -> Option<Vec<PathBuf>> {
     let dialog = AsyncFileDialog::new().set_title(title);
+    let picked = pollster::block_on(dialog.pick_folder())?;
+    Some(vec![picked.path().to_owned()])
+}
+
+/// A folder that is chosen, or made in the dialog, beside a proposed one.
+fn folder_beside(title: &str, proposal: &Path) -> Option<Vec<PathBuf>> {
+    let dialog = AsyncFileDialog::new()
+        .set_title(title)
+        .set_directory(proposal.parent().map(PathBuf::from).unwrap_or_default());
     let picked = pollster::block_on(dialog.pick_folder())?;
     Some(vec![picked.path().to_owned()])
 }
@@ -128,6 +140,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForStudiesOfSet
         | Request::AskWhereToPutSet(_)
         | Request::AskWhereToPutSheet(_)
+        | Request::AskFolderForObjects(_)
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
         | Request::AskWhereToPutAgreement(..)

@@ -6,8 +6,10 @@ mod compare;
 mod detail;
 mod dialogs;
 mod disc;
+mod export_page;
 mod film_caption;
 mod film_hand;
+mod film_letters;
 mod film_marks;
 mod film_menu;
 mod film_zone;
@@ -72,6 +74,7 @@ pub struct WindowState {
     compare_painters: [FilmPainter; 2],
     stroke_from: Option<(View, FilmPoint)>,
     cursor: Option<(View, FilmPoint)>,
+    letters: film_letters::LettersState,
     search: String,
     wanted_rows: String,
     visit_fields: Option<pages::VisitFields>,
@@ -90,6 +93,7 @@ impl Default for WindowState {
             compare_painters: View::ALL.map(|_| FilmPainter::new(theme::film::SURROUND)),
             stroke_from: None,
             cursor: None,
+            letters: film_letters::LettersState::default(),
             search: String::new(),
             wanted_rows: String::new(),
             visit_fields: None,
@@ -113,7 +117,8 @@ impl WindowState {
 
     /// Gives back what the graphics processor holds.
     fn destroy(&self, gl: &glow::Context) {
-        for painter in self.painters.iter().chain(&self.compare_painters) {
+        let films = self.painters.iter().chain(&self.compare_painters);
+        for painter in films.chain(self.letters.painters()) {
             painter.destroy(gl);
         }
     }

@@ -5,7 +5,8 @@ use plumbray_anatomy::{Side, View};
 use plumbray_study::Stance;
 
 use super::{
-    WindowState, rows_page, sheet_page, theme, theme::size, visits_page, welcome::CAUTION, widgets,
+    WindowState, export_page, rows_page, sheet_page, theme, theme::size, visits_page,
+    welcome::CAUTION, widgets,
 };
 use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
 
@@ -20,13 +21,14 @@ pub(crate) fn page_ui(
         state.search.clear();
         state.visit_fields = None;
         state.visit_names.clear();
+        state.letters.forget();
         return;
     };
     let response = Modal::new(Id::unique("page")).show(ui.ctx(), |ui| {
-        let width = if overlay == Overlay::Visits {
-            660.0_f32
-        } else {
-            520.0
+        let width = match overlay {
+            Overlay::Visits => 660.0_f32,
+            Overlay::Export => export_page::width(workbench),
+            _ => 520.0,
         };
         ui.set_width(width.min(ui.ctx().content_rect().width() - 48.0));
         match overlay {
@@ -35,6 +37,9 @@ pub(crate) fn page_ui(
             Overlay::Visit => visit_ui(ui, workbench, state, commands),
             Overlay::Rows => rows_page::rows_ui(ui, workbench, commands),
             Overlay::Sheet => sheet_page::sheet_ui(ui, workbench, commands),
+            Overlay::Export => {
+                export_page::export_ui(ui, workbench, &mut state.letters, commands);
+            }
             Overlay::Visits => {
                 visits_page::visits_ui(ui, workbench, &mut state.visit_names, commands);
             }

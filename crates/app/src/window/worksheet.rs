@@ -47,6 +47,7 @@ pub(crate) fn rows_line_ui(
                 Command::RowsAsUsual,
                 Command::CopyTable,
                 Command::Show(Some(Overlay::Sheet)),
+                Command::Show(Some(Overlay::Export)),
             ] {
                 widgets::command_button(ui, workbench, &command, commands);
             }

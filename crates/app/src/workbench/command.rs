@@ -12,6 +12,7 @@ use super::{
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
     disc::DiscCommand,
+    exporting::ExportCommand,
     planning::PlanCommand,
     practising::PracticeCommand,
     rows::RowSet,
@@ -221,6 +222,8 @@ pub enum Command {
     AskSheet,
     /// Make the printed sheet.
     MakeSheet(PathBuf),
+    /// Export the foot for an archive.
+    Export(ExportCommand),
     /// Ask where to write the landmarks of a view as a table.
     AskExportLandmarks(View),
     /// Write the landmarks of a view as a table.
@@ -300,6 +303,7 @@ impl Command {
             Self::RowsAsUsual,
             Self::CopyTable,
             Self::Show(Some(Overlay::Sheet)),
+            Self::Show(Some(Overlay::Export)),
             Self::Show(Some(Overlay::Rows)),
         ]);
         listed.push(Self::Show(Some(Overlay::Visits)));
@@ -354,6 +358,7 @@ impl Command {
             return false;
         }
         let of_its_own = workbench.can_look(self);
+        let of_its_own = of_its_own.or_else(|| workbench.can_write(self));
         if let Some(possible) = of_its_own.or_else(|| self.is_possible_there(workbench)) {
             return possible;
         }
@@ -364,9 +369,6 @@ impl Command {
             Self::DeleteTracing(view) => workbench.can_delete_tracing(*view),
             Self::Show(Some(Overlay::Visit | Overlay::Rows)) => foot_is_open,
             Self::Show(Some(Overlay::Visits)) => workbench.comparing().is_some(),
-            Self::AskSheet | Self::MakeSheet(_) | Self::Show(Some(Overlay::Sheet)) => {
-                workbench.can_make_sheet()
-            }
             Self::ChooseRows(set) => workbench.settings().rows.set != *set,
             Self::CopyRow(measurement) => workbench.worksheet().outcome(*measurement).is_some(),
             Self::AskForFilms

@@ -8,6 +8,7 @@ mod command;
 mod command_text;
 mod comparing;
 mod disc;
+mod exporting;
 mod going_back;
 mod guided;
 mod jobs;
@@ -61,6 +62,7 @@ pub use comparing::{
 };
 pub(crate) use disc::SmallFilm;
 pub use disc::{DiscCommand, DiscListing, DiscRow, OpenDisc};
+pub use exporting::{ExportChoices, ExportCommand, FilmLetters};
 pub(crate) use guided::gesture_of;
 pub use jobs::Wake;
 pub use offer::Offer;
@@ -86,7 +88,7 @@ pub use step::{GestureKind, Progress, TraceStep};
 pub use tracing_edit::TracingEdit;
 pub(crate) use tracing_edit::edit_for;
 
-use crate::own_spread::KeptSpreads;
+use crate::{archive_files, own_spread::KeptSpreads};
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
 use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
@@ -113,6 +115,7 @@ enum Finished {
     Fitted(pictures::WorkedOn, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
+    Exported(Result<String, String>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
@@ -188,6 +191,10 @@ pub struct Places {
     pub practice: PathBuf,
     /// Where the indexes of series are kept, which can be made again.
     pub indexes: PathBuf,
+    /// The file of the archives that this workstation knows, if the system has a place for one.
+    pub archives: Option<PathBuf>,
+    /// Where objects wait until an archive has them, if the system has a place for them.
+    pub queue: Option<PathBuf>,
 }
 
 impl Places {
@@ -204,6 +211,8 @@ impl Places {
             sample_copies: own_folder("sample-foot"),
             practice: own_folder("practice"),
             indexes: cache_folder("cohorts"),
+            archives: archive_files::book(),
+            queue: archive_files::queue(),
         }
     }
 }
@@ -293,7 +302,8 @@ impl Workbench {
                 self.settings.caution_read = true;
                 self.keep_settings();
             }
-            Command::Show(overlay) => self.view.overlay = overlay,
+            Command::Show(page) => self.show_page(page),
+            Command::Export(command) => self.apply_to_export(command),
             Command::SetBare(bare) => self.view.bare = bare,
             Command::DismissNotice(index) => {
                 if index < self.notices.len() {
@@ -450,6 +460,7 @@ impl Workbench {
             }
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
+            Ok(Finished::Exported(result)) => self.was_exported(result),
             Ok(Finished::Compared(number, result)) => self.was_compared(number, result),
             Ok(Finished::ComparisonWritten(file, result)) => {
                 self.comparison_was_written(file, result);

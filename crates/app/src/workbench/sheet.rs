@@ -13,7 +13,7 @@ use super::{
     command::Command,
     opening::{OpenFilm, StudyPlace},
     settings::SheetSettings,
-    state::Request,
+    state::{Overlay, Request},
 };
 use crate::own_spread::KeptOfReader;
 use crate::printing::{Printing, SHEET_ENDING, identity_of, write_beside};
@@ -50,6 +50,18 @@ impl Workbench {
                 .any(|row| row.outcome.reading().is_some())
     }
 
+    /// Whether what a command makes of the foot, on paper or for an archive, can be made now; nothing of other commands.
+    pub(super) fn can_write(&self, command: &Command) -> Option<bool> {
+        match command {
+            Command::AskSheet | Command::MakeSheet(_) | Command::Show(Some(Overlay::Sheet)) => {
+                Some(self.can_make_sheet())
+            }
+            Command::Show(Some(Overlay::Export)) => Some(self.has_film()),
+            Command::Export(command) => Some(self.can_export(command)),
+            _ => None,
+        }
+    }
+
     /// Commands that make a sheet; gives back others.
     pub(super) fn apply_to_sheet(&mut self, command: Command) -> Option<Command> {
         match command {
@@ -74,7 +86,7 @@ impl Workbench {
     }
 
     /// The film by which the study goes.
-    fn film_of_name(&self) -> Option<&Path> {
+    pub(super) fn film_of_name(&self) -> Option<&Path> {
         let film = self.film(View::Ap).or_else(|| self.film(View::Lateral))?;
         Some(&film.path)
     }
@@ -99,7 +111,7 @@ impl Workbench {
         });
     }
 
-    fn study_file_name(&self) -> String {
+    pub(super) fn study_file_name(&self) -> String {
         let name = match &self.place {
             StudyPlace::Nowhere => None,
             StudyPlace::Here(file) => file.path().file_name(),

@@ -6,7 +6,9 @@ use plumbray_anatomy::{FilmPoint, Landmark, View};
 use plumbray_film::Film;
 use plumbray_measure::Measurement;
 
-use super::{calibrating::Calibrating, comparing::ComparisonFile, step::TraceStep};
+use super::{
+    calibrating::Calibrating, comparing::ComparisonFile, exporting::ExportChoices, step::TraceStep,
+};
 use crate::canvas::{FilmLook, Orientation, Placement};
 
 /// How a film is shown.
@@ -64,6 +66,8 @@ pub enum Overlay {
     Rows,
     /// How the printed sheet is made.
     Sheet,
+    /// What is exported for an archive.
+    Export,
     /// The visits of the foot, to name and order them.
     Visits,
 }
@@ -99,6 +103,8 @@ pub enum Request {
     AskWhatToImport(View),
     /// Ask where to put the printed sheet; the path is a proposal.
     AskWhereToPutSheet(PathBuf),
+    /// Ask into which folder exported objects are written; the path is a proposal.
+    AskFolderForObjects(PathBuf),
     /// Ask which studies, or which time line, to compare.
     AskForVisits,
     /// Ask which studies to add to the visits that are compared.
@@ -150,6 +156,8 @@ pub struct ViewState {
     pub overlay: Option<Overlay>,
     /// Whether the sheet that is being made names the patient.
     pub sheet_names_patient: bool,
+    /// What is exported for an archive, and how.
+    pub export: ExportChoices,
 }
 
 impl ViewState {

@@ -83,6 +83,16 @@ impl Desk {
         self.folder.path().join("own-spreads.ron")
     }
 
+    /// The file of the archives that are known.
+    pub(crate) fn archives(&self) -> PathBuf {
+        self.folder.path().join("archives.ron")
+    }
+
+    /// Where objects wait until an archive has them.
+    pub(crate) fn queue(&self) -> PathBuf {
+        self.folder.path().join("queue")
+    }
+
     fn places(&self) -> Places {
         Places {
             settings: Some(self.folder.path().join("settings.ron")),
@@ -93,6 +103,8 @@ impl Desk {
             practice_set: Some(sample_images().join("practice")),
             practice: self.folder.path().join("practice"),
             indexes: self.folder.path().join("indexes"),
+            archives: Some(self.archives()),
+            queue: Some(self.queue()),
         }
     }
 }

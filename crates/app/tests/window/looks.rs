@@ -16,7 +16,12 @@ use plumbray::workbench::TraceStep;
 /// Shows every page and every kind of selection; `settle` checks that everything that acts has a
 /// name whenever it draws.
 fn show_everything(window: &mut Window) {
-    for overlay in [Overlay::Actions, Overlay::About, Overlay::Visit] {
+    for overlay in [
+        Overlay::Actions,
+        Overlay::About,
+        Overlay::Visit,
+        Overlay::Export,
+    ] {
         window.apply(Command::Show(Some(overlay)));
         window.apply(Command::Show(None));
     }

@@ -7,6 +7,7 @@ mod correcting;
 #[path = "../disc_of_films/mod.rs"]
 mod disc_of_films;
 mod discs;
+mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;
 mod harness;

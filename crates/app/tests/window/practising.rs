@@ -150,6 +150,7 @@ fn no_number_is_shown_until_the_foot_is_handed_in() {
     for command in [
         Command::Select(Measurement::HalluxValgusAngle),
         Command::Show(Some(Overlay::Sheet)),
+        Command::Show(Some(Overlay::Export)),
         Command::ProposeTracing,
         Command::CopyTable,
         Command::ConfirmSide(plumbray_anatomy::Side::Left),

@@ -9,8 +9,9 @@ mod send;
 use std::path::PathBuf;
 
 use anyhow::Context as _;
-use directories::ProjectDirs;
 use plumbray_archive::{Address, AddressBook, Archive, Uid, open};
+
+use crate::archive_files;
 
 pub(super) use self::{
     addresses::{ArchivesArguments, archives},
@@ -19,13 +20,17 @@ pub(super) use self::{
     send::{SendArguments, send},
 };
 
-fn folders() -> anyhow::Result<ProjectDirs> {
-    ProjectDirs::from("", "", "plumbray").context("this user has no folder for settings")
-}
+/// What is told where the system has no place for what is kept of archives.
+const NO_FOLDER: &str = "this user has no folder for settings";
 
 /// The file in which the archives are kept.
 fn book_path() -> anyhow::Result<PathBuf> {
-    Ok(folders()?.config_dir().join("archives.ron"))
+    archive_files::book().context(NO_FOLDER)
+}
+
+/// The folder of what waits to be sent.
+fn queue_path() -> anyhow::Result<PathBuf> {
+    archive_files::queue().context(NO_FOLDER)
 }
 
 fn book() -> anyhow::Result<AddressBook> {

@@ -10,7 +10,7 @@ use plumbray_archive::{
     open,
 };
 
-use super::{book, folders, secret};
+use super::{book, queue_path, secret};
 use crate::command_line::Ending;
 
 #[derive(Debug, Args)]
@@ -39,7 +39,7 @@ pub(in crate::command_line) fn send(
     arguments: &SendArguments,
     output: &mut dyn Write,
 ) -> anyhow::Result<Ending> {
-    let queue = Queue::open(&folders()?.data_dir().join("queue"))?;
+    let queue = Queue::open(&queue_path()?)?;
     if arguments.queue {
         list(&queue, output)?;
         return Ok(Ending::Complete);

@@ -1,0 +1,21 @@
+//! Where this user keeps what belongs to archives: the same for the window and the command line.
+
+use std::path::PathBuf;
+
+use directories::ProjectDirs;
+
+/// The file in which the archives are kept; nothing where the system has no place for settings.
+#[must_use]
+pub(crate) fn book() -> Option<PathBuf> {
+    Some(folders()?.config_dir().join("archives.ron"))
+}
+
+/// The folder in which objects wait until an archive has them; nothing where the system has no place for it.
+#[must_use]
+pub(crate) fn queue() -> Option<PathBuf> {
+    Some(folders()?.data_dir().join("queue"))
+}
+
+fn folders() -> Option<ProjectDirs> {
+    ProjectDirs::from("", "", "plumbray")
+}

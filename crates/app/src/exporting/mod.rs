@@ -1,0 +1,148 @@
+//! What leaves the program about one foot for an archive: DICOM objects. The window and the command line make the same.
+
+mod folder;
+mod opened;
+
+use std::path::PathBuf;
+
+use anyhow::{Context as _, ensure};
+use jiff::Zoned;
+use plumbray_anatomy::View;
+use plumbray_measure::{Measurement, worksheet};
+use plumbray_report::{
+    ChosenObjects, ExportFilm, ExportSheet, FoundFilm, MaskBox, ObjectFile, ObjectsRequest, Paper,
+    objects_of,
+};
+use plumbray_study::Study;
+
+use crate::{
+    printing::{Besides, Printing, identity_of},
+    window::CAUTION,
+    workbench::{RowSet, choices_of, foot_of},
+};
+pub(crate) use folder::{new_folder_beside, write_new};
+use opened::{OpenedFilm, opened_films, take_identity_away};
+
+/// What is exported of one study, and how.
+#[derive(Clone, Debug)]
+pub(crate) struct ExportRequest<'a> {
+    /// The study; its side must be confirmed for anything but the films themselves.
+    pub study: &'a Study,
+    /// The name of its file, as the sheet tells it.
+    pub name: &'a str,
+    /// Where its films lie, in the order of [`View::ALL`]; nothing where the study has none.
+    pub films: [Option<PathBuf>; 2],
+    /// Which objects.
+    pub chosen: ChosenObjects,
+    /// Whether the sheet names the patient; never without identity.
+    pub names_patient: bool,
+    /// How the identity is taken away; nothing where it stays.
+    pub without_identity: Option<WithoutIdentity>,
+}
+
+/// What a person did about letters in the pixels, for each film in the order of [`View::ALL`].
+#[derive(Clone, Debug, Default)]
+pub(crate) struct WithoutIdentity {
+    /// The boxes that are filled.
+    pub masks: [Vec<MaskBox>; 2],
+    /// Whether somebody looked and says that no letters are left that name anybody.
+    pub looked: [bool; 2],
+}
+
+impl ExportRequest<'_> {
+    /// Every object that was chosen, under names that name nobody.
+    ///
+    /// # Errors
+    /// When a film is missing, was changed or is not the first picture of its file, the side is not confirmed, a mask lies beside its film, or an object
+    /// cannot be made.
+    pub(crate) fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
+        self.first_pictures_only()?;
+        let mut films = opened_films(&self.films)?;
+        let bare = match &self.without_identity {
+            Some(how) => Some(take_identity_away(self.study, &mut films, how)?),
+            None => None,
+        };
+        let study = bare.as_ref().unwrap_or(self.study);
+        let pdf = if self.chosen.sheet {
+            Some(self.sheet(study, &films)?)
+        } else {
+            None
+        };
+        let now = Zoned::now();
+        let request = ObjectsRequest {
+            study,
+            worksheet: &worksheet(&foot_of(study), &choices_of(study)),
+            films: View::ALL.map(|view| {
+                let film = films[view as usize].as_ref()?;
+                Some(ExportFilm {
+                    bytes: &film.bytes,
+                    film: &film.film,
+                    names_nobody: self.looked_at(view),
+                })
+            }),
+            sheet: pdf.as_ref().map(|pdf| ExportSheet {
+                pdf,
+                names_patient: self.sheet_names_patient(),
+            }),
+            chosen: self.chosen,
+            caution: CAUTION,
+            version: env!("CARGO_PKG_VERSION"),
+            moment: self.without_identity.is_none().then_some(&now),
+        };
+        Ok(objects_of(&request)?)
+    }
+
+    /// Of a file with several pictures the objects refer to the first one, so another must not be exported as if it
+    /// were that.
+    fn first_pictures_only(&self) -> anyhow::Result<()> {
+        for view in View::ALL {
+            let number = self.study.film(view).map_or(1, |film| film.picture.get());
+            ensure!(
+                number == 1,
+                "the {} film is picture {number} of its file, and what is written for an archive refers to the first; \
+                 only a film that is its file’s first picture can be exported",
+                view.name_in_sentence()
+            );
+        }
+        Ok(())
+    }
+
+    fn looked_at(&self, view: View) -> bool {
+        let how = self.without_identity.as_ref();
+        how.is_some_and(|how| how.looked[view as usize])
+    }
+
+    const fn sheet_names_patient(&self) -> bool {
+        self.names_patient && self.without_identity.is_none()
+    }
+
+    /// The sheet with the rows that a clinic reads of every foot, on A4.
+    fn sheet(&self, study: &Study, films: &[Option<OpenedFilm>; 2]) -> anyhow::Result<Vec<u8>> {
+        let paths = self.films.iter().flatten().map(PathBuf::as_path);
+        let identity = self.sheet_names_patient().then(|| identity_of(paths));
+        let rows = Measurement::ALL.into_iter();
+        let measurements: Vec<Measurement> = rows
+            .filter(|row| RowSet::Clinic.usually_has(*row))
+            .collect();
+        let printing = Printing {
+            // Names of files may be names of people.
+            name: if self.without_identity.is_some() {
+                "without identity"
+            } else {
+                self.name
+            },
+            study,
+            films: films
+                .each_ref()
+                .map(|film| film.as_ref().map(|film| FoundFilm::Same(&film.film))),
+            measurements: &measurements,
+            // The same intervals as in the report, which holds the tracing's spread alone.
+            reader: None,
+            paper: Paper::A4,
+            identity: identity.as_ref(),
+        };
+        let made = printing.files(Besides::default())?.into_iter().next();
+        made.map(|file| file.bytes)
+            .context("the sheet was not made")
+    }
+}

@@ -1,0 +1,345 @@
+//! Exporting the foot that is open for an archive: what is chosen, the boxes over letters, and the worker that makes
+//! the objects and writes or queues them.
+
+use std::{collections::BTreeMap, path::PathBuf};
+
+use anyhow::Context as _;
+use jiff::Timestamp;
+use plumbray_anatomy::View;
+use plumbray_archive::{AddressBook, Queue, StoredObject};
+use plumbray_report::{ChosenObjects, MaskBox, ObjectFile};
+use plumbray_study::Study;
+
+use super::{
+    Finished, Workbench,
+    state::{Overlay, Request},
+};
+use crate::exporting::{ExportRequest, WithoutIdentity, new_folder_beside, write_new};
+
+/// What a person does on the page of exporting.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ExportCommand {
+    /// Choose which objects are made.
+    Choose(ChosenObjects),
+    /// Name the patient on the sheet, or do not.
+    NamePatient(bool),
+    /// Take the identity away, or leave it.
+    WithoutIdentity(bool),
+    /// Lay a box over letters on the film of a view.
+    AddBox(View, MaskBox),
+    /// Take the box of this number away, counted from 0.
+    RemoveBox(View, usize),
+    /// Say that no letters are left on the film of a view that name anybody, or take that back.
+    Looked(View, bool),
+    /// Ask into which folder the objects are written.
+    AskFolder,
+    /// Write the objects into this folder.
+    Write(PathBuf),
+    /// Write the objects into this folder, which nobody was asked for: the desktop has no dialogs.
+    WriteUnasked(PathBuf),
+    /// Put the objects into the queue for the archive of this name.
+    Send(String),
+}
+
+impl ExportCommand {
+    /// What it does, in a few words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Choose(_) => "Choose what is exported".to_owned(),
+            Self::NamePatient(true) => "Name the patient on the exported sheet".to_owned(),
+            Self::NamePatient(false) => "Name nobody on the exported sheet".to_owned(),
+            Self::WithoutIdentity(true) => "Export without identity".to_owned(),
+            Self::WithoutIdentity(false) => "Export with identity".to_owned(),
+            Self::AddBox(view, _) => format!("Mask letters on the {}", film_name(*view)),
+            Self::RemoveBox(view, _) => format!("Take a box off the {}", film_name(*view)),
+            Self::Looked(view, _) => format!("Say that the {} names nobody", film_name(*view)),
+            Self::AskFolder => "Write into a folder…".to_owned(),
+            Self::Write(_) | Self::WriteUnasked(_) => "Write into a folder".to_owned(),
+            Self::Send(archive) => format!("Send to {archive}"),
+        }
+    }
+}
+
+fn film_name(view: View) -> String {
+    format!("{} film", view.name_in_sentence())
+}
+
+/// What a person did about the letters on one film.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FilmLetters {
+    /// The boxes that are filled, in the order in which they were drawn.
+    pub boxes: Vec<MaskBox>,
+    /// Whether somebody looked and says that no letters are left that name anybody.
+    pub looked: bool,
+}
+
+/// What is exported of the foot that is open, and how.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ExportChoices {
+    /// Which objects.
+    pub chosen: ChosenObjects,
+    /// Whether the sheet names the patient.
+    pub names_patient: bool,
+    /// Whether the identity is taken away.
+    pub without_identity: bool,
+    /// The names of the archives that this workstation knew when the page was opened.
+    pub archives: Vec<String>,
+    /// By what the films hold, so that a film keeps its boxes when views are exchanged and no other film gets them.
+    letters: BTreeMap<String, FilmLetters>,
+}
+
+impl Default for ExportChoices {
+    /// What a clinic's archive usually keeps of a measured study: numbers, lines and the sheet.
+    fn default() -> Self {
+        Self {
+            chosen: ChosenObjects {
+                report: true,
+                drawing: true,
+                sheet: true,
+                picture: false,
+                film: false,
+            },
+            names_patient: false,
+            without_identity: false,
+            archives: Vec::new(),
+            letters: BTreeMap::new(),
+        }
+    }
+}
+
+/// Everything that the worker needs.
+struct ExportJob {
+    study: Study,
+    study_file: String,
+    films: [Option<PathBuf>; 2],
+    chosen: ChosenObjects,
+    names_patient: bool,
+    without_identity: Option<WithoutIdentity>,
+}
+
+/// Where objects go.
+enum Destination {
+    /// Into a folder; `asked` says whether somebody chose it.
+    Folder { path: PathBuf, asked: bool },
+    /// Into the queue of an archive.
+    Archive {
+        name: String,
+        book: PathBuf,
+        queue: PathBuf,
+    },
+}
+
+impl Workbench {
+    /// What was done about the letters on the film of a view.
+    #[must_use]
+    pub fn letters_on(&self, view: View) -> FilmLetters {
+        let open = self.film(view);
+        let letters = open.and_then(|open| self.view.export.letters.get(open.film.content_hash()));
+        letters.cloned().unwrap_or_default()
+    }
+
+    /// Whether nobody confirmed the side and something is chosen that tells about a foot.
+    #[must_use]
+    pub fn export_waits_for_side(&self) -> bool {
+        let only_films = ChosenObjects {
+            film: self.view.export.chosen.film,
+            ..ChosenObjects::default()
+        };
+        let is_confirmed = self.study.side.is_some_and(|side| side.confirmed);
+        !is_confirmed && self.view.export.chosen != only_films
+    }
+
+    /// Whether a film is open.
+    #[must_use]
+    pub(super) fn has_film(&self) -> bool {
+        self.film_of_name().is_some()
+    }
+
+    /// Whether it can be done now.
+    #[must_use]
+    pub(super) fn can_export(&self, command: &ExportCommand) -> bool {
+        let choices = &self.view.export;
+        let has_film = self.has_film();
+        match command {
+            ExportCommand::Choose(_) | ExportCommand::WithoutIdentity(_) => has_film,
+            ExportCommand::NamePatient(_) => {
+                has_film && choices.chosen.sheet && !choices.without_identity
+            }
+            ExportCommand::AddBox(view, _) | ExportCommand::Looked(view, _) => {
+                self.film(*view).is_some()
+            }
+            ExportCommand::RemoveBox(view, index) => *index < self.letters_on(*view).boxes.len(),
+            ExportCommand::AskFolder
+            | ExportCommand::Write(_)
+            | ExportCommand::WriteUnasked(_)
+            | ExportCommand::Send(_) => {
+                has_film
+                    && choices.chosen != ChosenObjects::default()
+                    && !self.export_waits_for_side()
+            }
+        }
+    }
+
+    /// Does what was asked for on the page of exporting.
+    pub(super) fn apply_to_export(&mut self, command: ExportCommand) {
+        match command {
+            ExportCommand::Choose(chosen) => self.view.export.chosen = chosen,
+            ExportCommand::NamePatient(named) => self.view.export.names_patient = named,
+            ExportCommand::WithoutIdentity(without) => {
+                self.view.export.without_identity = without;
+            }
+            ExportCommand::AddBox(view, masked) => {
+                self.change_letters(view, |letters| letters.boxes.push(masked));
+            }
+            ExportCommand::RemoveBox(view, index) => self.change_letters(view, |letters| {
+                letters.boxes.remove(index);
+                // Letters that were covered are seen again: somebody has to look again.
+                letters.looked = false;
+            }),
+            ExportCommand::Looked(view, looked) => {
+                self.change_letters(view, |letters| letters.looked = looked);
+            }
+            ExportCommand::AskFolder => self.ask_export_folder(),
+            ExportCommand::Write(path) => {
+                self.start_export(Destination::Folder { path, asked: true });
+            }
+            ExportCommand::WriteUnasked(path) => {
+                self.start_export(Destination::Folder { path, asked: false });
+            }
+            ExportCommand::Send(name) => self.start_sending(name),
+        }
+    }
+
+    /// Shows a page, or none. The page of exporting offers the archives that are known now.
+    pub(super) fn show_page(&mut self, page: Option<Overlay>) {
+        self.view.overlay = page;
+        if page != Some(Overlay::Export) {
+            return;
+        }
+        let book = self.places.archives.as_deref().map(AddressBook::read);
+        self.view.export.archives = match book {
+            Some(Ok(book)) => book.archives().iter().map(|one| one.name.clone()).collect(),
+            Some(Err(problem)) => {
+                self.warn(format!("No archive can be offered: {problem}"));
+                Vec::new()
+            }
+            None => Vec::new(),
+        };
+    }
+
+    fn change_letters(&mut self, view: View, change: impl FnOnce(&mut FilmLetters)) {
+        if let Some(open) = self.film(view) {
+            let hash = open.film.content_hash().to_owned();
+            change(self.view.export.letters.entry(hash).or_default());
+        }
+    }
+
+    fn ask_export_folder(&mut self) {
+        // The name of a folder may be the only thing that names somebody, so it is not the film's.
+        let name = if self.view.export.without_identity {
+            "without identity"
+        } else {
+            "for an archive"
+        };
+        if let Some(film) = self.film_of_name() {
+            let proposal = new_folder_beside(film, name);
+            self.requests.push(Request::AskFolderForObjects(proposal));
+        }
+    }
+
+    fn start_sending(&mut self, name: String) {
+        let places = self.places.archives.clone().zip(self.places.queue.clone());
+        match places {
+            Some((book, queue)) => self.start_export(Destination::Archive { name, book, queue }),
+            None => self.warn(
+                "Nothing was sent: this system has no place for what waits. Write the objects into a folder instead."
+                    .to_owned(),
+            ),
+        }
+    }
+
+    fn start_export(&mut self, destination: Destination) {
+        let choices = &self.view.export;
+        let letters = View::ALL.map(|view| self.letters_on(view));
+        let job = ExportJob {
+            study: self.study().clone(),
+            study_file: self.study_file_name(),
+            films: View::ALL.map(|view| self.film(view).map(|open| open.path.clone())),
+            chosen: choices.chosen,
+            names_patient: choices.names_patient,
+            without_identity: choices.without_identity.then(|| WithoutIdentity {
+                looked: letters.each_ref().map(|film| film.looked),
+                masks: letters.map(|film| film.boxes),
+            }),
+        };
+        // The next sheet names nobody until it is asked for again.
+        self.view.export.names_patient = false;
+        self.view.overlay = None;
+        self.jobs.start("Exporting", move || {
+            let done = job.objects().and_then(|objects| destination.take(&objects));
+            Finished::Exported(done.map_err(|problem| format!("{problem:#}")))
+        });
+    }
+
+    pub(super) fn was_exported(&mut self, result: Result<String, String>) {
+        match result {
+            Ok(done) => self.note(done),
+            Err(problem) => self.warn(format!("Nothing was exported: {problem}")),
+        }
+    }
+}
+
+impl ExportJob {
+    fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
+        let request = ExportRequest {
+            study: &self.study,
+            name: &self.study_file,
+            films: self.films.clone(),
+            chosen: self.chosen,
+            names_patient: self.names_patient,
+            without_identity: self.without_identity.clone(),
+        };
+        request.objects()
+    }
+}
+
+impl Destination {
+    /// Puts the objects there; gives what was done, in words.
+    fn take(&self, objects: &[ObjectFile]) -> anyhow::Result<String> {
+        let count = match objects.len() {
+            1 => "1 object".to_owned(),
+            count => format!("{count} objects"),
+        };
+        match self {
+            Self::Folder { path, asked } => {
+                write_new(path, objects)?;
+                let path = path.display();
+                Ok(if *asked {
+                    format!("Exported, {count}: {path}")
+                } else {
+                    format!(
+                        "Exported, {count}; this desktop has no dialogs, so they lie beside the film: {path}"
+                    )
+                })
+            }
+            Self::Archive { name, book, queue } => {
+                // An archive that was taken out meanwhile is told before anything is queued for it.
+                AddressBook::read(book)?.named(name)?;
+                let objects = objects
+                    .iter()
+                    .map(|object| {
+                        StoredObject::of_bytes(object.bytes.clone())
+                            .map_err(anyhow::Error::msg)
+                            .with_context(|| object.name.clone())
+                    })
+                    .collect::<Result<Vec<_>, _>>()?;
+                let queue = Queue::open(queue)?;
+                for object in &objects {
+                    queue.add(name, object, Timestamp::now())?;
+                }
+                Ok(format!("In the queue for {name}, to be sent: {count}."))
+            }
+        }
+    }
+}
