@@ -251,6 +251,8 @@ fn sheet(
             .each_ref()
             .map(|film| film.as_ref().map(|film| FoundFilm::Same(&film.film))),
         measurements: &measurements,
+        // The numbers of the report beside it hold no reader's own spread either.
+        reader: None,
         paper: Paper::A4,
         identity: identity.as_ref(),
     };

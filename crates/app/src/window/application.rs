@@ -18,8 +18,8 @@ use super::{
     row_text, theme, window_ui,
 };
 use crate::workbench::{
-    Command, CompareCommand, MakingCommand, Places, PlanCommand, PracticeCommand, Request,
-    SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
+    ArchiveCommand, Command, CompareCommand, MakingCommand, Places, PlanCommand, PracticeCommand,
+    Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -180,6 +180,9 @@ impl Application {
                     Request::AskWhereToPutSeries(proposal) => {
                         Command::Series(SeriesCommand::WriteTable(proposal))
                     }
+                    Request::AskWhereToFetch(study) => {
+                        Command::Archive(ArchiveCommand::FetchWithoutDialog(study))
+                    }
                     Request::AskForPracticeSet
                     | Request::AskForStudiesOfSet
                     | Request::AskWhereToPutSet(_) => Command::Practise(PracticeCommand::NoDialogs),
@@ -201,6 +204,9 @@ impl Application {
             (Request::AskForSeries, _) => chosen
                 .pop()
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
+            (Request::AskWhereToFetch(study), _) => chosen
+                .pop()
+                .map(|folder| Command::Archive(ArchiveCommand::Fetch(study, folder))),
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
                 .map(|path| Command::Series(SeriesCommand::WriteTable(path))),

@@ -52,6 +52,7 @@ impl AskFiles for DesktopDialogs {
                 several(dialog.add_filter("Studies and time lines", &["ron"]))
             }
             Request::AskForSeries => folder("Look through a folder of studies"),
+            Request::AskWhereToFetch(_) => folder("Fetch the films into a folder"),
             Request::AskForPracticeSet => folder("Open a practice set"),
             Request::AskForStudiesOfSet => folder("Choose the folder of the studies"),
             Request::AskWhereToPutSet(proposal) => saved(
@@ -120,6 +121,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForMoreVisits
         | Request::AskForPracticeSet
         | Request::AskForSeries
+        | Request::AskWhereToFetch(_)
         | Request::AskWhereToPutSeries(_)
         | Request::AskForStudiesOfSet
         | Request::AskWhereToPutSet(_)

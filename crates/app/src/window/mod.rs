@@ -2,6 +2,7 @@
 //! and the text being written.
 
 mod application;
+mod archive;
 mod compare;
 mod detail;
 mod dialogs;
@@ -72,6 +73,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
+    archive: archive::ArchiveState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
 }
@@ -88,6 +90,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
+            archive: archive::ArchiveState::default(),
             series_filter: None,
             series_index: None,
         }
@@ -162,6 +165,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         practise::making_ui(ui, workbench, making, state, &mut commands);
     } else if workbench.has_foot() {
         foot_ui(ui, workbench, state, &mut commands);
+    } else if let Some(page) = workbench.archive_page() {
+        archive::archive_ui(ui, workbench, page, &mut state.archive, &mut commands);
     } else if let Some(series) = workbench.series() {
         series::series_ui(ui, workbench, series, state, &mut commands);
     } else {
@@ -171,6 +176,10 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
                 ScrollArea::vertical()
                     .show(ui, |ui| welcome::welcome_ui(ui, workbench, &mut commands));
             });
+    }
+    if workbench.archive_page().is_none() {
+        // What was typed may name a patient.
+        state.archive = archive::ArchiveState::default();
     }
     pages::page_ui(ui, workbench, state, &mut commands);
     commands

@@ -9,6 +9,7 @@ use plumbray_study::{LateralHeadEdge, Stance};
 
 use super::{
     Workbench,
+    archive::ArchiveCommand,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
     planning::PlanCommand,
@@ -224,6 +225,8 @@ pub enum Command {
     Practise(PracticeCommand),
     /// Something that belongs to the series of a clinic.
     Series(SeriesCommand),
+    /// Something that belongs to the clinic's archives.
+    Archive(ArchiveCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -292,6 +295,7 @@ impl Command {
         listed.extend(PlanCommand::listed().map(Self::Plan));
         listed.extend(PracticeCommand::listed().map(Self::Practise));
         listed.push(Self::Series(SeriesCommand::Ask));
+        listed.push(Self::Archive(ArchiveCommand::Show));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -366,6 +370,7 @@ impl Command {
             Self::Plan(command) => workbench.can_plan(command),
             Self::Practise(command) => workbench.can_practise(command),
             Self::Series(command) => workbench.can_look_through(command),
+            Self::Archive(command) => workbench.can_ask_archive(command),
             Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())

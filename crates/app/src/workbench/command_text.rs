@@ -64,6 +64,7 @@ impl Command {
             Self::Plan(command) => command.text(),
             Self::Practise(command) => command.text(),
             Self::Series(command) => command.text(),
+            Self::Archive(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),

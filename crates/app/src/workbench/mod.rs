@@ -3,6 +3,7 @@
 //! [`Workbench::apply`] is the only thing that changes it, so that every action can be undone,
 //! scripted and tested. Results of workers come in through [`Workbench::receive`].
 
+mod archive;
 mod calibrating;
 mod command;
 mod command_text;
@@ -50,6 +51,11 @@ use plumbray_proposal::ProposalError;
 use plumbray_study::{RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
+pub(crate) use archive::ArchiveOutcome;
+pub use archive::{
+    AddressForm, ArchiveCommand, ArchivePage, FetchedFilm, FetchedStudy, GivenSecret, Question,
+    QueueShown, Said, UnfitAddress, UnfitQuestion, Way, WayIn,
+};
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
 pub use comparing::{
@@ -84,7 +90,9 @@ pub(crate) use tracing_edit::edit_for;
 use crate::own_spread::KeptSpreads;
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
-use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
+use sample_foot::{
+    address_book, cache_folder, own_folder, own_roaming_folder, sample_folder, shipped_practice_set,
+};
 use saving::SaveState;
 use undo::UndoHistory;
 
@@ -102,6 +110,8 @@ enum Finished {
     SeriesRead(u64, Result<Box<Listing>, String>),
     SeriesWritten(Result<(PathBuf, u64), String>),
     ReadersJudged(u64, Result<Box<Judged>, String>),
+    ArchiveAnswered(u64, Box<ArchiveOutcome>),
+    QueueAsked(Result<(), String>),
     StudiesOfSetRead(u64, practising::StudiesRead),
     FilmOfSetRead(u64, practising::FilmRead),
     SetMade(u64, Result<PathBuf, String>),
@@ -125,6 +135,7 @@ pub struct Workbench {
     planning: Option<Planning>,
     practising: Option<Practising>,
     series: Option<Series>,
+    archives: archive::Archives,
     /// Which reading of a series was asked for last.
     series_number: u64,
     /// Which judging of a series' readers was asked for last.
@@ -166,6 +177,14 @@ pub struct Places {
     pub practice: PathBuf,
     /// Where the indexes of series are kept, which can be made again.
     pub indexes: PathBuf,
+    /// The file of archives' addresses, if the system has a place for one.
+    pub archives: Option<PathBuf>,
+    /// The queue of what is to be sent to archives, which commands use as well.
+    pub queue: PathBuf,
+    /// Where fetched films go on a desktop without dialogs.
+    pub fetched: PathBuf,
+    /// Whether the system's keyring is asked for secrets and may keep them.
+    pub asks_keyring: bool,
 }
 
 impl Places {
@@ -182,6 +201,10 @@ impl Places {
             sample_copies: own_folder("sample-foot"),
             practice: own_folder("practice"),
             indexes: cache_folder("cohorts"),
+            archives: address_book(),
+            queue: own_roaming_folder("queue"),
+            fetched: own_folder("fetched-films"),
+            asks_keyring: true,
         }
     }
 }
@@ -207,6 +230,7 @@ impl Workbench {
             planning: None,
             practising: None,
             series: None,
+            archives: archive::Archives::new(&places, Arc::clone(&wake)),
             series_number: 0,
             judging_number: 0,
             comparison_number: 0,
@@ -279,6 +303,7 @@ impl Workbench {
             Command::Plan(command) => self.apply_to_planning(command),
             Command::Practise(command) => self.apply_to_practising(command),
             Command::Series(command) => self.apply_to_series(command),
+            Command::Archive(command) => self.apply_to_archive(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -429,6 +454,10 @@ impl Workbench {
                 }
             }
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
+            Ok(Finished::ArchiveAnswered(number, outcome)) => {
+                self.archive_answered(number, *outcome);
+            }
+            Ok(Finished::QueueAsked(asked)) => self.queue_was_asked(asked),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
             Ok(Finished::StudiesOfSetRead(number, read)) => {
@@ -438,6 +467,7 @@ impl Workbench {
             Ok(Finished::SetMade(number, made)) => self.set_was_made(number, made),
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
+                self.asking_failed(&name);
                 self.work_on_set_failed();
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \

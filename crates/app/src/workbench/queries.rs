@@ -8,8 +8,8 @@ use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::Study;
 
 use super::{
-    Notice, OpenFilm, Request, Settings, ViewState, Workbench, opening::StudyPlace,
-    proposing::LOOKING, saving::SAVING,
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench, archive::ASKING,
+    opening::StudyPlace, proposing::LOOKING, saving::SAVING,
 };
 use crate::own_spread::choices_by;
 
@@ -110,10 +110,11 @@ impl Workbench {
         self.jobs.running()
     }
 
-    /// The work for which the reader waits: neither saving nor looking at a film for a proposal.
+    /// The work for which the reader waits: neither saving, nor looking at a film for a proposal, nor asking an archive.
     #[must_use]
     pub fn awaited_work(&self) -> Option<&str> {
-        let is_awaited = |name: &&String| *name != SAVING && !name.starts_with(LOOKING);
+        let is_awaited =
+            |name: &&String| *name != SAVING && *name != ASKING && !name.starts_with(LOOKING);
         self.jobs
             .running()
             .iter()

@@ -110,6 +110,8 @@ pub enum Request {
     AskWhereToPutSeries(PathBuf),
     /// Ask where to write how far readers agree; the path is a proposal.
     AskWhereToPutAgreement(ComparisonFile, PathBuf),
+    /// Ask into which folder the films of a study are fetched from an archive.
+    AskWhereToFetch(plumbray_archive::Uid),
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Ask in which folder the studies lie of which a practice set is made.

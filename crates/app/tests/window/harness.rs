@@ -83,7 +83,7 @@ impl Desk {
         self.folder.path().join("own-spreads.ron")
     }
 
-    fn places(&self) -> Places {
+    pub(crate) fn places(&self) -> Places {
         Places {
             settings: Some(self.folder.path().join("settings.ron")),
             own_spreads: Some(self.own_spreads()),
@@ -93,6 +93,10 @@ impl Desk {
             practice_set: Some(sample_images().join("practice")),
             practice: self.folder.path().join("practice"),
             indexes: self.folder.path().join("indexes"),
+            archives: Some(self.folder.path().join("archives.ron")),
+            queue: self.folder.path().join("queue"),
+            fetched: self.folder.path().join("fetched"),
+            asks_keyring: false,
         }
     }
 }

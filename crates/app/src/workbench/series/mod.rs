@@ -84,6 +84,7 @@ impl Workbench {
             SeriesCommand::Ask => self.requests.push(Request::AskForSeries),
             SeriesCommand::Open(folder) => {
                 self.close_foot();
+                self.leave_archives();
                 self.series = Some(Series {
                     folder,
                     filter: String::new(),
