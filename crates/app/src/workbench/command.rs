@@ -331,6 +331,10 @@ impl Command {
 
     /// Whether it can be done now.
     #[must_use]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one arm for each command, those alike together"
+    )]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         if !workbench.practising_allows(self) {
             return false;

@@ -277,7 +277,16 @@ impl Window {
 
     /// Writes a text into the field of this accessible name, in place of what stands there.
     pub(crate) fn fill_in(&mut self, name: &str, text: &str) {
-        let field = self.harness.get_by_role_and_label(Role::TextInput, name);
+        self.fill_in_field(Role::TextInput, name, text);
+    }
+
+    /// Writes a text into the field for a secret of this accessible name.
+    pub(crate) fn fill_in_secret(&mut self, name: &str, text: &str) {
+        self.fill_in_field(Role::PasswordInput, name, text);
+    }
+
+    fn fill_in_field(&mut self, role: Role, name: &str, text: &str) {
+        let field = self.harness.get_by_role_and_label(role, name);
         let at = field.rect().center();
         self.click_at(at);
         self.key_with(Modifiers::COMMAND, Key::A);

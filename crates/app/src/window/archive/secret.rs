@@ -38,7 +38,9 @@ pub(super) fn secret_ui(
         let response = ui.add(field);
         response.widget_info(|| WidgetInfo::labeled(Role::PasswordInput, true, &name));
         is_given = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
-        is_given |= ui.button("Go on").clicked();
+        let is_typed = !state.secret.is_empty();
+        let go_on = ui.add_enabled(is_typed, egui::Button::new("Go on"));
+        is_given = is_typed && (is_given || go_on.clicked());
         // Undoing would bring back what was typed.
         if let Some(mut edit) = TextEditState::load(ui.ctx(), response.id) {
             edit.clear_undoer();
