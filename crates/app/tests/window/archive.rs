@@ -252,13 +252,10 @@ fn what_waits_in_the_queue_is_sent_beside_the_window_without_a_word() {
         .add(NAME, &ap_film(), Timestamp::now())
         .expect("added");
     let mut window = Window::new(&desk);
-    window.wait_until("it is sent", |_| {
-        !queue.receipts().expect("read").is_empty()
+    window.wait_until("it is sent and has left", |_| {
+        let is_sent = !queue.receipts().expect("read").is_empty();
+        is_sent && queue.listing().expect("read").jobs.is_empty()
     });
-    assert!(
-        queue.listing().expect("read").jobs.is_empty(),
-        "it has left"
-    );
     assert!(window.workbench().notices().is_empty(), "not a word");
     window.apply(archive(ArchiveCommand::Show));
     window.wait_until("the page counts it", |workbench| {

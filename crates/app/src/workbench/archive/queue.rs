@@ -63,12 +63,18 @@ struct State {
     secrets: Secrets,
 }
 
-/// Says that nobody looks after the queue any more, however the thread ends.
-struct Keeping<'a>(&'a QueueKeeper);
+/// Says that nobody looks after the queue any more when the thread ends by a fault of the program.
+struct Keeping<'a> {
+    keeper: &'a QueueKeeper,
+    /// Whether it was said already, and another thread may have begun since.
+    is_said: bool,
+}
 
 impl Drop for Keeping<'_> {
     fn drop(&mut self) {
-        self.0.state().is_kept = false;
+        if !self.is_said {
+            self.keeper.state().is_kept = false;
+        }
     }
 }
 
@@ -139,7 +145,10 @@ impl QueueKeeper {
 
     /// Looks, and sends what is due, until nobody watches and nothing will be tried by itself.
     fn keep(&self) {
-        let _keeping = Keeping(self);
+        let mut keeping = Keeping {
+            keeper: self,
+            is_said: false,
+        };
         loop {
             let is_left = match self.look_and_send() {
                 Ok(is_left) => is_left,
@@ -152,8 +161,10 @@ impl QueueKeeper {
                     false
                 }
             };
-            let state = self.state();
+            let mut state = self.state();
             if !is_left && !state.is_watched {
+                state.is_kept = false;
+                keeping.is_said = true;
                 return;
             }
             let waited = self.shared.changed.wait_timeout(state, LOOK_EVERY);
