@@ -130,7 +130,8 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
     window.wait_until("both films are open", |workbench| {
         View::ALL.iter().all(|view| workbench.film(*view).is_some())
     });
-    window.apply(Command::CloseFoot);
+    window.press_button("Foot");
+    window.press_button("Films of an archive…");
     assert!(window.shows("Zebrafink, Quilla"), "the page is still there");
     window.press_button("Put it away");
     assert!(window.workbench().archive_page().is_none(), "gone");
@@ -164,6 +165,68 @@ fn without_dialogs_films_go_into_a_folder_of_ones_own_named_by_the_study() {
         window.shows(&folder.display().to_string()),
         "and it says so"
     );
+}
+
+#[test]
+fn of_three_films_two_are_chosen() {
+    let server = WebArchive::new(Behaviour {
+        has_third_film: true,
+        ..Behaviour::default()
+    });
+    let desk = Desk::new();
+    know(&desk, &server.url(), None);
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    let study = ap_film().identity().study.clone();
+    let folder = desk.film("fetched");
+    window.apply(archive(ArchiveCommand::Fetch(study, folder)));
+    assert!(window.shows("3 films in"), "all");
+    let open = archive(ArchiveCommand::OpenTicked);
+    assert!(!open.is_possible(&window.workbench()), "none is chosen");
+    window.press_button_that_begins("Lateral · ");
+    window.apply(archive(ArchiveCommand::Tick(0, true)));
+    window.press_button("Open the ticked films");
+    window.wait_until("both films are open", |workbench| {
+        View::ALL.iter().all(|view| workbench.film(*view).is_some())
+    });
+}
+
+#[test]
+fn an_archive_that_has_more_than_is_listed_says_so() {
+    let server = WebArchive::new(Behaviour {
+        more_studies: 2_000,
+        ..Behaviour::default()
+    });
+    let desk = Desk::new();
+    know(&desk, &server.url(), None);
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    window.apply(number("PX-4711"));
+    assert!(window.shows("The archive has more"), "what to do");
+}
+
+#[test]
+fn what_an_archive_refused_is_told_on_the_first_page() {
+    let server = WebArchive::new(Behaviour {
+        wants_secret: true,
+        ..Behaviour::default()
+    });
+    let desk = Desk::new();
+    know(&desk, &server.url(), None);
+    let queue = Queue::open(&desk.places().queue).expect("a queue");
+    queue
+        .add(NAME, &ap_film(), Timestamp::now())
+        .expect("added");
+    let mut window = Window::new(&desk);
+    window.wait_until("it is refused", |workbench| {
+        let jobs = &workbench.queue_shown().jobs;
+        jobs.iter().any(|job| job.state == JobState::Refused)
+    });
+    window.settle();
+    assert!(window.shows("An archive refused a film"), "told");
+    window.press_button("Films of an archive…");
+    assert!(window.shows(": refused"), "here again");
+    assert!(window.shows("does not accept"), "and why");
 }
 
 #[test]

@@ -23,6 +23,10 @@ const LOGIN: &str = "authorization: basic yw5uonnlc2ftzq==";
 pub(crate) struct Behaviour {
     /// Whether it lets only “ann” with the password “sesame” in.
     pub(crate) wants_secret: bool,
+    /// How many studies it has of any question, beside the first one.
+    pub(crate) more_studies: usize,
+    /// Whether the study has a third film.
+    pub(crate) has_third_film: bool,
     /// How long it takes over every answer.
     pub(crate) slowness: Duration,
 }
@@ -73,19 +77,26 @@ pub(crate) fn ap_film() -> StoredObject {
     StoredObject::open(&sample_images().join("sample-foot-ap.dcm")).expect("a film")
 }
 
-/// Both films, the lateral one in the study of the AP one.
-fn films() -> (ObjectIdentity, [Vec<u8>; 2]) {
-    let ap = ap_film();
-    let path = sample_images().join("sample-foot-lateral.dcm");
-    let lateral = StoredObject::open(&path).expect("a film");
-    let (own, wanted) = (&lateral.identity().study, &ap.identity().study);
+/// The films, all in the study of the first one.
+fn films(has_third: bool) -> Vec<Vec<u8>> {
+    let mut names = vec!["sample-foot-ap.dcm", "sample-foot-lateral.dcm"];
+    names.extend(has_third.then_some("alder-ap.dcm"));
+    let study = ap_film().identity().clone();
+    names.into_iter().map(|name| film(name, &study)).collect()
+}
+
+/// A sample film as if it belonged to a study.
+fn film(name: &str, study: &ObjectIdentity) -> Vec<u8> {
+    let path = sample_images().join(name);
+    let film = StoredObject::open(&path).expect("a film");
+    let (own, wanted) = (&film.identity().study, &study.study);
     assert_eq!(own.as_str().len(), wanted.as_str().len(), "of one length");
     let mut bytes = fs::read(path).expect("a film");
     let (own, wanted) = (own.as_str().as_bytes(), wanted.as_str().as_bytes());
     let place = bytes.windows(own.len()).position(|part| part == own);
     let place = place.expect("the study’s identifier");
     bytes[place..place + own.len()].copy_from_slice(wanted);
-    (ap.identity().clone(), [ap.file_bytes().to_vec(), bytes])
+    bytes
 }
 
 fn answer(
@@ -115,7 +126,7 @@ fn answer(
     let (status, kind, content) = if behaviour.wants_secret && !is_let_in {
         ("401 Unauthorized", "text/plain".to_owned(), Vec::new())
     } else {
-        let (kind, content) = content_of(&first);
+        let (kind, content) = content_of(&first, behaviour);
         ("200 OK", kind, content)
     };
     let length = content.len();
@@ -128,7 +139,7 @@ fn answer(
 }
 
 /// What a request gets: studies, films, or thanks for one.
-fn content_of(request: &str) -> (String, Vec<u8>) {
+fn content_of(request: &str, behaviour: &Behaviour) -> (String, Vec<u8>) {
     let json = "application/dicom+json".to_owned();
     if request.starts_with("POST") {
         let instance = ap_film().identity().instance.to_string();
@@ -137,9 +148,11 @@ fn content_of(request: &str) -> (String, Vec<u8>) {
         );
         return (json, thanks.into_bytes());
     }
-    let (identity, films) = films();
     if request.starts_with("GET /web/studies?") {
-        let study = &identity.study;
+        let study = ap_film().identity().study.to_string();
+        let more = (0..behaviour.more_studies)
+            .map(|number| format!(r#",{{"0020000D":{{"vr":"UI","Value":["2.25.{number}"]}}}}"#))
+            .collect::<String>();
         let found = format!(
             r#"[{{"0020000D":{{"vr":"UI","Value":["{study}"]}},
             "00100010":{{"vr":"PN","Value":[{{"Alphabetic":"{PATIENT}^Quilla"}}]}},
@@ -147,12 +160,12 @@ fn content_of(request: &str) -> (String, Vec<u8>) {
             "00080020":{{"vr":"DA","Value":["20260103"]}},
             "00081030":{{"vr":"LO","Value":["Foot standing"]}},
             "00080061":{{"vr":"CS","Value":["DX"]}},
-            "00201208":{{"vr":"IS","Value":[2]}}}}]"#
+            "00201208":{{"vr":"IS","Value":[2]}}}}{more}]"#
         );
         return (json, found.into_bytes());
     }
     let mut parts = Vec::new();
-    for film in films {
+    for film in films(behaviour.has_third_film) {
         parts.extend(b"--edge\r\nContent-Type: application/dicom\r\n\r\n");
         parts.extend(film);
         parts.extend(b"\r\n");

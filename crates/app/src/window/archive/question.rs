@@ -25,7 +25,7 @@ pub(super) fn question_ui(
             (
                 "Patient’s name",
                 "Family, Given; * for any letters",
-                220.0,
+                204.0,
                 &mut question.patient_name,
             ),
             (
@@ -34,8 +34,8 @@ pub(super) fn question_ui(
                 130.0,
                 &mut question.accession_number,
             ),
-            ("From day", "2026-01-31", 90.0, &mut question.from),
-            ("To day", "2026-01-31", 90.0, &mut question.to),
+            ("From day", "2026-01-31", 100.0, &mut question.from),
+            ("To day", "2026-01-31", 100.0, &mut question.to),
             ("Modality", "DX, CR", 64.0, &mut question.modality),
         ] {
             asks |= field_ui(ui, name, hint, width, text);

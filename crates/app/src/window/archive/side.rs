@@ -107,6 +107,7 @@ fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command
     let tries = match job.tries {
         0 => String::new(),
         1 => ", tried once".to_owned(),
+        2 => ", tried twice".to_owned(),
         tries => format!(", tried {tries} times"),
     };
     let text = format!("{class} for {}: {state}{tries}", job.archive);

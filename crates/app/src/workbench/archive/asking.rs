@@ -183,8 +183,26 @@ fn listed(folder: &Path, fetched: Fetched) -> FetchedStudy {
         folder: folder.to_owned(),
         films,
         others,
-        complaints,
+        complaints: each_once(&complaints),
     }
+}
+
+/// Sentences that were said several times, each once and with how often.
+fn each_once(said: &[String]) -> Vec<String> {
+    let mut counts: Vec<(&String, usize)> = Vec::new();
+    for one in said {
+        match counts.iter_mut().find(|(known, _)| *known == one) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((one, 1)),
+        }
+    }
+    let counts = counts.into_iter();
+    counts
+        .map(|(one, count)| match count {
+            1 => one.clone(),
+            count => format!("{count} times: {one}"),
+        })
+        .collect()
 }
 
 /// A film in a few words, without its patient.
@@ -203,4 +221,15 @@ fn film_words(summary: &FilmSummary) -> String {
     ];
     let parts = parts.iter().filter(|part| !part.is_empty());
     parts.cloned().collect::<Vec<_>>().join(" · ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_said_several_times_is_said_once() {
+        let said = ["a", "b", "a"].map(str::to_owned);
+        assert_eq!(each_once(&said), ["2 times: a", "b"], "in order");
+    }
 }

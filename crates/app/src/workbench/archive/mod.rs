@@ -105,6 +105,9 @@ impl Workbench {
                 // The folder is named by the study, never by the patient.
                 let folder = self.places.fetched.join(study.as_str());
                 self.fetch_study(study, folder);
+                let text =
+                    "This desktop has no file dialogs, so the films go into a folder of your own.";
+                self.say_of_archive(Said::note(text.to_owned()));
             }
             ArchiveCommand::Stop => self.stop_asking(),
             ArchiveCommand::OpenTicked => self.open_fetched(),

@@ -85,7 +85,7 @@ impl Said {
         }
     }
 
-    const fn note(text: String) -> Self {
+    pub(super) const fn note(text: String) -> Self {
         Self {
             text,
             is_problem: false,
