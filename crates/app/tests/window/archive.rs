@@ -359,6 +359,40 @@ fn what_cannot_be_sent_says_why_and_can_be_taken_back() {
 }
 
 #[test]
+fn an_address_is_changed_and_taken_out_of_the_list() {
+    let server = WebArchive::new(Behaviour::default());
+    let desk = Desk::new();
+    know(&desk, &url_of_nobody(), None);
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    window.press_button("Is it there?");
+    assert!(window.shows("cannot be reached"), "at the wrong place");
+    window.press_button("Change its address…");
+    window.fill_in("Address", &server.url());
+    window.press_button("Keep this address");
+    window.press_button("Is it there?");
+    assert!(window.shows("It is there"), "at the right one");
+    window.press_button("Change its address…");
+    window.press_button("Take it out of the list");
+    assert!(window.shows("No archive is known yet"), "none is left");
+    let book = AddressBook::read(&address_book(&desk)).expect("read");
+    assert!(book.archives().is_empty(), "nor on disk");
+}
+
+#[test]
+fn a_list_of_archives_that_is_damaged_is_told_and_left_as_it_is() {
+    let desk = Desk::new();
+    fs::write(address_book(&desk), "(archives: [").expect("written");
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    assert!(window.shows("the list of archives cannot be used"), "told");
+    assert!(
+        !window.shows("Keep this address"),
+        "nothing is written over it"
+    );
+}
+
+#[test]
 fn a_queue_that_is_not_used_is_not_made() {
     let desk = Desk::new();
     let mut window = Window::new(&desk);

@@ -76,6 +76,7 @@ fn associations_ui(ui: &mut Ui, form: &mut AddressForm) {
         field_ui(ui, "Host", "archive.clinic.example", 260.0, &mut form.host);
         field_ui(ui, "Port", "104", SHORT, &mut form.port);
     });
+    ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         field_ui(
             ui,
@@ -87,6 +88,7 @@ fn associations_ui(ui: &mut Ui, form: &mut AddressForm) {
         let own = "This workstation’s AE title";
         field_ui(ui, own, "PLUMBRAY", SHORT + 55.0, &mut form.calling);
     });
+    ui.add_space(4.0);
     ui.horizontal_wrapped(|ui| {
         let name = "Port on which films arrive";
         let hint = "only where the archive moves films";
@@ -116,8 +118,10 @@ fn web_ui(ui: &mut Ui, form: &mut AddressForm) {
             ui.radio_value(&mut form.way_in, way_in, name);
         }
     });
+    ui.add_space(4.0);
     if form.way_in == WayIn::Password {
         field_ui(ui, "User name", "", 260.0, &mut form.user);
+        ui.add_space(4.0);
     }
     certificate_ui(ui, form);
 }

@@ -187,8 +187,14 @@ impl ArchivePage {
     pub(super) fn apply(&mut self, command: ArchiveCommand) {
         match command {
             ArchiveCommand::Choose(name) => self.choose(name),
-            ArchiveCommand::AddAddress => self.address = Some(AddressForm::default()),
-            ArchiveCommand::ChangeAddress => self.address = self.chosen().map(AddressForm::of),
+            ArchiveCommand::AddAddress => {
+                self.said = None;
+                self.address = Some(AddressForm::default());
+            }
+            ArchiveCommand::ChangeAddress => {
+                self.said = None;
+                self.address = self.chosen().map(AddressForm::of);
+            }
             ArchiveCommand::LeaveAddress => self.leave_address(),
             ArchiveCommand::Tick(place, is_ticked) => {
                 let films = self.fetched.as_mut().map(|fetched| &mut fetched.films);
