@@ -19,8 +19,8 @@ use super::{
 };
 use crate::disc::is_disc_directory;
 use crate::workbench::{
-    Command, CompareCommand, DiscCommand, ExportCommand, MakingCommand, Places, PlanCommand,
-    PracticeCommand, Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
+    ArchiveCommand, Command, CompareCommand, DiscCommand, ExportCommand, MakingCommand, Places,
+    PlanCommand, PracticeCommand, Request, SeriesCommand, ThemeChoice, TimeLineEdit, Workbench,
 };
 
 /// A dialog that answers "nothing" faster than this was never seen by anybody.
@@ -188,6 +188,9 @@ impl Application {
             (Request::AskForSeries, _) => chosen
                 .pop()
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
+            (Request::AskWhereToFetch(study), _) => chosen
+                .pop()
+                .map(|folder| Command::Archive(ArchiveCommand::Fetch(study, folder))),
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
                 .map(|path| Command::Series(SeriesCommand::WriteTable(path))),
@@ -246,6 +249,9 @@ fn without_dialog(request: Request) -> Command {
         }
         Request::AskWhereToPutSeries(proposal) => {
             Command::Series(SeriesCommand::WriteTable(proposal))
+        }
+        Request::AskWhereToFetch(study) => {
+            Command::Archive(ArchiveCommand::FetchWithoutDialog(study))
         }
         Request::AskForPracticeSet | Request::AskForStudiesOfSet | Request::AskWhereToPutSet(_) => {
             Command::Practise(PracticeCommand::NoDialogs)

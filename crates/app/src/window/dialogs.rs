@@ -57,6 +57,7 @@ impl AskFiles for DesktopDialogs {
             Request::AskForSeries => folder("Look through a folder of studies"),
             Request::AskForDisc => folder("List the films of a disc or folder"),
             Request::AskWhereToCopyFilms => folder("Copy the films into a folder"),
+            Request::AskWhereToFetch(_) => folder("Fetch the films into a folder"),
             Request::AskForPracticeSet => folder("Open a practice set"),
             Request::AskForStudiesOfSet => folder("Choose the folder of the studies"),
             Request::AskWhereToPutSet(proposal) => saved(
@@ -136,6 +137,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskForSeries
         | Request::AskForDisc
         | Request::AskWhereToCopyFilms
+        | Request::AskWhereToFetch(_)
         | Request::AskWhereToPutSeries(_)
         | Request::AskForStudiesOfSet
         | Request::AskWhereToPutSet(_)

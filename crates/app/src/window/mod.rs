@@ -2,6 +2,7 @@
 //! and the text being written.
 
 mod application;
+mod archive;
 mod compare;
 mod detail;
 mod dialogs;
@@ -81,6 +82,7 @@ pub struct WindowState {
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
     disc: disc::DiscState,
+    archive: archive::ArchiveState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
 }
@@ -100,6 +102,7 @@ impl Default for WindowState {
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
             disc: disc::DiscState::default(),
+            archive: archive::ArchiveState::default(),
             series_filter: None,
             series_index: None,
         }
@@ -181,6 +184,8 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
         foot_ui(ui, workbench, state, &mut commands);
     } else if let Some(disc) = workbench.disc() {
         disc::disc_ui(ui, workbench, disc, state, &mut commands);
+    } else if let Some(page) = workbench.archive_page() {
+        archive::archive_ui(ui, workbench, page, &mut state.archive, &mut commands);
     } else if let Some(series) = workbench.series() {
         series::series_ui(ui, workbench, series, state, &mut commands);
     } else {
@@ -190,6 +195,10 @@ pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) ->
                 ScrollArea::vertical()
                     .show(ui, |ui| welcome::welcome_ui(ui, workbench, &mut commands));
             });
+    }
+    if workbench.archive_page().is_none() {
+        // What was typed may name a patient.
+        state.archive = archive::ArchiveState::default();
     }
     pages::page_ui(ui, workbench, state, &mut commands);
     commands

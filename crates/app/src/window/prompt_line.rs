@@ -196,6 +196,12 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
     if !workbench.has_foot() && workbench.series().is_some() {
         return ("A click on a study opens it.".to_owned(), String::new());
     }
+    if !workbench.has_foot() && workbench.archive_page().is_some() {
+        return (
+            "Ask for a patient’s films and fetch them.".to_owned(),
+            "Names of patients stay on this page; they are kept nowhere.".to_owned(),
+        );
+    }
     if !workbench.has_foot() {
         return (
             "Open the films of one foot.".to_owned(),

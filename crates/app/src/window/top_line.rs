@@ -6,8 +6,8 @@ use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{
-    Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage, Practising,
-    Workbench,
+    ArchiveCommand, Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage,
+    Practising, Workbench,
 };
 
 /// Room between the visits and which foot it is.
@@ -176,6 +176,7 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
             Command::ReadOneFootOfTwo(Side::Right),
             Command::Show(Some(Overlay::Visit)),
             Command::CloseFoot,
+            Command::Archive(ArchiveCommand::Show),
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
         ];

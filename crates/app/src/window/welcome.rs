@@ -2,8 +2,12 @@
 
 use egui::{Align, Layout, RichText, Ui, vec2};
 
+use plumbray_archive::JobState;
+
 use super::{theme, theme::size, widgets};
-use crate::workbench::{Command, DiscCommand, PracticeCommand, SeriesCommand, Workbench};
+use crate::workbench::{
+    ArchiveCommand, Command, DiscCommand, PracticeCommand, SeriesCommand, Workbench,
+};
 
 /// The caution, wherever it is shown.
 pub const CAUTION: &str = "Plumbray is a measuring aid, not a medical device. Its numbers depend on \
@@ -59,6 +63,9 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
         widgets::text_action(ui, &series.text(), series.clone(), commands);
         let disc = Command::Disc(DiscCommand::Ask);
         widgets::text_action(ui, &disc.text(), disc.clone(), commands);
+        let archive = Command::Archive(ArchiveCommand::Show);
+        widgets::text_action(ui, &archive.text(), archive.clone(), commands);
+        refused_ui(ui, workbench);
         ui.add_space(28.0);
         if !workbench.kept_work().is_empty() {
             widgets::command_button(ui, workbench, &Command::PutKeptWorkBack, commands);
@@ -76,6 +83,22 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
             caution_ui(ui, commands);
         }
     });
+}
+
+/// What an archive refused waits for a person; all else is not spoken of.
+fn refused_ui(ui: &mut Ui, workbench: &Workbench) {
+    let queue = workbench.queue_shown();
+    let refused = queue
+        .jobs
+        .iter()
+        .filter(|job| job.state == JobState::Refused);
+    let text = match refused.count() {
+        0 => return,
+        1 => "An archive refused a film that was sent to it; the page above says why.".to_owned(),
+        count => format!("Archives refused {count} films that were sent; the page above says why."),
+    };
+    let text = RichText::new(text).size(size::SECONDARY);
+    ui.label(text.color(theme::tokens(ui).look_again));
 }
 
 fn recent_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {

@@ -9,6 +9,7 @@ use plumbray_study::{LateralHeadEdge, Stance};
 
 use super::{
     Workbench,
+    archive::ArchiveCommand,
     calibrating::CalibrationMethod,
     comparing::CompareCommand,
     disc::DiscCommand,
@@ -242,6 +243,8 @@ pub enum Command {
     Series(SeriesCommand),
     /// Something that belongs to a disc, or a folder of films.
     Disc(DiscCommand),
+    /// Something that belongs to the clinic's archives.
+    Archive(ArchiveCommand),
     /// The desktop has no file dialogs: say how to open films without them.
     NoDialogs,
     /// Close the window; everything is saved already.
@@ -312,6 +315,7 @@ impl Command {
         listed.extend(PracticeCommand::listed().map(Self::Practise));
         listed.push(Self::Series(SeriesCommand::Ask));
         listed.extend(DiscCommand::listed().map(Self::Disc));
+        listed.push(Self::Archive(ArchiveCommand::Show));
         for view in View::ALL {
             listed.extend([
                 Self::StartCalibration(view, CalibrationMethod::RoundObject),
@@ -351,6 +355,10 @@ impl Command {
 
     /// Whether it can be done now.
     #[must_use]
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one arm for each command, those alike together"
+    )]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         let foot_is_open = workbench.has_foot();
         let compares = workbench.comparing().is_some();
@@ -437,6 +445,7 @@ impl Command {
             Self::Practise(command) => workbench.can_practise(command),
             Self::Series(command) => workbench.can_look_through(command),
             Self::Disc(command) => workbench.can_use_disc(command),
+            Self::Archive(command) => workbench.can_ask_archive(command),
             _ => return None,
         })
     }

@@ -68,6 +68,7 @@ impl Command {
             Self::Practise(command) => command.text(),
             Self::Series(command) => command.text(),
             Self::Disc(command) => command.text(),
+            Self::Archive(command) => command.text(),
             Self::Undo => "Undo".into(),
             Self::Redo => "Redo".into(),
             Self::Select(measurement) => format!("Show: {}", measurement.name()),

@@ -249,7 +249,8 @@ impl Workbench {
     }
 
     fn start_sending(&mut self, name: String) {
-        let places = self.places.archives.clone().zip(self.places.queue.clone());
+        let queue = self.places.queue.clone();
+        let places = self.places.archives.clone().map(|book| (book, queue));
         match places {
             Some((book, queue)) => self.start_export(Destination::Archive { name, book, queue }),
             None => self.warn(

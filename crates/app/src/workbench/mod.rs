@@ -3,6 +3,7 @@
 //! [`Workbench::apply`] is the only thing that changes it, so that every action can be undone,
 //! scripted and tested. Results of workers come in through [`Workbench::receive`].
 
+mod archive;
 mod calibrating;
 mod command;
 mod command_text;
@@ -54,6 +55,11 @@ use plumbray_proposal::ProposalError;
 use plumbray_study::{RecoveredCopy, SideChoice, SideSource, Study, UserFolders};
 use plumbray_trace::{CircleFit, TraceError};
 
+pub(crate) use archive::ArchiveOutcome;
+pub use archive::{
+    AddressForm, ArchiveCommand, ArchivePage, FetchedFilm, FetchedStudy, GivenSecret, Question,
+    QueueShown, Said, UnfitAddress, UnfitQuestion, Way, WayIn,
+};
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};
 pub use comparing::{
@@ -91,7 +97,9 @@ pub(crate) use tracing_edit::edit_for;
 use crate::{archive_files, own_spread::KeptSpreads};
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
-use sample_foot::{cache_folder, own_folder, sample_folder, shipped_practice_set};
+use sample_foot::{
+    cache_folder, own_folder, own_roaming_folder, sample_folder, shipped_practice_set,
+};
 use saving::SaveState;
 use undo::UndoHistory;
 
@@ -124,6 +132,8 @@ enum Finished {
     DiscListed(u64, disc::ListedDisc),
     FilmOfDiscDecoded(u64, SmallFilm),
     FilmsCopied(u64, disc::CopiedFilms),
+    ArchiveAnswered(u64, Box<ArchiveOutcome>),
+    QueueAsked(Result<(), String>),
     StudiesOfSetRead(u64, practising::StudiesRead),
     FilmOfSetRead(u64, practising::FilmRead),
     SetMade(u64, Result<PathBuf, String>),
@@ -150,6 +160,7 @@ pub struct Workbench {
     disc: Option<OpenDisc>,
     /// Which listing of a disc was asked for last.
     disc_number: u64,
+    archives: archive::Archives,
     /// Which reading of a series was asked for last.
     series_number: u64,
     /// Which judging of a series' readers was asked for last.
@@ -191,10 +202,14 @@ pub struct Places {
     pub practice: PathBuf,
     /// Where the indexes of series are kept, which can be made again.
     pub indexes: PathBuf,
-    /// The file of the archives that this workstation knows, if the system has a place for one.
+    /// The file of archives' addresses, if the system has a place for one.
     pub archives: Option<PathBuf>,
-    /// Where objects wait until an archive has them, if the system has a place for them.
-    pub queue: Option<PathBuf>,
+    /// The queue of what is to be sent to archives, which commands use as well.
+    pub queue: PathBuf,
+    /// Where fetched films go on a desktop without dialogs.
+    pub fetched: PathBuf,
+    /// Whether the system's keyring is asked for secrets and may keep them.
+    pub asks_keyring: bool,
 }
 
 impl Places {
@@ -212,7 +227,9 @@ impl Places {
             practice: own_folder("practice"),
             indexes: cache_folder("cohorts"),
             archives: archive_files::book(),
-            queue: archive_files::queue(),
+            queue: own_roaming_folder("queue"),
+            fetched: own_folder("fetched-films"),
+            asks_keyring: true,
         }
     }
 }
@@ -240,6 +257,7 @@ impl Workbench {
             series: None,
             disc: None,
             disc_number: 0,
+            archives: archive::Archives::new(&places, Arc::clone(&wake)),
             series_number: 0,
             judging_number: 0,
             comparison_number: 0,
@@ -315,6 +333,7 @@ impl Workbench {
             Command::Practise(command) => self.apply_to_practising(command),
             Command::Series(command) => self.apply_to_series(command),
             Command::Disc(command) => self.apply_to_disc(command),
+            Command::Archive(command) => self.apply_to_archive(command),
             Command::Undo => self.undo(),
             Command::Redo => self.redo(),
             Command::NoDialogs => self.warn(
@@ -471,6 +490,10 @@ impl Workbench {
                 }
             }
             Ok(Finished::ReadersJudged(of, judged)) => self.readers_were_judged(of, judged),
+            Ok(Finished::ArchiveAnswered(number, outcome)) => {
+                self.archive_answered(number, *outcome);
+            }
+            Ok(Finished::QueueAsked(asked)) => self.queue_was_asked(asked),
             Ok(Finished::SeriesRead(number, read)) => self.series_was_read(number, read),
             Ok(Finished::SeriesWritten(written)) => self.series_was_written(written),
             Ok(Finished::DiscListed(number, listed)) => self.disc_was_listed(number, listed),
@@ -486,6 +509,7 @@ impl Workbench {
             Err(JobFailed { name }) => {
                 self.job_failed(&name);
                 self.picture_job_failed(&name);
+                self.asking_failed(&name);
                 self.work_on_set_failed();
                 self.work_on_disc_failed(&name);
                 self.warn(format!(

@@ -8,8 +8,8 @@ use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
 use plumbray_study::{SideSource, Study};
 
 use super::{
-    Notice, OpenFilm, Request, Settings, ViewState, Workbench, disc::DECODING, opening::StudyPlace,
-    proposing::LOOKING, saving::SAVING,
+    Notice, OpenFilm, Request, Settings, ViewState, Workbench, archive::ASKING, disc::DECODING,
+    opening::StudyPlace, proposing::LOOKING, saving::SAVING,
 };
 use crate::own_spread::choices_by;
 
@@ -131,11 +131,12 @@ impl Workbench {
     }
 
     /// The work for which the reader waits: neither saving, nor looking at a film for a proposal, nor a small
-    /// picture.
+    /// picture, nor asking an archive.
     #[must_use]
     pub fn awaited_work(&self) -> Option<&str> {
-        let is_awaited =
-            |name: &&String| *name != SAVING && *name != DECODING && !name.starts_with(LOOKING);
+        let is_awaited = |name: &&String| {
+            ![SAVING, DECODING, ASKING].contains(&name.as_str()) && !name.starts_with(LOOKING)
+        };
         self.jobs
             .running()
             .iter()

@@ -85,6 +85,14 @@ pub(super) fn own_folder(name: &str) -> PathBuf {
     )
 }
 
+/// The user's own folder of this name, where his files follow him from one machine to the next if the system does so.
+pub(super) fn own_roaming_folder(name: &str) -> PathBuf {
+    ProjectDirs::from("", "", "plumbray").map_or_else(
+        || std::env::temp_dir().join(format!("plumbray-{name}")),
+        |folders| folders.data_dir().join(name),
+    )
+}
+
 /// A folder with what can be made again.
 pub(super) fn cache_folder(name: &str) -> PathBuf {
     ProjectDirs::from("", "", "plumbray").map_or_else(

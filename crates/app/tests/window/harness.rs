@@ -93,7 +93,7 @@ impl Desk {
         self.folder.path().join("queue")
     }
 
-    fn places(&self) -> Places {
+    pub(crate) fn places(&self) -> Places {
         Places {
             settings: Some(self.folder.path().join("settings.ron")),
             own_spreads: Some(self.own_spreads()),
@@ -104,7 +104,9 @@ impl Desk {
             practice: self.folder.path().join("practice"),
             indexes: self.folder.path().join("indexes"),
             archives: Some(self.archives()),
-            queue: Some(self.queue()),
+            queue: self.queue(),
+            fetched: self.folder.path().join("fetched"),
+            asks_keyring: false,
         }
     }
 }
@@ -298,7 +300,16 @@ impl Window {
 
     /// Writes a text into the field of this accessible name, in place of what stands there.
     pub(crate) fn fill_in(&mut self, name: &str, text: &str) {
-        let field = self.harness.get_by_role_and_label(Role::TextInput, name);
+        self.fill_in_field(Role::TextInput, name, text);
+    }
+
+    /// Writes a text into the field for a secret of this accessible name.
+    pub(crate) fn fill_in_secret(&mut self, name: &str, text: &str) {
+        self.fill_in_field(Role::PasswordInput, name, text);
+    }
+
+    fn fill_in_field(&mut self, role: Role, name: &str, text: &str) {
+        let field = self.harness.get_by_role_and_label(role, name);
         let at = field.rect().center();
         self.click_at(at);
         self.key_with(Modifiers::COMMAND, Key::A);

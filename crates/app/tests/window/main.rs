@@ -1,6 +1,7 @@
 //! The window, driven by accessible names, keys and the pointer, and judged by the state behind it.
 
 mod agreement;
+mod archive;
 mod calibrating;
 mod comparing;
 mod correcting;
@@ -34,3 +35,4 @@ mod tracing_a_foot;
 mod visit_list;
 #[path = "../visits/mod.rs"]
 mod visits;
+mod web_archive;

@@ -94,6 +94,7 @@ impl Workbench {
             SeriesCommand::Open(folder) => {
                 self.close_foot();
                 self.leave_disc();
+                self.leave_archives();
                 self.series = Some(Series {
                     folder,
                     filter: String::new(),

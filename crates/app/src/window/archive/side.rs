@@ -1,0 +1,141 @@
+//! The films that were fetched, and what waits to be sent.
+
+use egui::{Button, Label, RichText, Ui};
+use plumbray_archive::{Job, JobState, Request, STORAGE_CLASSES};
+
+use crate::{
+    window::{theme, theme::size, widgets},
+    workbench::{ArchiveCommand, ArchivePage, Command, FetchedStudy, QueueShown, Workbench},
+};
+
+/// Whether there is nothing to say of the queue.
+pub(super) const fn is_quiet(queue: &QueueShown) -> bool {
+    queue.jobs.is_empty()
+        && queue.damaged.is_empty()
+        && queue.receipts == 0
+        && queue.problem.is_none()
+}
+
+/// Draws the films that were fetched last; those that are ticked are opened.
+pub(super) fn fetched_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    page: &ArchivePage,
+    commands: &mut Vec<Command>,
+) {
+    let Some(fetched) = page.fetched() else {
+        return;
+    };
+    ui.label(widgets::heading(ui, "Fetched"));
+    let lies_in = format!("{} in {}", counted(fetched), fetched.folder.display());
+    ui.add(Label::new(widgets::soft(ui, lies_in)).wrap());
+    let ticked = fetched.films.iter().filter(|film| film.is_ticked).count();
+    for (place, film) in fetched.films.iter().enumerate() {
+        let mut is_ticked = film.is_ticked;
+        // A foot has two films.
+        let is_possible = is_ticked || ticked < 2;
+        let text = RichText::new(&film.words).size(size::SECONDARY);
+        let tick = ui.add_enabled(is_possible, egui::Checkbox::new(&mut is_ticked, text));
+        let name = film.path.file_name().unwrap_or_default().to_string_lossy();
+        if tick.on_hover_text(name).changed() {
+            let tick = ArchiveCommand::Tick(place, is_ticked);
+            commands.push(Command::Archive(tick));
+        }
+    }
+    for complaint in &fetched.complaints {
+        warning_ui(ui, complaint);
+    }
+    let open = Command::Archive(ArchiveCommand::OpenTicked);
+    if !fetched.films.is_empty() {
+        widgets::command_button(ui, workbench, &open, commands);
+    }
+    ui.add_space(16.0);
+}
+
+fn counted(fetched: &FetchedStudy) -> String {
+    let films = match fetched.films.len() {
+        0 => "no film".to_owned(),
+        1 => "1 film".to_owned(),
+        count => format!("{count} films"),
+    };
+    match fetched.others {
+        0 => films,
+        1 => format!("{films} and 1 other object"),
+        count => format!("{films} and {count} other objects"),
+    }
+}
+
+/// Draws the queue, if there is anything in it.
+pub(super) fn queue_ui(ui: &mut Ui, queue: &QueueShown, commands: &mut Vec<Command>) {
+    if is_quiet(queue) {
+        return;
+    }
+    ui.label(widgets::heading(ui, "To be sent"));
+    for problem in queue.problem.iter().chain(&queue.damaged) {
+        warning_ui(ui, problem);
+    }
+    if queue.jobs.is_empty() {
+        ui.label(widgets::soft(ui, "Nothing waits."));
+    }
+    for job in &queue.jobs {
+        job_ui(ui, queue, job, commands);
+    }
+    match queue.receipts {
+        0 => {}
+        1 => {
+            ui.label(widgets::soft(ui, "1 object is done with."));
+        }
+        count => {
+            ui.label(widgets::soft(ui, format!("{count} objects are done with.")));
+        }
+    }
+}
+
+fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command>) {
+    let is_sending = queue.sending.as_ref() == Some(&job.id);
+    let class = job.object.class.as_str();
+    let class = STORAGE_CLASSES.iter().find(|known| known.uid == class);
+    let class = class.map_or("Object", |known| known.name);
+    let class = class.split(" Storage").next().unwrap_or(class);
+    let state = match job.state {
+        _ if is_sending => "being sent",
+        JobState::Waiting { .. } => "waits",
+        JobState::Sending { .. } => "being sent",
+        JobState::InDoubt { .. } => "in doubt: the archive will be asked for it",
+        JobState::Refused => "refused",
+    };
+    let tries = match job.tries {
+        0 => String::new(),
+        1 => ", tried once".to_owned(),
+        2 => ", tried twice".to_owned(),
+        tries => format!(", tried {tries} times"),
+    };
+    let text = format!("{class} for {}: {state}{tries}", job.archive);
+    let text = RichText::new(text).size(size::SECONDARY);
+    ui.add(Label::new(text).wrap())
+        .on_hover_text(job.object.instance.as_str());
+    if let Some(reason) = job.last_reason.as_deref().filter(|_| !is_sending) {
+        warning_ui(ui, reason);
+    }
+    ui.horizontal(|ui| {
+        for (name, request) in [("Try now", Request::TryNow), ("Cancel", Request::Cancel)] {
+            let button = Button::new(RichText::new(name).size(size::SECONDARY));
+            let command = ArchiveCommand::OfQueue(job.id.clone(), request);
+            let command = Command::Archive(command);
+            if ui
+                .add_enabled(!is_sending, button)
+                .on_hover_text(command.text())
+                .clicked()
+            {
+                commands.push(command);
+            }
+        }
+    });
+    ui.add_space(8.0);
+}
+
+fn warning_ui(ui: &mut Ui, text: &str) {
+    let text = RichText::new(text).size(size::SECONDARY);
+    let text = text.color(theme::tokens(ui).look_again);
+    ui.add(Label::new(text).wrap());
+}

@@ -1,0 +1,356 @@
+//! The clinic's archives: asked for studies, films fetched from them, and the queue of what is sent to them.
+//!
+//! What archives answer names patients. It is held by the page alone: no settings, no log and no list of recent feet
+//! gets it, and it is gone when the page is put away.
+
+mod asking;
+mod command;
+mod form;
+mod page;
+mod question;
+mod queue;
+
+use std::{fmt, path::PathBuf, sync::Arc};
+
+use jiff::Timestamp;
+use plumbray_archive::{
+    AddressBook, JobId, Queue, Request as QueueRequest, Uid, WantedFilms, forget_secret,
+};
+
+pub(crate) use asking::ArchiveOutcome;
+use asking::{Asking, Course, Secrets, Task, ask};
+pub use command::{ArchiveCommand, GivenSecret};
+pub use form::{AddressForm, UnfitAddress, Way, WayIn};
+pub use page::{ArchivePage, FetchedFilm, FetchedStudy, Said};
+use page::{Doing, Waiting};
+pub use question::{Question, UnfitQuestion};
+use queue::QueueKeeper;
+pub use queue::QueueShown;
+
+use super::{Command, Finished, Places, Wake, Workbench, state::Request};
+
+/// What the worker does, as a person reads it; the page itself says so.
+pub(super) const ASKING: &str = "Asking the archive";
+
+/// All that the program knows of archives.
+pub(super) struct Archives {
+    page: Option<ArchivePage>,
+    /// Which asking came last: answers to others come too late.
+    number: u64,
+    queue: QueueKeeper,
+    wake: Wake,
+}
+
+impl fmt::Debug for Archives {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter
+            .debug_struct("Archives")
+            .field("number", &self.number)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Archives {
+    /// No page yet; a queue that is not empty is worked.
+    pub(super) fn new(places: &Places, wake: Wake) -> Self {
+        let secrets = Secrets {
+            given: None,
+            asks_keyring: places.asks_keyring,
+        };
+        let (folder, book) = (places.queue.clone(), places.archives.clone());
+        Self {
+            page: None,
+            number: 0,
+            queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
+            wake,
+        }
+    }
+}
+
+impl Workbench {
+    /// The page on which archives are asked, if it is shown. It is seen while no foot is open.
+    #[must_use]
+    pub const fn archive_page(&self) -> Option<&ArchivePage> {
+        self.archives.page.as_ref()
+    }
+
+    /// Whether the system's keyring may keep secrets.
+    #[must_use]
+    pub const fn keeps_secrets(&self) -> bool {
+        self.places.asks_keyring
+    }
+
+    /// What waits to be sent to archives.
+    #[must_use]
+    pub fn queue_shown(&self) -> Arc<QueueShown> {
+        self.archives.queue.shown()
+    }
+
+    /// Does what belongs to archives.
+    pub(super) fn apply_to_archive(&mut self, command: ArchiveCommand) {
+        match command {
+            ArchiveCommand::Show => self.show_archives(),
+            ArchiveCommand::Leave => self.leave_archives(),
+            ArchiveCommand::Find(question) => match question.wanted() {
+                Ok(wanted) => self.ask_archive(Task::Find(Box::new(wanted)), false),
+                Err(unfit) => self.say_of_archive(Said::problem(unfit.to_string())),
+            },
+            ArchiveCommand::Echo => self.ask_archive(Task::Echo, false),
+            ArchiveCommand::GiveSecret(secret, keeps) => self.give_secret(secret, keeps),
+            ArchiveCommand::AskWhereToFetch(study) => {
+                self.requests.push(Request::AskWhereToFetch(study));
+            }
+            ArchiveCommand::Fetch(study, folder) => self.fetch_study(study, folder),
+            ArchiveCommand::FetchWithoutDialog(study) => {
+                // The folder is named by the study, never by the patient.
+                let folder = self.places.fetched.join(study.as_str());
+                self.fetch_study(study, folder);
+                let text =
+                    "This desktop has no file dialogs, so the films go into a folder of your own.";
+                self.say_of_archive(Said::note(text.to_owned()));
+            }
+            ArchiveCommand::Stop => self.stop_asking(),
+            ArchiveCommand::OpenTicked => self.open_fetched(),
+            ArchiveCommand::OfQueue(job, request) => self.ask_of_queue(job, request),
+            ArchiveCommand::KeepAddress(form) => self.keep_address(&form),
+            ArchiveCommand::RemoveAddress => self.remove_address(),
+            on_page => {
+                if matches!(on_page, ArchiveCommand::Choose(_)) {
+                    self.archives.number += 1;
+                }
+                if let Some(page) = &mut self.archives.page {
+                    page.apply(on_page);
+                }
+            }
+        }
+    }
+
+    fn show_archives(&mut self) {
+        self.close_foot();
+        let book = match &self.places.archives {
+            Some(path) => AddressBook::read(path).map_err(|problem| problem.to_string()),
+            None => Err("this user has no folder for settings".to_owned()),
+        };
+        self.archives
+            .page
+            .get_or_insert_with(ArchivePage::default)
+            .take_book(book);
+        self.archives.queue.watch(true);
+    }
+
+    /// Puts the page away, with all that archives answered.
+    pub(super) fn leave_archives(&mut self) {
+        if let Some(mut page) = self.archives.page.take() {
+            page.stop();
+            self.archives.number += 1;
+            self.archives.queue.watch(false);
+        }
+    }
+
+    fn say_of_archive(&mut self, said: Said) {
+        if let Some(page) = &mut self.archives.page {
+            page.said = Some(said);
+        }
+    }
+
+    /// Asks the chosen archive on a worker's thread.
+    fn ask_archive(&mut self, task: Task, keeps_secret: bool) {
+        let Archives {
+            page: Some(page),
+            number,
+            wake,
+            ..
+        } = &mut self.archives
+        else {
+            return;
+        };
+        let Some(address) = page.chosen().cloned() else {
+            return;
+        };
+        page.stop();
+        *number += 1;
+        let number = *number;
+        let course = Course::default();
+        page.begin(Doing::of(&task, course.clone()), Waiting::of(&task));
+        let asking = Asking {
+            address,
+            task,
+            secrets: Secrets {
+                given: page.given.clone(),
+                asks_keyring: self.places.asks_keyring,
+            },
+            keeps_secret,
+            course,
+            wake: Arc::clone(wake),
+        };
+        self.jobs.start(ASKING, move || {
+            Finished::ArchiveAnswered(number, Box::new(ask(&asking)))
+        });
+    }
+
+    pub(super) fn archive_answered(&mut self, number: u64, outcome: ArchiveOutcome) {
+        if number != self.archives.number {
+            return;
+        }
+        let Some(page) = &mut self.archives.page else {
+            return;
+        };
+        page.take_outcome(outcome);
+        if page.given.is_some() && !page.wants_secret() {
+            // What the archive took serves its queue as long as the program runs.
+            self.archives.queue.use_secrets(Secrets {
+                given: page.given.clone(),
+                asks_keyring: self.places.asks_keyring,
+            });
+            self.archives.queue.look_now();
+        }
+    }
+
+    /// The worker failed by a fault of the program: nothing is waited for any more.
+    pub(super) fn asking_failed(&mut self, name: &str) {
+        if name == ASKING {
+            self.stop_asking();
+        }
+    }
+
+    fn stop_asking(&mut self) {
+        self.archives.number += 1;
+        if let Some(page) = &mut self.archives.page {
+            page.stop_and_say();
+        }
+    }
+
+    fn give_secret(&mut self, secret: GivenSecret, keeps: bool) {
+        let Some(page) = &mut self.archives.page else {
+            return;
+        };
+        if let Some(task) = page.take_given(secret) {
+            self.ask_archive(task, keeps);
+        }
+    }
+
+    fn fetch_study(&mut self, study: Uid, folder: PathBuf) {
+        let wanted = WantedFilms {
+            study,
+            series: None,
+            film: None,
+        };
+        self.ask_archive(Task::Fetch(wanted, folder), false);
+    }
+
+    fn open_fetched(&mut self) {
+        let ticked = self.archives.page.as_ref().map(ArchivePage::ticked);
+        let ticked = ticked.unwrap_or_default();
+        if !ticked.is_empty() {
+            self.apply(Command::Open(ticked));
+        }
+    }
+
+    fn keep_address(&mut self, form: &AddressForm) {
+        let kept = form
+            .address()
+            .map_err(|unfit| unfit.to_string())
+            .and_then(|address| {
+                let name = address.name.clone();
+                self.change_book(|book| book.put(address))?;
+                Ok(name)
+            });
+        let Some(page) = &mut self.archives.page else {
+            return;
+        };
+        match kept {
+            Ok(name) => {
+                page.leave_address();
+                self.archives.number += 1;
+                page.choose(name);
+            }
+            Err(problem) => page.said = Some(Said::problem(problem)),
+        }
+        // What could not be sent for want of an address is looked at again.
+        self.archives.queue.look_now();
+    }
+
+    fn remove_address(&mut self) {
+        let chosen = self.archives.page.as_ref().and_then(ArchivePage::chosen);
+        let Some(address) = chosen.cloned() else {
+            return;
+        };
+        if let Err(problem) = self.change_book(|book| book.remove(&address.name)) {
+            self.say_of_archive(Said::problem(problem));
+            return;
+        }
+        self.archives.number += 1;
+        if let Some(page) = &mut self.archives.page {
+            page.leave_address();
+            page.choose_first();
+        }
+        if address.needs_secret() && self.places.asks_keyring {
+            self.jobs.start(ASKING, move || {
+                let forgotten = forget_secret(&address.name);
+                Finished::QueueAsked(forgotten.map_err(|problem| problem.to_string()))
+            });
+        }
+    }
+
+    /// Changes the address book as it is on disk now, where commands may have changed it.
+    fn change_book(
+        &mut self,
+        change: impl FnOnce(&mut AddressBook) -> Result<(), plumbray_archive::AddressBookError>,
+    ) -> Result<(), String> {
+        let path = self.places.archives.as_deref();
+        let path = path.ok_or_else(|| "this user has no folder for settings".to_owned())?;
+        let changed = AddressBook::read(path).and_then(|mut book| {
+            change(&mut book)?;
+            book.write(path)?;
+            Ok(book)
+        });
+        let book = changed.map_err(|problem| problem.to_string())?;
+        if let Some(page) = &mut self.archives.page {
+            page.take_book(Ok(book));
+        }
+        Ok(())
+    }
+
+    fn ask_of_queue(&mut self, job: JobId, request: QueueRequest) {
+        let folder = self.archives.queue.folder().to_owned();
+        self.jobs.start(ASKING, move || {
+            let asked = Queue::open(&folder)
+                .and_then(|queue| queue.request(&job, request, Timestamp::now()));
+            Finished::QueueAsked(asked.map_err(|problem| problem.to_string()))
+        });
+    }
+
+    pub(super) fn queue_was_asked(&mut self, asked: Result<(), String>) {
+        if let Err(problem) = asked {
+            self.say_of_archive(Said::problem(problem));
+        }
+        self.archives.queue.look_now();
+    }
+
+    /// Whether what a command does can be done now.
+    pub(super) fn can_ask_archive(&self, command: &ArchiveCommand) -> bool {
+        let page = self.archives.page.as_ref();
+        match command {
+            ArchiveCommand::Show => page.is_none() || self.has_foot(),
+            ArchiveCommand::Echo
+            | ArchiveCommand::Find(_)
+            | ArchiveCommand::ChangeAddress
+            | ArchiveCommand::RemoveAddress
+            | ArchiveCommand::AskWhereToFetch(_)
+            | ArchiveCommand::Fetch(..)
+            | ArchiveCommand::FetchWithoutDialog(_) => {
+                page.is_some_and(|page| page.chosen().is_some())
+            }
+            ArchiveCommand::GiveSecret(..) => page.is_some_and(ArchivePage::wants_secret),
+            ArchiveCommand::Stop => page.is_some_and(|page| page.waits_for().is_some()),
+            ArchiveCommand::OpenTicked => page.is_some_and(|page| !page.ticked().is_empty()),
+            ArchiveCommand::Leave
+            | ArchiveCommand::Choose(_)
+            | ArchiveCommand::AddAddress
+            | ArchiveCommand::LeaveAddress
+            | ArchiveCommand::KeepAddress(_)
+            | ArchiveCommand::Tick(..)
+            | ArchiveCommand::OfQueue(..) => page.is_some(),
+        }
+    }
+}
