@@ -193,14 +193,14 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
     if let Some(work) = workbench.awaited_work() {
         return (format!("{work}…"), String::new());
     }
-    if !workbench.has_foot() && workbench.series().is_some() {
-        return ("A click on a study opens it.".to_owned(), String::new());
-    }
     if !workbench.has_foot() && workbench.archive_page().is_some() {
         return (
             "Ask for a patient’s films and fetch them.".to_owned(),
             "Names of patients stay on this page; they are kept nowhere.".to_owned(),
         );
+    }
+    if !workbench.has_foot() && workbench.series().is_some() {
+        return ("A click on a study opens it.".to_owned(), String::new());
     }
     if !workbench.has_foot() {
         return (

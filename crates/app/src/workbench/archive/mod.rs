@@ -127,6 +127,7 @@ impl Workbench {
 
     fn show_archives(&mut self) {
         self.close_foot();
+        self.leave_disc();
         let book = match &self.places.archives {
             Some(path) => AddressBook::read(path).map_err(|problem| problem.to_string()),
             None => Err("this user has no folder for settings".to_owned()),

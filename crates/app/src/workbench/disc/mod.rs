@@ -167,6 +167,7 @@ impl Workbench {
             DiscCommand::Open(place) => {
                 self.close_foot();
                 self.leave_disc();
+                self.leave_archives();
                 self.disc = Some(OpenDisc::new(place));
                 self.list_disc();
             }
