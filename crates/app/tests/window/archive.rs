@@ -124,6 +124,8 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
         page.is_some_and(|page| page.fetched().is_some())
     });
     assert!(window.shows("2 films in"), "both");
+    let whose = "Zebrafink, Quilla · PX-4711 · 2026-01-03";
+    assert!(window.shows(whose), "of whom they are");
     assert!(window.shows("AP · "), "the AP film says what it is");
     assert_eq!(fs::read_dir(&folder).expect("made").count(), 2, "two files");
     window.press_button("Open the ticked films");

@@ -27,6 +27,12 @@ pub(super) fn fetched_ui(
         return;
     };
     ui.label(widgets::heading(ui, "Fetched"));
+    if let Some(study) = page.study_of_fetched() {
+        let day = study.date.map(|day| day.to_string());
+        let said = [study.patient_name.clone(), study.patient_id.clone(), day];
+        let said = said.into_iter().flatten().collect::<Vec<_>>().join(" · ");
+        ui.add(Label::new(RichText::new(said).size(size::SECONDARY)).wrap());
+    }
     let lies_in = format!("{} in {}", counted(fetched), fetched.folder.display());
     ui.add(Label::new(widgets::soft(ui, lies_in)).wrap());
     let ticked = fetched.films.iter().filter(|film| film.is_ticked).count();
@@ -41,6 +47,10 @@ pub(super) fn fetched_ui(
             let tick = ArchiveCommand::Tick(place, is_ticked);
             commands.push(Command::Archive(tick));
         }
+    }
+    if fetched.films.len() > 2 {
+        let text = "Tick the AP and the lateral film of one foot.";
+        ui.label(widgets::soft(ui, text));
     }
     for complaint in &fetched.complaints {
         warning_ui(ui, complaint);

@@ -11,7 +11,7 @@ use std::{
 };
 
 use plumbray_archive::{
-    Address, Archive, ArchiveError, Fetched, FoundStudies, Secret, SecretError, WantedFilms,
+    Address, Archive, ArchiveError, Fetched, FoundStudies, Secret, SecretError, Uid, WantedFilms,
     keep_secret, kept_secret, open,
 };
 use plumbray_film::{FilmSummary, film_summary};
@@ -156,11 +156,11 @@ fn fetch(
             ControlFlow::Continue(())
         }
     })?;
-    Ok(listed(folder, fetched))
+    Ok(listed(wanted.study.clone(), folder, fetched))
 }
 
 /// The films among what came, each in a few words.
-fn listed(folder: &Path, fetched: Fetched) -> FetchedStudy {
+fn listed(study: Uid, folder: &Path, fetched: Fetched) -> FetchedStudy {
     let (mut films, mut others, mut complaints) = (Vec::new(), 0, fetched.complaints);
     for path in fetched.files {
         match film_summary(&path) {
@@ -180,6 +180,7 @@ fn listed(folder: &Path, fetched: Fetched) -> FetchedStudy {
         }
     }
     FetchedStudy {
+        study,
         folder: folder.to_owned(),
         films,
         others,

@@ -2,7 +2,7 @@
 
 use std::{fmt, path::PathBuf, sync::Arc, sync::atomic::Ordering};
 
-use plumbray_archive::{Address, AddressBook, FoundStudies, Secret};
+use plumbray_archive::{Address, AddressBook, FoundStudies, FoundStudy, Secret, Uid};
 
 use super::{
     ArchiveCommand, ArchiveOutcome, GivenSecret,
@@ -40,6 +40,8 @@ pub struct Said {
 /// The films of a study that were fetched.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FetchedStudy {
+    /// Study Instance UID.
+    pub study: Uid,
     /// Where they lie.
     pub folder: PathBuf,
     /// The films.
@@ -155,6 +157,14 @@ impl ArchivePage {
     #[must_use]
     pub const fn fetched(&self) -> Option<&FetchedStudy> {
         self.fetched.as_ref()
+    }
+
+    /// The study that was fetched last, as the archive listed it.
+    #[must_use]
+    pub fn study_of_fetched(&self) -> Option<&FoundStudy> {
+        let fetched = self.fetched.as_ref()?;
+        let mut studies = self.found.iter().flat_map(|found| &found.studies);
+        studies.find(|study| study.study == fetched.study)
     }
 
     /// What is said, if anything.
