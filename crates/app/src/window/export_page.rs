@@ -44,6 +44,8 @@ pub(super) fn export_ui(
         ScrollArea::vertical()
             .id_salt("what is exported")
             .max_height(height)
+            // The page that was open before, however low, does not say how high this one is.
+            .min_scrolled_height(height)
             .show(ui, |ui| choices_ui(ui, workbench, commands));
     };
     if !workbench.view().export.without_identity {
