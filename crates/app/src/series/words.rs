@@ -271,9 +271,9 @@ pub(crate) fn summary_lines(summary: &Summary, limit: Recurrence) -> Vec<String>
             .sesamoid_grades
             .iter()
             .enumerate()
-            .map(|(grade, share)| format!("{grade} {}", share_words(*share)))
+            .map(|(grade, share)| format!("grade {grade} in {}", share_words(*share)))
             .collect();
-        lines.push(format!("  Tibial sesamoid grade: {}", shares.join(", ")));
+        lines.push(format!("  Tibial sesamoid: {}", shares.join(", ")));
     }
     for number in &summary.numbers {
         lines.push(format!("  {}", number_words(number)));

@@ -8,7 +8,7 @@ use super::{
     theme::size,
     widgets,
 };
-use crate::workbench::{Command, GestureKind, Offer, TraceStep, Urgency, Workbench};
+use crate::workbench::{Command, GestureKind, Offer, SeriesPage, TraceStep, Urgency, Workbench};
 
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 470.0;
@@ -199,8 +199,14 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
             "Names of patients stay on this page; they are kept nowhere.".to_owned(),
         );
     }
-    if !workbench.has_foot() && workbench.series().is_some() {
-        return ("A click on a study opens it.".to_owned(), String::new());
+    if let Some(series) = workbench.series().filter(|_| !workbench.has_foot()) {
+        let is_empty = series.listing().is_some_and(|read| read.visits.is_empty());
+        let text = match series.page() {
+            SeriesPage::Readers => "How far the readers of these studies agree.",
+            SeriesPage::Visits if is_empty => "No study is listed.",
+            SeriesPage::Visits => "A click on a study opens it.",
+        };
+        return (text.to_owned(), String::new());
     }
     if !workbench.has_foot() {
         return (

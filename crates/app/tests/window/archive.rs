@@ -341,14 +341,16 @@ fn what_cannot_be_sent_says_why_and_can_be_taken_back() {
     window.apply(archive(ArchiveCommand::Show));
     window.wait_until("it was tried", |workbench| {
         let queue = workbench.queue_shown();
-        queue.jobs.iter().any(|job| job.tries == 1) && queue.sending.is_none()
+        queue.jobs.iter().any(|job| job.tries > 0) && queue.sending.is_none()
     });
-    assert!(window.shows("waits, tried once"), "how far it is");
+    assert!(window.shows("waits, tried"), "how far it is");
     assert!(window.shows("cannot be reached"), "and why");
+    // A slow machine may have tried again by itself meanwhile.
+    let tried = window.workbench().queue_shown().jobs[0].tries;
     window.press_button("Try now");
     window.wait_until("it was tried again", |workbench| {
         let queue = workbench.queue_shown();
-        queue.jobs.iter().any(|job| job.tries == 2) && queue.sending.is_none()
+        queue.jobs.iter().any(|job| job.tries > tried) && queue.sending.is_none()
     });
     let waiting = window.workbench().queue_shown();
     let is_waiting = |state| matches!(state, JobState::Waiting { .. });

@@ -27,8 +27,10 @@ const PANEL_SHARE: f32 = 0.23;
 const PAUSE_SECONDS: f64 = 0.4;
 /// Height of a row in points.
 const ROW: f32 = 24.0;
-/// Widths of the columns behind the name in points.
-const COLUMNS: [f32; 9] = [46.0, 74.0, 58.0, 88.0, 70.0, 70.0, 70.0, 50.0, 62.0];
+/// Widths of the columns behind the name in points, where there is little room.
+const NARROW: [f32; 9] = [46.0, 74.0, 58.0, 88.0, 70.0, 70.0, 70.0, 50.0, 62.0];
+/// The same where there is room for every heading.
+const WIDE: [f32; 9] = [46.0, 76.0, 60.0, 106.0, 94.0, 108.0, 70.0, 72.0, 66.0];
 /// Room between columns in points.
 const BETWEEN: f32 = 5.0;
 /// Room for the bar at the right in points.
@@ -189,7 +191,7 @@ fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<C
     ScrollArea::horizontal()
         .id_salt("columns of the series")
         .show(ui, |ui| {
-            heading_ui(ui, series.order(), widths.name, commands);
+            heading_ui(ui, series.order(), &widths, commands);
             ScrollArea::vertical()
                 .id_salt("visits of the series")
                 .auto_shrink(false)
@@ -208,6 +210,7 @@ fn list_ui(ui: &mut Ui, series: &Series, listing: &Listing, commands: &mut Vec<C
 /// How wide the name and the remarks of a row are in points; the other columns are as wide always.
 struct Widths {
     name: f32,
+    columns: [f32; 9],
     remarks: f32,
 }
 
@@ -215,11 +218,14 @@ impl Widths {
     /// The widths with which a row just fits, so that nothing is scrolled sideways on a window of the usual size.
     fn within(all: f32) -> Self {
         #[expect(clippy::cast_precision_loss, reason = "a few columns")]
-        let gaps = (COLUMNS.len() + 2) as f32 * BETWEEN;
-        let left = (all - COLUMNS.iter().sum::<f32>() - gaps - BAR).max(NAME);
+        let gaps = (WIDE.len() + 2) as f32 * BETWEEN;
+        let room = |columns: [f32; 9]| all - columns.iter().sum::<f32>() - gaps - BAR;
+        let columns = if room(WIDE) < NAME { NARROW } else { WIDE };
+        let left = room(columns).max(NAME);
         let remarks = (0.4 * (left - NAME)).min(REMARKS);
         Self {
             name: left - remarks,
+            columns,
             remarks,
         }
     }
@@ -229,7 +235,7 @@ impl Widths {
 fn heading_ui(
     ui: &mut Ui,
     order: Option<SeriesOrder>,
-    name_width: f32,
+    widths: &Widths,
     commands: &mut Vec<Command>,
 ) {
     let names = PRINTED.map(|measurement| measurement.short_name().to_owned());
@@ -238,7 +244,7 @@ fn heading_ui(
         .into_iter()
         .chain(names)
         .chain(["severity".to_owned()]);
-    let widths = std::iter::once(name_width).chain(COLUMNS);
+    let widths = std::iter::once(widths.name).chain(widths.columns);
     ui.horizontal(|ui| {
         for ((place, heading), width) in headings.enumerate().zip(widths) {
             let mark = match order.filter(|order| order.column == place) {
@@ -298,12 +304,12 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Ve
             commands.push(Command::Series(open));
         }
         match &visit.words {
-            Ok(words) => words_ui(ui, visit, words, widths.remarks),
+            Ok(words) => words_ui(ui, visit, words, widths),
             Err(problem) => {
                 let text = RichText::new(format!("cannot be read: {problem}"));
                 let text = text.size(size::SECONDARY).color(tokens.look_again);
                 ui.scope(|ui| {
-                    ui.set_max_width(COLUMNS.iter().sum());
+                    ui.set_max_width(widths.columns.iter().sum());
                     ui.add(Label::new(text).truncate());
                 });
             }
@@ -312,14 +318,14 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Ve
 }
 
 /// What stands in the columns of a visit.
-fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, remarks_width: f32) {
+fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, widths: &Widths) {
     let tokens = theme::tokens(ui);
     let about = [&words.draft, &words.conventions, &words.by_which_angle].map(String::as_str);
     let about: Vec<&str> = about.into_iter().filter(|text| !text.is_empty()).collect();
     let about = about.join("\n");
     let before = [&words.side, &words.day, &words.operated, &words.reader];
     let after = words.numbers.iter().chain([&words.severity]);
-    for (text, width) in before.into_iter().chain(after).zip(COLUMNS) {
+    for (text, width) in before.into_iter().chain(after).zip(widths.columns) {
         let is_draft = text == BY_THE_PROGRAM && !words.draft.is_empty();
         let cell = RichText::new(text).size(size::SECONDARY);
         let cell = if is_draft {
@@ -340,7 +346,7 @@ fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, remarks_width:
         return;
     }
     let cell = RichText::new(&text).size(size::SECONDARY).color(colour);
-    cell_ui(ui, remarks_width, cell).on_hover_text(&text);
+    cell_ui(ui, widths.remarks, cell).on_hover_text(&text);
 }
 
 /// A path that keeps its beginning and its end, which tell apart what lies in folders alike.
