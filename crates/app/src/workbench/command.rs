@@ -355,10 +355,6 @@ impl Command {
 
     /// Whether it can be done now.
     #[must_use]
-    #[expect(
-        clippy::too_many_lines,
-        reason = "one arm for each command, those alike together"
-    )]
     pub fn is_possible(&self, workbench: &Workbench) -> bool {
         let foot_is_open = workbench.has_foot();
         let compares = workbench.comparing().is_some();
