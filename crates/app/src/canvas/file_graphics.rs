@@ -9,7 +9,7 @@ use egui::{
 use plumbray_anatomy::FilmPoint;
 use plumbray_film::{Film, Overlay};
 
-use super::transform::ScreenFromFilm;
+use super::{film_cpu::UNTINTED, transform::ScreenFromFilm};
 
 /// The longest side of a texture, in its own pixels: within what every graphics driver takes.
 const LONGEST_SIDE: usize = 2048;
@@ -161,7 +161,7 @@ impl GraphicsPainter {
         mesh.add_rect_with_uv(
             Rect::from_min_size(pos2(0.0, 0.0), Vec2::ZERO),
             Rect::from_min_size(pos2(0.0, 0.0), vec2(1.0, 1.0)),
-            Color32::WHITE,
+            UNTINTED,
         );
         let corners = [
             corner(false, false),

@@ -16,6 +16,9 @@ use rayon::prelude::*;
 
 use super::{look::FilmLook, sampling::PixelRect};
 
+/// What a texture is multiplied by to stay as it is.
+pub(super) const UNTINTED: Color32 = Color32::WHITE;
+
 /// What to draw, and where.
 #[derive(Clone, Debug)]
 pub(super) struct CpuPicture<'a> {
@@ -85,7 +88,7 @@ pub(super) fn show(
 ) {
     let rect = pixels.in_points(painter.ctx().pixels_per_point());
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-    let tint = Color32::WHITE.gamma_multiply(opacity);
+    let tint = UNTINTED.gamma_multiply(opacity);
     painter.image(texture.id(), rect, whole, tint);
 }
 
