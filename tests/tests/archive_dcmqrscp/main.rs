@@ -10,16 +10,17 @@ mod full_disk;
 mod killed;
 mod secure;
 
-use std::{collections::BTreeSet, ops::ControlFlow, path::Path};
+use std::{collections::BTreeSet, ops::ControlFlow};
 
 use jiff::civil::date;
 use plumbray_archive::{
-    Archive, ArchiveError, DateRange, DimseArchive, Fetched, Place, Uid, Wanted, WantedFilms,
-    open_with,
+    Archive, ArchiveError, DimseArchive, Place, Uid, Wanted, WantedFilms, open_with,
 };
 
 use crate::servers::{
-    Server, associations, dcmqrscp,
+    Server,
+    asked::{assert_holds, found_ids, of_days, of_name, samples},
+    associations, dcmqrscp,
     films::{Film, films, modify, opened, uncompressed},
     free_port, patience, storescp, temporary,
 };
@@ -57,52 +58,6 @@ fn filled() -> Filled {
     }
 }
 
-fn found_ids(archive: &dyn Archive, wanted: &Wanted) -> Vec<String> {
-    let found = archive.find_studies(wanted).expect("found");
-    assert!(found.is_complete, "few studies");
-    let ids: BTreeSet<String> = found
-        .studies
-        .into_iter()
-        .filter_map(|study| study.patient_id)
-        .collect();
-    ids.into_iter().collect()
-}
-
-/// Whether a folder holds exactly these films, each with the data set that was sent.
-fn assert_holds(folder: &Path, films: &[&Film], fetched: &Fetched) {
-    assert_eq!(
-        fetched.complaints,
-        Vec::<String>::new(),
-        "nothing is missing"
-    );
-    assert_eq!(fetched.files.len(), films.len(), "{fetched:?}");
-    assert_eq!(
-        servers::files(folder).len(),
-        films.len(),
-        "no parts are left"
-    );
-    for film in films {
-        let sent = opened(&film.path);
-        let name = format!("{}.dcm", sent.identity().instance);
-        let came = opened(&folder.join(&name));
-        assert_eq!(
-            came.transfer_syntax(),
-            sent.transfer_syntax(),
-            "as it was stored"
-        );
-        assert!(came.data_set() == sent.data_set(), "{name}: byte for byte");
-        assert!(
-            samples(&folder.join(&name)) == samples(&film.path),
-            "the same pixels"
-        );
-    }
-}
-
-fn samples(path: &Path) -> Vec<u16> {
-    let film = plumbray_film::open(path).unwrap_or_else(|error| panic!("{error}"));
-    film.samples().to_vec()
-}
-
 #[test]
 fn an_archive_answers_whether_it_is_there() {
     let server = dcmqrscp(free_port(), &[]);
@@ -119,14 +74,6 @@ fn an_archive_answers_whether_it_is_there() {
 fn studies_are_found_by_each_condition() {
     let filled = filled();
     let archive = &*filled.archive;
-    let name = |name: &str| Wanted {
-        patient_name: Some(name.to_owned()),
-        ..Wanted::default()
-    };
-    let days = |first, last| Wanted {
-        dates: Some(DateRange { first, last }),
-        ..Wanted::default()
-    };
     let study = opened(&filled.films[0].path).identity().study.clone();
     for (what, wanted, expected) in [
         ("all", Wanted::default(), vec!["A-1", "B-2", "B-3"]),
@@ -138,22 +85,26 @@ fn studies_are_found_by_each_condition() {
             },
             vec!["B-2"],
         ),
-        ("a wildcard", name("Birch*"), vec!["B-2", "B-3"]),
-        ("a family and a given name", name("Birch, Bj*"), vec!["B-2"]),
-        ("nobody", name("Nobody"), vec![]),
+        ("a wildcard", of_name("Birch*"), vec!["B-2", "B-3"]),
+        (
+            "a family and a given name",
+            of_name("Birch, Bj*"),
+            vec!["B-2"],
+        ),
+        ("nobody", of_name("Nobody"), vec![]),
         (
             "a day",
-            days(Some(date(2026, 1, 5)), Some(date(2026, 1, 5))),
+            of_days(Some(date(2026, 1, 5)), Some(date(2026, 1, 5))),
             vec!["A-1"],
         ),
         (
             "from a day on",
-            days(Some(date(2026, 2, 10)), None),
+            of_days(Some(date(2026, 2, 10)), None),
             vec!["B-2", "B-3"],
         ),
         (
             "up to a day",
-            days(None, Some(date(2026, 2, 10))),
+            of_days(None, Some(date(2026, 2, 10))),
             vec!["A-1", "B-2"],
         ),
         (
@@ -175,7 +126,7 @@ fn studies_are_found_by_each_condition() {
     ] {
         assert_eq!(found_ids(archive, &wanted), expected, "{what}");
     }
-    let found = archive.find_studies(&name("Birch^*")).expect("found");
+    let found = archive.find_studies(&of_name("Birch^*")).expect("found");
     let birch = &found.studies[0];
     assert_eq!(
         birch.patient_name.as_deref(),

@@ -9,16 +9,15 @@ mod login;
 mod queued;
 mod secure;
 
-use std::{collections::BTreeSet, ops::ControlFlow, path::Path};
+use std::ops::ControlFlow;
 
 use jiff::civil::date;
-use plumbray_archive::{
-    Archive, ArchiveError, DateRange, Login, Uid, Wanted, WantedFilms, open_with,
-};
+use plumbray_archive::{Archive, ArchiveError, Login, Uid, Wanted, WantedFilms, open_with};
 use serde_json::json;
 
 use crate::servers::{
-    associations, files,
+    asked::{assert_holds, found_ids, of_days, of_name},
+    associations,
     films::{Film, films, opened},
     free_port,
     orthanc::{Orthanc, orthanc, web},
@@ -51,22 +50,6 @@ fn filled() -> Filled {
     }
 }
 
-fn ids(archive: &dyn Archive, wanted: &Wanted) -> Vec<String> {
-    let found = archive.find_studies(wanted).expect("found");
-    assert!(found.is_complete, "few studies");
-    let ids: BTreeSet<String> = found
-        .studies
-        .into_iter()
-        .filter_map(|study| study.patient_id)
-        .collect();
-    ids.into_iter().collect()
-}
-
-fn samples(path: &Path) -> Vec<u16> {
-    let film = plumbray_film::open(path).unwrap_or_else(|error| panic!("{error}"));
-    film.samples().to_vec()
-}
-
 /// Fetches the study of the first two films, and compares them with what was sent.
 fn assert_comes_back(archive: &dyn Archive, films: &[Film]) {
     let folder = temporary("fetched");
@@ -78,30 +61,8 @@ fn assert_comes_back(archive: &dyn Archive, films: &[Film]) {
     let fetched = archive
         .fetch(&study, folder.path(), &mut |_| ControlFlow::Continue(()))
         .expect("fetched");
-    assert_eq!(
-        fetched.complaints,
-        Vec::<String>::new(),
-        "nothing is missing"
-    );
-    assert_eq!(files(folder.path()).len(), 2, "{fetched:?}");
-    for film in &films[..2] {
-        let sent = opened(&film.path);
-        let path = folder
-            .path()
-            .join(format!("{}.dcm", sent.identity().instance));
-        let came = opened(&path);
-        assert_eq!(
-            came.transfer_syntax(),
-            sent.transfer_syntax(),
-            "as it was stored"
-        );
-        assert!(
-            came.data_set() == sent.data_set(),
-            "{}: byte for byte",
-            path.display()
-        );
-        assert!(samples(&path) == samples(&film.path), "the same pixels");
-    }
+    let sent: Vec<&Film> = films[..2].iter().collect();
+    assert_holds(folder.path(), &sent, &fetched);
     let again = archive
         .fetch(&study, folder.path(), &mut |_| ControlFlow::Continue(()))
         .expect("fetched");
@@ -117,14 +78,6 @@ fn films_sent_over_the_web_are_found_and_come_back() {
         "the archive answers",
         "in words"
     );
-    let name = |name: &str| Wanted {
-        patient_name: Some(name.to_owned()),
-        ..Wanted::default()
-    };
-    let days = |first, last| Wanted {
-        dates: Some(DateRange { first, last }),
-        ..Wanted::default()
-    };
     let part = |part: &str| Wanted {
         body_part: Some(part.to_owned()),
         ..Wanted::default()
@@ -137,26 +90,26 @@ fn films_sent_over_the_web_are_found_and_come_back() {
     for (what, wanted, expected) in [
         ("all", Wanted::default(), vec!["A-1", "B-2", "B-3"]),
         ("a patient's radiographs", patient, vec!["B-2"]),
-        ("a wildcard", name("Birch*"), vec!["B-2", "B-3"]),
+        ("a wildcard", of_name("Birch*"), vec!["B-2", "B-3"]),
         // Orthanc 1.10 does not find a ^ beside a wildcard.
-        ("a part of a name", name("*Bj*"), vec!["B-2"]),
-        ("nobody", name("Nobody"), vec![]),
+        ("a part of a name", of_name("*Bj*"), vec!["B-2"]),
+        ("nobody", of_name("Nobody"), vec![]),
         (
             "a day",
-            days(Some(date(2026, 1, 5)), Some(date(2026, 1, 5))),
+            of_days(Some(date(2026, 1, 5)), Some(date(2026, 1, 5))),
             vec!["A-1"],
         ),
         (
             "from a day on",
-            days(Some(date(2026, 2, 10)), None),
+            of_days(Some(date(2026, 2, 10)), None),
             vec!["B-2", "B-3"],
         ),
         ("feet", part("foot"), vec!["A-1", "B-2", "B-3"]),
         ("hands", part("HAND"), vec![]),
     ] {
-        assert_eq!(ids(archive, &wanted), expected, "{what}");
+        assert_eq!(found_ids(archive, &wanted), expected, "{what}");
     }
-    let found = archive.find_studies(&name("*Bj*")).expect("found");
+    let found = archive.find_studies(&of_name("*Bj*")).expect("found");
     let birch = &found.studies[0];
     assert_eq!(
         birch.patient_name.as_deref(),
@@ -190,7 +143,7 @@ fn the_same_films_come_back_over_associations() {
     let address = associations(filled.orthanc.dicom_port, "ORTHANC", None);
     let archive = open_with(&address, None, patience()).expect("opened");
     assert_eq!(
-        ids(&*archive, &Wanted::default()),
+        found_ids(&*archive, &Wanted::default()),
         ["A-1", "B-2", "B-3"],
         "all"
     );

@@ -1,6 +1,7 @@
 //! Archives of the tests' own, each on a free port and in a folder that is thrown away; and lines to them that
 //! are slow or get cut. Every server ends with its value, also when a test fails.
 
+pub(crate) mod asked;
 pub(crate) mod encrypted;
 pub(crate) mod films;
 pub(crate) mod line;

@@ -97,9 +97,7 @@ pub(crate) use tracing_edit::edit_for;
 use crate::{archive_files, own_spread::KeptSpreads};
 use jobs::{JobFailed, Jobs};
 use opening::StudyPlace;
-use sample_foot::{
-    cache_folder, own_folder, own_roaming_folder, sample_folder, shipped_practice_set,
-};
+use sample_foot::{cache_folder, own_folder, passing_folder, sample_folder, shipped_practice_set};
 use saving::SaveState;
 use undo::UndoHistory;
 
@@ -227,7 +225,7 @@ impl Places {
             practice: own_folder("practice"),
             indexes: cache_folder("cohorts"),
             archives: archive_files::book(),
-            queue: own_roaming_folder("queue"),
+            queue: archive_files::queue().unwrap_or_else(|| passing_folder("queue")),
             fetched: own_folder("fetched-films"),
             asks_keyring: true,
         }

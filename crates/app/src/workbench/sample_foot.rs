@@ -77,26 +77,23 @@ pub(super) fn sample_folder() -> Option<PathBuf> {
         .find(|folder| folder.is_dir())
 }
 
+/// A folder in the system's folder for passing files, for users who have no folders of their own.
+pub(super) fn passing_folder(name: &str) -> PathBuf {
+    std::env::temp_dir().join(format!("plumbray-{name}"))
+}
+
 /// A folder with this user's data, or in the system's folder for passing files where there is no such place.
 pub(super) fn own_folder(name: &str) -> PathBuf {
     ProjectDirs::from("", "", "plumbray").map_or_else(
-        || std::env::temp_dir().join(format!("plumbray-{name}")),
+        || passing_folder(name),
         |folders| folders.data_local_dir().join(name),
-    )
-}
-
-/// The user's own folder of this name, where his files follow him from one machine to the next if the system does so.
-pub(super) fn own_roaming_folder(name: &str) -> PathBuf {
-    ProjectDirs::from("", "", "plumbray").map_or_else(
-        || std::env::temp_dir().join(format!("plumbray-{name}")),
-        |folders| folders.data_dir().join(name),
     )
 }
 
 /// A folder with what can be made again.
 pub(super) fn cache_folder(name: &str) -> PathBuf {
     ProjectDirs::from("", "", "plumbray").map_or_else(
-        || std::env::temp_dir().join(format!("plumbray-{name}")),
+        || passing_folder(name),
         |folders| folders.cache_dir().join(name),
     )
 }

@@ -80,6 +80,14 @@ fn number(patient_id: &str) -> Command {
     archive(ArchiveCommand::Find(Box::new(question)))
 }
 
+/// An archive that wants a secret.
+fn guarded_archive() -> WebArchive {
+    WebArchive::new(Behaviour {
+        wants_secret: true,
+        ..Behaviour::default()
+    })
+}
+
 #[test]
 fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is_kept() {
     let server = WebArchive::new(Behaviour::default());
@@ -209,10 +217,7 @@ fn an_archive_that_has_more_than_is_listed_says_so() {
 
 #[test]
 fn what_an_archive_refused_is_told_on_the_first_page() {
-    let server = WebArchive::new(Behaviour {
-        wants_secret: true,
-        ..Behaviour::default()
-    });
+    let server = guarded_archive();
     let desk = Desk::new();
     know(&desk, &server.url(), None);
     let queue = Queue::open(&desk.places().queue).expect("a queue");
@@ -233,10 +238,7 @@ fn what_an_archive_refused_is_told_on_the_first_page() {
 
 #[test]
 fn a_secret_is_asked_for_and_again_when_it_is_refused_and_kept_nowhere() {
-    let server = WebArchive::new(Behaviour {
-        wants_secret: true,
-        ..Behaviour::default()
-    });
+    let server = guarded_archive();
     let desk = Desk::new();
     know(&desk, &server.url(), Some("ann"));
     let mut window = Window::new(&desk);

@@ -172,6 +172,14 @@ fn state(queue: &Queue, id: &JobId) -> JobState {
         .state
 }
 
+/// Whether neither a job nor its object is left on disk.
+fn assert_nothing_waits(folder: &Path) {
+    for part in ["objects", "jobs"] {
+        let left = fs::read_dir(folder.join(part)).expect("read").count();
+        assert_eq!(left, 0, "{part}");
+    }
+}
+
 #[test]
 fn what_is_added_is_sent_once_and_has_a_receipt() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -185,12 +193,7 @@ fn what_is_added_is_sent_once_and_has_a_receipt() {
     let receipts = work(&queue, &archive, start()).receipts;
     assert_eq!(receipts.len(), 2, "{receipts:?}");
     assert_eq!(queue.receipts().expect("read").len(), 2, "on disk");
-    for part in ["objects", "jobs"] {
-        let left = fs::read_dir(folder.path().join(part))
-            .expect("read")
-            .count();
-        assert_eq!(left, 0, "{part}");
-    }
+    assert_nothing_waits(folder.path());
 }
 
 #[test]
@@ -329,12 +332,7 @@ fn leftovers_of_killed_processes_are_finished() {
         1,
         "sent once"
     );
-    for part in ["objects", "jobs"] {
-        let left = fs::read_dir(folder.path().join(part))
-            .expect("read")
-            .count();
-        assert_eq!(left, 0, "{part}");
-    }
+    assert_nothing_waits(folder.path());
 }
 
 #[test]

@@ -76,16 +76,11 @@ pub(super) fn annotated(
         .instance(&PICTURE, number_of(request.view))
         .of_foot()
         .made_at(export.moment)
+        .with(of_capture(
+            export,
+            "Shown through the film's own window, tracing, axes and angles burnt in, a strip of words below",
+        ))
         .with([
-            word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
-            word(tags::CONVERSION_TYPE, "WSD"),
-            word(tags::IMAGE_LATERALITY, export.side_letter()),
-            text(tags::PATIENT_ORIENTATION, VR::CS, ""),
-            text(
-                tags::DERIVATION_DESCRIPTION,
-                VR::ST,
-                "Shown through the film's own window, tracing, axes and angles burnt in, a strip of words below",
-            ),
             sequence(tags::SOURCE_IMAGE_SEQUENCE, vec![source]),
             word(tags::LOSSY_IMAGE_COMPRESSION, lossy(was_lossy)),
             word(tags::PHOTOMETRIC_INTERPRETATION, "RGB"),
@@ -95,6 +90,17 @@ pub(super) fn annotated(
         .with(pixel_format(3, 8, width, height))
         .with([pixel_data(VR::OB, picture.into_raw())]);
     export.file(instance)
+}
+
+/// What both kinds of capture say of themselves; `derivation` is how the picture came about.
+fn of_capture(export: &Export<'_>, derivation: &str) -> [InMemElement; 5] {
+    [
+        word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
+        word(tags::CONVERSION_TYPE, "WSD"),
+        word(tags::IMAGE_LATERALITY, export.side_letter()),
+        text(tags::PATIENT_ORIENTATION, VR::CS, ""),
+        text(tags::DERIVATION_DESCRIPTION, VR::ST, derivation),
+    ]
 }
 
 /// A film that is no DICOM file, at its full depth, with the identifiers by which other objects refer to it.
@@ -125,16 +131,11 @@ pub(super) fn captured_film(
     let [width, height] =
         [film.width(), film.height()].map(|pixels| u32::try_from(pixels).unwrap_or(u32::MAX));
     let instance = instance
+        .with(of_capture(
+            export,
+            "From a picture that was no DICOM file; colour, if any, reduced to grey",
+        ))
         .with([
-            word(tags::IMAGE_TYPE, "DERIVED\\SECONDARY"),
-            word(tags::CONVERSION_TYPE, "WSD"),
-            word(tags::IMAGE_LATERALITY, export.side_letter()),
-            text(tags::PATIENT_ORIENTATION, VR::CS, ""),
-            text(
-                tags::DERIVATION_DESCRIPTION,
-                VR::ST,
-                "From a picture that was no DICOM file; colour, if any, reduced to grey",
-            ),
             word(
                 tags::PHOTOMETRIC_INTERPRETATION,
                 if film.grey().shown_inverted {
