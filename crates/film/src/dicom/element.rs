@@ -121,23 +121,13 @@ impl<'a> DataSet<'a> {
         Ok(Self { elements, encoding })
     }
 
-    /// The elements of the beginning of a file, up to the first that reaches beyond it.
+    /// The elements before the pixels, as far as the beginning of a file holds them.
     pub(super) fn read_beginning(bytes: &'a [u8], encoding: Encoding) -> Beginning<'a> {
-        let mut cursor = Cursor::new(bytes);
-        let mut elements = Vec::new();
-        let mut reaches_pixels = false;
-        while let Some(header) = cursor.element_header(encoding) {
-            reaches_pixels = header.tag >= tags::PIXEL_DATA || header.tag >= tags::FLOAT_PIXEL_DATA;
-            if reaches_pixels || elements.len() == MOST_ELEMENTS {
-                break;
-            }
-            match cursor.value(&header, encoding, 0) {
-                Ok(element) => elements.push(element),
-                Err(_beyond) => break,
-            }
-        }
+        // Of the kinds of pixels, Float Pixel Data has the smallest tag.
+        let (data_set, reaches_pixels) =
+            Self::read_while(bytes, encoding, |tag| tag < tags::FLOAT_PIXEL_DATA);
         Beginning {
-            data_set: Self { elements, encoding },
+            data_set,
             reaches_pixels,
         }
     }
@@ -147,16 +137,31 @@ impl<'a> DataSet<'a> {
     /// An element that is cut ends the reading, so that the first part of a long data set will do.
     #[must_use]
     pub fn read_up_to(bytes: &'a [u8], encoding: Encoding, last: Tag) -> Self {
+        Self::read_while(bytes, encoding, |tag| tag <= last).0
+    }
+
+    /// The elements up to the first whose tag is not wanted or that is cut; and whether it was the tag.
+    fn read_while(
+        bytes: &'a [u8],
+        encoding: Encoding,
+        is_wanted: impl Fn(Tag) -> bool,
+    ) -> (Self, bool) {
         let mut cursor = Cursor::new(bytes);
-        let mut elements: Vec<Element<'a>> = Vec::new();
+        let mut elements = Vec::new();
+        let mut is_past = false;
         while elements.len() < MOST_ELEMENTS
             && let Some(header) = cursor.element_header(encoding)
-            && header.tag <= last
-            && let Ok(element) = cursor.value(&header, encoding, 0)
         {
+            is_past = !is_wanted(header.tag);
+            if is_past {
+                break;
+            }
+            let Ok(element) = cursor.value(&header, encoding, 0) else {
+                break;
+            };
             elements.push(element);
         }
-        Self { elements, encoding }
+        (Self { elements, encoding }, is_past)
     }
 
     /// The elements of the first group only, such as the file meta group, and what follows them.

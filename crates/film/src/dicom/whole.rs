@@ -83,7 +83,7 @@ fn little_endian(element: &Element<'_>, encoding: Encoding) -> Vec<u8> {
         .collect()
 }
 
-/// Decodes the pixels of a DICOM file as they are stored, every frame of uncompressed ones.
+/// Decodes the pixels of a DICOM file as they are stored; a file of several frames is refused.
 pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;

@@ -87,6 +87,9 @@ pub fn list_disc(
         gathering.by_directory(&directory)?;
     }
     if gathering.so_far.films == 0 {
+        // What the directory led to is found again among all files.
+        gathering.so_far = DiscProgress::default();
+        (gathering.disc.other_objects, gathering.disc.other_files) = (0, 0);
         gathering.by_files()?;
     }
     Ok(gathering.disc.sorted())
