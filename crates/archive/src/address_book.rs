@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     address::{Address, AddressError},
-    folder::sync_folder,
+    folder::write_whole,
 };
 
 /// A larger file than this is no address book.
@@ -84,15 +84,9 @@ impl AddressBook {
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
             .map_err(|error| trouble(error.to_string()))?;
         let folder = path.parent().unwrap_or(Path::new("."));
-        let written = fs::create_dir_all(folder)
-            .and_then(|()| tempfile::NamedTempFile::new_in(folder))
-            .and_then(|file| {
-                fs::write(file.path(), text)?;
-                file.as_file().sync_all()?;
-                file.persist(path).map_err(|error| error.error)
-            });
-        written.map_err(|error| trouble(error.to_string()))?;
-        sync_folder(folder).map_err(|error| trouble(error.to_string()))
+        fs::create_dir_all(folder)
+            .and_then(|()| write_whole(path, text.as_bytes(), ".archives-"))
+            .map_err(|error| trouble(error.to_string()))
     }
 
     /// All archives, in the order in which they were added.

@@ -2,12 +2,11 @@
 
 use std::{
     fs::{self, File},
-    io::Write,
+    io::{self, Write},
     path::{Path, PathBuf},
 };
 
-use dicom_dictionary_std::tags;
-use plumbray_film::{DataSet, locate};
+use plumbray_film::locate;
 use tempfile::NamedTempFile;
 
 use crate::{
@@ -107,7 +106,7 @@ impl Incoming {
             }
             match self.file.persist_noclobber(&path) {
                 Ok(_file) => {
-                    sync_folder(&self.folder)?;
+                    sync_folder(&self.folder).map_err(trouble)?;
                     return Ok(Arrived {
                         path,
                         was_there: false,
@@ -136,12 +135,7 @@ fn file_name(identity: &ObjectIdentity, number: usize) -> String {
 
 fn identity_of(bytes: &[u8]) -> Result<ObjectIdentity, ArchiveError> {
     let located = locate(bytes).map_err(ArchiveError::protocol)?;
-    let head = DataSet::read_up_to(
-        &located.data_set,
-        located.encoding,
-        tags::SERIES_INSTANCE_UID,
-    );
-    object::identity(&head).map_err(ArchiveError::protocol)
+    object::identity(&located).map_err(ArchiveError::protocol)
 }
 
 /// Whether a file holds the same data set in the same transfer syntax; who wrote it may differ.
@@ -156,14 +150,36 @@ fn has_equal_data_set(path: &Path, bytes: &[u8]) -> bool {
 }
 
 /// Makes sure that the names in a folder are on disk.
-pub(crate) fn sync_folder(folder: &Path) -> Result<(), ArchiveError> {
+pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
     // Windows does not let folders be opened; there the file system journals names by itself.
     if cfg!(windows) {
         return Ok(());
     }
-    File::open(folder)
-        .and_then(|folder| folder.sync_all())
-        .map_err(|error| ArchiveError::file(folder, error))
+    match File::open(folder)?.sync_all() {
+        // Some network file systems know no such thing.
+        Err(error)
+            if matches!(
+                error.kind(),
+                io::ErrorKind::InvalidInput | io::ErrorKind::Unsupported
+            ) =>
+        {
+            Ok(())
+        }
+        result => result,
+    }
+}
+
+/// Writes a file under its name, whatever stood there before, and waits until it is on disk. Until it is whole its name
+/// begins with `prefix`.
+pub(crate) fn write_whole(path: &Path, bytes: &[u8], prefix: &str) -> io::Result<()> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let mut file = tempfile::Builder::new()
+        .prefix(prefix)
+        .tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    file.persist(path)?;
+    sync_folder(folder)
 }
 
 /// Preamble, signature and file meta group.

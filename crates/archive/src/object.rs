@@ -9,7 +9,7 @@ use std::{
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::InMemDicomObject;
 use dicom_transfer_syntax_registry::entries;
-use plumbray_film::{DataSet, Encoding, locate};
+use plumbray_film::{DataSet, Encoding, Located, locate};
 use serde::{Deserialize, Serialize};
 
 use crate::{error::ArchiveError, limits, uid::Uid};
@@ -84,12 +84,7 @@ impl StoredObject {
     /// Why these are no DICOM object that can be sent.
     pub fn of_bytes(bytes: Vec<u8>) -> Result<Self, String> {
         let located = locate(&bytes).map_err(|problem| problem.to_string())?;
-        let head = DataSet::read_up_to(
-            &located.data_set,
-            located.encoding,
-            tags::SERIES_INSTANCE_UID,
-        );
-        let identity = identity(&head)?;
+        let identity = identity(&located)?;
         let declared = located.transfer_syntax.as_str();
         let (transfer_syntax, data_set) = match located.data_set {
             std::borrow::Cow::Borrowed(slice) => (
@@ -183,8 +178,10 @@ fn written_as(declared: &str, encoding: Encoding) -> String {
     really.to_owned()
 }
 
-/// What an object is called by its data set.
-pub(crate) fn identity(data_set: &DataSet<'_>) -> Result<ObjectIdentity, String> {
+/// What an object is called by the beginning of its data set.
+pub(crate) fn identity(located: &Located<'_>) -> Result<ObjectIdentity, String> {
+    let last = tags::SERIES_INSTANCE_UID;
+    let data_set = DataSet::read_up_to(&located.data_set, located.encoding, last);
     let uid = |tag, name: &str| {
         let text = data_set.text(tag);
         text.and_then(|text| Uid::new(&text)).ok_or_else(|| {

@@ -66,6 +66,6 @@ pub struct Choices {
     /// How well a reader repeats an angle: what is published of others.
     pub reader_error: ReaderError,
     /// How well the reader of this tracing repeats himself, as he was found to. Where it is known, intervals hold it,
-    /// and it takes the place of `reader_error`.
+    /// and it takes the place of `reader_error` where it is larger.
     pub own_spread: OwnSpread,
 }

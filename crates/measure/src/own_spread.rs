@@ -1,4 +1,4 @@
-//! How well one reader repeats himself, as he was found to: in place of what is published of others.
+//! How well one reader repeats himself, as he was found to: beside what is published of others.
 
 use crate::{catalogue::Measurement, convention::AxisConvention};
 

@@ -1,4 +1,4 @@
-//! Archives that speak over DICOM associations (PS3.7, PS3.8). Nothing is encrypted on the way.
+//! Archives that speak over DICOM associations (PS3.7, PS3.8), encrypted where their address says so.
 
 mod association;
 mod command;

@@ -1,15 +1,14 @@
 //! Files of a queue: each written as a whole or not at all, and on disk before anybody relies on it.
 
 use std::{
-    fs,
-    io::{self, Write},
+    fs, io,
     path::{Path, PathBuf},
 };
 
 use serde::{Serialize, de::DeserializeOwned};
 
 use super::QueueError;
-use crate::folder::sync_folder;
+use crate::folder::{sync_folder, write_whole};
 
 /// The beginning of the names of files that are still being written.
 const UNFINISHED: &str = ".writing-";
@@ -19,16 +18,7 @@ const LARGEST_NOTE: u64 = 1 << 16;
 
 /// Writes a file under its name, whatever stood there before, and waits until it is on disk.
 pub(crate) fn write(path: &Path, bytes: &[u8]) -> Result<(), QueueError> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let trouble = |error: io::Error| QueueError::disk(path, error);
-    let mut file = tempfile::Builder::new()
-        .prefix(UNFINISHED)
-        .tempfile_in(folder)
-        .map_err(trouble)?;
-    file.write_all(bytes).map_err(trouble)?;
-    file.as_file().sync_all().map_err(trouble)?;
-    file.persist(path).map_err(|error| trouble(error.error))?;
-    synced(folder)
+    write_whole(path, bytes, UNFINISHED).map_err(|error| QueueError::disk(path, error))
 }
 
 /// Writes a value as text.

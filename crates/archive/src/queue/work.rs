@@ -95,9 +95,9 @@ impl Queue {
         for part in ["objects", "jobs", "receipts", "requests"] {
             disk::sweep(&self.folder.join(part))?;
         }
-        for path in disk::files(&self.folder.join("receipts"))? {
-            if let Some(id) = id_of(&path) {
-                disk::remove(&self.job_path(&id))?;
+        for path in disk::files(&self.folder.join("jobs"))? {
+            if id_of(&path).is_some_and(|id| self.receipt_path(&id).exists()) {
+                disk::remove(&path)?;
             }
         }
         // A copy without job was never promised to be sent, or has been. One whose job is damaged stays.

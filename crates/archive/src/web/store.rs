@@ -3,6 +3,7 @@
 use std::io::{self, Read};
 
 use dicom_dictionary_std::tags;
+use rand::Rng as _;
 
 use super::{
     client::Client,
@@ -19,7 +20,7 @@ use crate::{
 /// Sends an object as its file stands.
 pub(crate) fn send(client: &Client, object: &StoredObject) -> Result<Accepted, SendError> {
     let bytes = object.file_bytes();
-    let boundary = unused_boundary(bytes);
+    let boundary = unused_boundary();
     let head = format!("--{boundary}\r\nContent-Type: application/dicom\r\n\r\n");
     let tail = format!("\r\n--{boundary}--\r\n");
     let length = (head.len() + bytes.len() + tail.len()) as u64;
@@ -94,9 +95,9 @@ fn judged(answer: &JsonDataSet, object: &StoredObject) -> Result<Accepted, SendE
 }
 
 /// A boundary that does not occur in the object.
-fn unused_boundary(bytes: &[u8]) -> String {
-    // The name is made of the content, so whoever made the content cannot have put it there.
-    format!("plumbray-{}", &blake3::hash(bytes).to_hex()[..32])
+fn unused_boundary() -> String {
+    // By chance and not by the object, so whoever made the object cannot have put it there.
+    format!("plumbray-{:032x}", rand::rng().random::<u128>())
 }
 
 /// Counts down to the last byte that was taken for sending.

@@ -4,7 +4,7 @@
 use dicom_core::{DataElement, PrimitiveValue, VR};
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::{InMemDicomObject, mem::InMemElement};
-use plumbray_anatomy::{FilmPoint, View};
+use plumbray_anatomy::{FilmPoint, Proportions};
 use plumbray_film::{FilmElement, FilmObject, FilmValue, Pyramid};
 use plumbray_measure::Worksheet;
 use plumbray_study::Study;
@@ -12,7 +12,10 @@ use plumbray_study::Study;
 use super::{
     characters::{Characters, plain_text},
     content::coordinates,
-    elements::{day, decimal, item, number, reals, sequence, text, time, uid, word},
+    elements::{
+        aspect_in_numbers, day, item, linear_window, number, reals, sequence, text, time, uid,
+        view_number, word,
+    },
     error::DicomError,
     film_reference::FilmReference,
     instance::{Export, Kind},
@@ -55,7 +58,7 @@ pub(super) fn drawing(export: &Export<'_>, drawn: &DrawnFilm<'_>) -> Result<Vec<
     if is_colour(drawn.object) {
         return Err(DicomError::ColourFilm { view });
     }
-    let instance = export.instance(&KIND, number_of(view)).of_foot().with([
+    let instance = export.instance(&KIND, view_number(view)).of_foot().with([
         word(tags::LATERALITY, export.side_letter()),
         word(tags::CONTENT_LABEL, LAYER),
         text(
@@ -98,13 +101,6 @@ pub(super) fn drawing(export: &Export<'_>, drawn: &DrawnFilm<'_>) -> Result<Vec<
     export.file(instance.with(modality))
 }
 
-fn number_of(view: View) -> u16 {
-    match view {
-        View::Ap => 1,
-        View::Lateral => 2,
-    }
-}
-
 fn is_colour(object: Option<&FilmObject>) -> bool {
     let colours = object
         .and_then(|film| film.element(tags::PHOTOMETRIC_INTERPRETATION))
@@ -141,21 +137,15 @@ fn displayed_area(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
         text(
             tags::PRESENTATION_PIXEL_ASPECT_RATIO,
             VR::IS,
-            aspect_ratio(drawn),
+            aspect_in_numbers(shape_of_pixels(drawn)).unwrap_or_else(|| "1\\1".to_owned()),
         ),
     ])
 }
 
-/// Height and width of a pixel as whole numbers.
-fn aspect_ratio(drawn: &DrawnFilm<'_>) -> String {
+/// The shape of the film's pixels, as its study has it or else its file.
+fn shape_of_pixels(drawn: &DrawnFilm<'_>) -> Proportions {
     let record = drawn.study.film(drawn.reference.view);
-    let proportions = record.map_or_else(|| drawn.film.film().proportions(), proportions_of);
-    let tall = proportions.height_over_width();
-    if (tall - 1.0).abs() < 1e-9 {
-        "1\\1".to_owned()
-    } else {
-        format!("{:.0}\\100000", tall * 100_000.0)
-    }
+    record.map_or_else(|| drawn.film.film().proportions(), proportions_of)
 }
 
 fn annotation(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
@@ -256,17 +246,7 @@ fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
             .map(|element| first_of(element, &characters))
             .collect::<Vec<InMemElement>>()
     });
-    let elements = copied.unwrap_or_else(|| {
-        let (centre, width) = (shown.window.centre, shown.window.width);
-        vec![
-            text(
-                tags::WINDOW_CENTER,
-                VR::DS,
-                decimal(f64::from(centre) + 0.5),
-            ),
-            text(tags::WINDOW_WIDTH, VR::DS, decimal(f64::from(width) + 1.0)),
-        ]
-    });
+    let elements = copied.unwrap_or_else(|| linear_window(shown.window).into());
     item(elements)
 }
 

@@ -1,8 +1,11 @@
 //! Elements of an object that is written, by what they hold.
 
 use dicom_core::{DataElement, PrimitiveValue, Tag, VR, value::DataSetSequence};
+use dicom_dictionary_std::tags;
 use dicom_object::{InMemDicomObject, mem::InMemElement};
 use jiff::Zoned;
+use plumbray_anatomy::{Proportions, View};
+use plumbray_film::Window;
 
 /// A text, a date, a time or an identifier; several values stand between backslashes.
 pub(crate) fn text(tag: Tag, vr: VR, value: impl Into<String>) -> InMemElement {
@@ -29,9 +32,36 @@ pub(crate) fn reals(tag: Tag, values: Vec<f32>) -> InMemElement {
     DataElement::new(tag, VR::FL, PrimitiveValue::F32(values.into()))
 }
 
-/// Bytes that mean something only to whoever asked for them.
-pub(crate) fn bytes(tag: Tag, vr: VR, value: Vec<u8>) -> InMemElement {
+/// Bytes that mean something only to whoever asked for them. A value has an even length (PS3.5 7.1.1), so one more byte
+/// may follow them.
+pub(crate) fn bytes(tag: Tag, vr: VR, mut value: Vec<u8>) -> InMemElement {
+    if value.len() % 2 == 1 {
+        value.push(0);
+    }
     DataElement::new(tag, vr, PrimitiveValue::U8(value.into()))
+}
+
+/// The number of the object about the film of a view, among those of a series.
+pub(crate) const fn view_number(view: View) -> u16 {
+    match view {
+        View::Ap => 1,
+        View::Lateral => 2,
+    }
+}
+
+/// A window as the function LINEAR has it (PS3.3 C.11.2.1.2): a ramp of the same ends, by whole steps.
+pub(crate) fn linear_window(window: Window) -> [InMemElement; 2] {
+    let value = |tag, number: f32, more: f64| text(tag, VR::DS, decimal(f64::from(number) + more));
+    [
+        value(tags::WINDOW_CENTER, window.centre, 0.5),
+        value(tags::WINDOW_WIDTH, window.width, 1.0),
+    ]
+}
+
+/// Height and width of a pixel as whole numbers; nothing of square ones.
+pub(crate) fn aspect_in_numbers(proportions: Proportions) -> Option<String> {
+    let tall = proportions.height_over_width();
+    ((tall - 1.0).abs() > 1e-9).then(|| format!("{:.0}\\100000", tall * 100_000.0))
 }
 
 /// A sequence of items.

@@ -8,7 +8,9 @@ use plumbray_film::{Film, Pyramid};
 
 use super::{
     code,
-    elements::{bytes, decimal, number, sequence, text, word},
+    elements::{
+        aspect_in_numbers, bytes, linear_window, number, sequence, text, view_number, word,
+    },
     error::DicomError,
     film_reference::FilmReference,
     instance::{Export, Kind},
@@ -30,12 +32,11 @@ const FILM: Kind = Kind {
 };
 
 /// What is known of letters that are part of a film.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Letters {
-    /// The film's file says that they name the patient, or nobody says anything.
-    #[default]
+    /// Nobody says anything.
     Unknown,
-    /// They name the patient.
+    /// The film's file says that they name the patient.
     NamePatient,
     /// They name nobody.
     NameNobody,
@@ -73,7 +74,7 @@ pub(super) fn annotated(
         vec![code::SOURCE_IMAGE.item()],
     ));
     let instance = export
-        .instance(&PICTURE, number_of(request.view))
+        .instance(&PICTURE, view_number(request.view))
         .of_foot()
         .made_at(export.moment)
         .with(of_capture(
@@ -88,7 +89,7 @@ pub(super) fn annotated(
         ])
         .with(letters.element())
         .with(pixel_format(3, 8, width, height))
-        .with([pixel_data(VR::OB, picture.into_raw())]);
+        .with([bytes(tags::PIXEL_DATA, VR::OB, picture.into_raw())]);
     export.file(instance)
 }
 
@@ -116,7 +117,7 @@ pub(super) fn captured_film(
 ) -> Result<(FilmReference, Vec<u8>), DicomError> {
     let film = film.film();
     let instance = export
-        .instance_in(&FILM, series_uid, number_of(view))
+        .instance_in(&FILM, series_uid, view_number(view))
         .of_foot()
         .made_at(export.moment);
     let reference = FilmReference::of_capture(
@@ -135,39 +136,24 @@ pub(super) fn captured_film(
             export,
             "From a picture that was no DICOM file; colour, if any, reduced to grey",
         ))
-        .with([
-            word(
-                tags::PHOTOMETRIC_INTERPRETATION,
-                if film.grey().shown_inverted {
-                    "MONOCHROME1"
-                } else {
-                    "MONOCHROME2"
-                },
-            ),
-            number(tags::PIXEL_REPRESENTATION, 0),
-            text(
-                tags::WINDOW_CENTER,
-                VR::DS,
-                decimal(f64::from(window.centre) + 0.5),
-            ),
-            text(
-                tags::WINDOW_WIDTH,
-                VR::DS,
-                decimal(f64::from(window.width) + 1.0),
-            ),
-        ])
+        .with([word(
+            tags::PHOTOMETRIC_INTERPRETATION,
+            if film.grey().shown_inverted {
+                "MONOCHROME1"
+            } else {
+                "MONOCHROME2"
+            },
+        )])
+        .with(linear_window(window))
         .with(aspect(film))
         .with(letters.element())
         .with(pixel_format(1, bits, width, height))
-        .with([pixel_data(if bits == 8 { VR::OB } else { VR::OW }, samples)]);
+        .with([bytes(
+            tags::PIXEL_DATA,
+            if bits == 8 { VR::OB } else { VR::OW },
+            samples,
+        )]);
     Ok((reference, export.file(instance)?))
-}
-
-fn number_of(view: View) -> u16 {
-    match view {
-        View::Ap => 1,
-        View::Lateral => 2,
-    }
 }
 
 const fn lossy(was_lossy: bool) -> &'static str {
@@ -187,14 +173,8 @@ fn stored(film: &Film) -> (u16, Vec<u8>) {
 
 /// The shape of pixels that are not square. No size: a plain picture has none that could be believed.
 fn aspect(film: &Film) -> Option<InMemElement> {
-    let tall = film.proportions().height_over_width();
-    ((tall - 1.0).abs() > 1e-9).then(|| {
-        text(
-            tags::PIXEL_ASPECT_RATIO,
-            VR::IS,
-            format!("{:.0}\\100000", tall * 100_000.0),
-        )
-    })
+    let shape = aspect_in_numbers(film.proportions());
+    shape.map(|shape| text(tags::PIXEL_ASPECT_RATIO, VR::IS, shape))
 }
 
 fn pixel_format(samples: u16, bits: u16, width: u32, height: u32) -> [InMemElement; 7] {
@@ -208,11 +188,4 @@ fn pixel_format(samples: u16, bits: u16, width: u32, height: u32) -> [InMemEleme
         number(tags::HIGH_BIT, bits - 1),
         number(tags::PIXEL_REPRESENTATION, 0),
     ]
-}
-
-fn pixel_data(vr: VR, mut samples: Vec<u8>) -> InMemElement {
-    if samples.len() % 2 == 1 {
-        samples.push(0);
-    }
-    bytes(tags::PIXEL_DATA, vr, samples)
 }

@@ -27,12 +27,8 @@ pub(super) fn encapsulated(
     sheet: &ExportSheet<'_>,
     films: &[&FilmReference],
 ) -> Result<Vec<u8>, DicomError> {
-    let mut pdf = sheet.pdf.to_vec();
-    let length = u32::try_from(pdf.len()).unwrap_or(u32::MAX);
     // A value has an even length; Encapsulated Document Length tells what of it is the document.
-    if pdf.len() % 2 == 1 {
-        pdf.push(0);
-    }
+    let length = u32::try_from(sheet.pdf.len()).unwrap_or(u32::MAX);
     let sources = films.iter().map(|film| film.item()).collect();
     let instance = export.instance(&KIND, 1).made_at(export.moment).with([
         word(tags::CONVERSION_TYPE, "WSD"),
@@ -54,7 +50,7 @@ pub(super) fn encapsulated(
             VR::LO,
             "application/pdf",
         ),
-        bytes(tags::ENCAPSULATED_DOCUMENT, VR::OB, pdf),
+        bytes(tags::ENCAPSULATED_DOCUMENT, VR::OB, sheet.pdf.to_vec()),
         DataElement::new(
             tags::ENCAPSULATED_DOCUMENT_LENGTH,
             VR::UL,

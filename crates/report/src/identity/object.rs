@@ -77,19 +77,12 @@ fn marks(object: &FilmObject, is_cleaned: bool) -> Vec<InMemElement> {
 }
 
 /// The pixels as they are written, with what must be said of them.
-fn pixel_elements(
-    object: &FilmObject,
-    mut pixels: FilmPixels,
-    boxes: &[MaskBox],
-) -> Vec<InMemElement> {
+fn pixel_elements(object: &FilmObject, pixels: FilmPixels, boxes: &[MaskBox]) -> Vec<InMemElement> {
     let vr = if pixels.bits_allocated == 8 {
         VR::OB
     } else {
         VR::OW
     };
-    if pixels.bytes.len() % 2 == 1 {
-        pixels.bytes.push(0);
-    }
     let mut elements = vec![
         write::word(tags::PHOTOMETRIC_INTERPRETATION, pixels.colours),
         write::number(tags::BITS_ALLOCATED, pixels.bits_allocated),
