@@ -12,7 +12,9 @@ use plumbray_compare::{Recurrence, choices_of, foot_of};
 use plumbray_measure::{
     AxisConvention, Choices, Measurement, Outcome, SeverityOutcome, measure, worksheet,
 };
-use plumbray_study::{ContentHash, FormatError, MAX_FILE_BYTES, Study, study_from_text};
+use plumbray_study::{
+    ContentHash, FilmRecord, FormatError, MAX_FILE_BYTES, Study, study_from_text,
+};
 
 use crate::row::{COMPARED, Content, FileStamp, HEADLINES, Number, StudyFacts, StudyRow};
 
@@ -155,7 +157,7 @@ pub fn facts_of(study: &Study) -> StudyFacts {
         reader: study.reader.name.trim().to_owned(),
         traced_at: study.reader.traced_at,
         draft: study.draft_of_the_program().map(|placed| placed as u64),
-        films: View::ALL.map(|view| study.film(view).map(|film| film.hash.to_string())),
+        films: View::ALL.map(|view| study.film(view).map(FilmRecord::picture_identity)),
         severity_scheme: choices.severity.identifier().to_owned(),
         severity: match sheet.severity {
             SeverityOutcome::Graded(severity) => Some(severity.class),

@@ -126,7 +126,8 @@ pub struct StudyFacts {
     pub traced_at: Option<Timestamp>,
     /// How many points and shafts the program placed, where nobody has looked at any of it; else nothing.
     pub draft: Option<u64>,
-    /// The content of the AP and of the lateral film's file when they were traced, in 64 hexadecimal digits.
+    /// Which pictures the AP and the lateral film are: a text that two studies share exactly where their film is the same
+    /// picture of a file with the same content.
     pub films: [Option<String>; 2],
     /// The set of limits that the reader chose, by identifier.
     pub severity_scheme: String,

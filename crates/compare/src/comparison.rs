@@ -224,11 +224,11 @@ pub fn compare(
     }
 }
 
-/// Whether two visits have the very same film of a view, by its content.
+/// Whether two visits have the very same film of a view, by its content and which of its pictures it is.
 fn is_same_film(visits: &[Visit<'_>], pair: Pair, view: View) -> bool {
-    let content = |place: usize| Some(visits.get(place)?.study.film(view)?.hash);
-    pair.earlier != pair.later
-        && content(pair.earlier).is_some_and(|one| Some(one) == content(pair.later))
+    let film = |place: usize| visits.get(place)?.study.film(view);
+    let both = film(pair.earlier).zip(film(pair.later));
+    pair.earlier != pair.later && both.is_some_and(|(one, other)| one.is_same_picture(other))
 }
 
 fn same_films(visits: &[Visit<'_>], pair: Pair) -> Vec<View> {

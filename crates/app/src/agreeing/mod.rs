@@ -23,10 +23,10 @@ pub(crate) use data::{json, table};
 pub(crate) use own::Keepable;
 pub(crate) use paper::agreement_pdf;
 pub(crate) use readings::MeasuredReadings;
-pub(crate) use sentences::Told;
+use sentences::Told;
 pub(crate) use statistic::Statistic;
-pub(crate) use studies::{Gathered, NO_NAME};
-pub(crate) use words::{Line, counted, heading_of, lines_of, one_value_words};
+pub(crate) use studies::{Gathered, NO_NAME, ReaderCounts};
+pub(crate) use words::{Card, Line, heading_of, lines_of, one_value_words};
 
 /// What is judged unless something else is asked for.
 pub(crate) const USUAL: [Measurement; 4] = [

@@ -5,10 +5,9 @@ use plumbray_report::{
 };
 
 use super::{
-    Agreement, MeasurementAgreement, PRESUMED, counted, heading_of, lines_of, one_value_words,
-    words::Line,
+    Agreement, MeasurementAgreement, PRESUMED, heading_of, lines_of, one_value_words, words::Line,
 };
-use crate::{window::CAUTION, workbench::PROGRAM};
+use crate::{window::CAUTION, words::counted, workbench::PROGRAM};
 
 /// The sheet of how far readers agree.
 ///

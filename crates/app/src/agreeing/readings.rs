@@ -8,6 +8,7 @@ use plumbray_compare::{choices_of, foot_with};
 use plumbray_measure::{AxisConvention, Choices, Measurement, measure};
 
 use super::studies::{Gathered, OneTracing, ReadStudy};
+use crate::words::once;
 
 /// A film of one foot: its content, and which foot, since a film may show both.
 type FilmKey = (String, Option<Side>);
@@ -112,7 +113,7 @@ pub(crate) fn measured_readings(
         measured.add(read, one, [target, repeat], measurement, convention, &who);
     }
     measured.note_mixtures();
-    measured.left_out.dedup();
+    measured.left_out = once(std::mem::take(&mut measured.left_out));
     measured
 }
 
@@ -166,21 +167,22 @@ impl MeasuredReadings {
 
 /// The films of one view, each once.
 struct Films {
-    keys: Vec<FilmKey>,
+    /// Where each stands among the names.
+    places: BTreeMap<FilmKey, usize>,
     names: Vec<String>,
 }
 
 impl Films {
     fn of(gathered: &Gathered, view: View) -> Self {
         let mut films = Self {
-            keys: Vec::new(),
+            places: BTreeMap::new(),
             names: Vec::new(),
         };
         for read in &gathered.studies {
             let (Some(key), Some(film)) = (key(read, view), read.study.film(view)) else {
                 continue;
             };
-            if films.keys.contains(&key) {
+            if films.places.contains_key(&key) {
                 continue;
             }
             let file = film.file.rsplit('/').next().unwrap_or(&film.file);
@@ -190,7 +192,7 @@ impl Films {
                 let start: String = key.0.chars().take(8).collect();
                 name = format!("{file} {start} ({side})");
             }
-            films.keys.push(key);
+            films.places.insert(key, films.names.len());
             films.names.push(name);
         }
         films
@@ -198,7 +200,7 @@ impl Films {
 
     fn place(&self, read: &ReadStudy, view: View) -> Option<usize> {
         let key = key(read, view)?;
-        self.keys.iter().position(|known| *known == key)
+        self.places.get(&key).copied()
     }
 }
 

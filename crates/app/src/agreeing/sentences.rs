@@ -5,6 +5,7 @@ use super::{
     statistic::Statistic,
     words::{joined, never_rounded_to_one},
 };
+use crate::words::counted;
 use plumbray_anatomy::capitalised;
 use plumbray_report::number::plain;
 
@@ -282,5 +283,5 @@ fn few(of: &Statistic) -> String {
 }
 
 fn films(count: usize) -> String {
-    super::counted(count, "film", "films")
+    counted(count, "film", "films")
 }

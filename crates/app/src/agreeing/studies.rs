@@ -2,15 +2,16 @@
 
 use std::{
     collections::BTreeMap,
-    fs,
     path::{Path, PathBuf},
 };
 
-use anyhow::{Context as _, ensure};
+use anyhow::ensure;
 use plumbray_anatomy::{Side, Tracing, View};
 use plumbray_compare::foot_of;
 use plumbray_measure::side_from_bones;
 use plumbray_study::{STUDY_ENDING, Study, StudyError, is_same_file, load};
+
+use crate::files::studies_below;
 
 /// What stands for a reader who gave no name.
 pub(crate) const NO_NAME: &str = "(no name)";
@@ -76,7 +77,7 @@ impl Gathered {
         let mut paths: Vec<PathBuf> = Vec::new();
         for input in inputs {
             let found = if input.is_dir() {
-                studies_below(input)?
+                studies_in(input)?
             } else {
                 vec![input.clone()]
             };
@@ -100,7 +101,7 @@ impl Gathered {
     /// # Errors
     /// When the folder cannot be read or holds no study.
     pub(crate) fn below(folder: &Path) -> anyhow::Result<Self> {
-        let paths = studies_below(folder)?;
+        let paths = studies_in(folder)?;
         ensure!(
             paths.len() <= MOST_STUDIES,
             "there are more than {MOST_STUDIES} studies; open a folder that holds fewer"
@@ -208,31 +209,13 @@ fn side(study: &Study) -> Option<Side> {
         .or_else(|| side_from_bones(foot_of(study).film(View::Ap)?))
 }
 
-/// The studies in a folder and in the folders within, by name. What is hidden is left alone, and no link to a folder
-/// is followed, so that the search ends.
-fn studies_below(folder: &Path) -> anyhow::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(here) = folders.pop() {
-        let unreadable = || format!("the folder cannot be read: {}", here.display());
-        for entry in fs::read_dir(&here).with_context(unreadable)? {
-            let entry = entry.with_context(unreadable)?;
-            let name = entry.file_name();
-            if name.as_encoded_bytes().starts_with(b".") {
-                continue;
-            }
-            if entry.file_type().with_context(unreadable)?.is_dir() {
-                folders.push(entry.path());
-            } else if name.to_string_lossy().ends_with(STUDY_ENDING) {
-                found.push(entry.path());
-            }
-        }
-    }
+/// The studies below a folder, at least one.
+fn studies_in(folder: &Path) -> anyhow::Result<Vec<PathBuf>> {
+    let found = studies_below(folder, None)?;
     ensure!(
         !found.is_empty(),
         "there is no study (…{STUDY_ENDING}) in this folder; name one that holds the readers’ studies: {}",
         folder.display()
     );
-    found.sort();
     Ok(found)
 }

@@ -4,7 +4,8 @@ use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Unit};
 use plumbray_report::number;
 
-use super::{MeasurementAgreement, statistic::Statistic};
+use super::{MeasuredReadings, MeasurementAgreement, Told, statistic::Statistic};
+use crate::words::{counted, decimals_of, once};
 
 /// One statistic that has a value, or several that have none for one reason.
 pub(crate) enum Line {
@@ -78,17 +79,6 @@ fn is_alike(first: &Statistic, next: &Statistic) -> bool {
     first.value.is_none() && next.value.is_none() && first.remark == next.remark
 }
 
-/// Each once, in their order.
-fn once<T: PartialEq>(all: impl Iterator<Item = T>) -> Vec<T> {
-    let mut kept = Vec::new();
-    for one in all {
-        if !kept.contains(&one) {
-            kept.push(one);
-        }
-    }
-    kept
-}
-
 /// Names in a sentence: "Ann, Ben and Cy".
 pub(crate) fn joined(readers: &[String]) -> String {
     match readers {
@@ -124,22 +114,9 @@ pub(super) fn never_rounded_to_one(value: f64, decimals: usize) -> String {
     }
 }
 
-/// "1 film", "12 films".
-pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
-
 /// A measurement with its unit, and by which axes and whose millimetres it was read.
 pub(crate) fn heading_of(measured: &MeasurementAgreement) -> String {
-    let readings = &measured.readings;
-    let named =
-        |by: &&'static str| AxisConvention::from_identifier(by).map_or(*by, AxisConvention::name);
-    let by: Vec<&str> = readings
-        .conventions
-        .iter()
-        .map(named)
-        .chain(readings.calibrations.iter().map(String::as_str))
-        .collect();
+    let by = measured.readings.by_words();
     let by = if by.is_empty() {
         String::new()
     } else {
@@ -157,7 +134,42 @@ pub(crate) const fn one_value_words(one_value: OneValue) -> &'static str {
     }
 }
 
+impl MeasuredReadings {
+    /// By which axes and whose millimetres they were read.
+    fn by_words(&self) -> Vec<String> {
+        let named = |by: &&'static str| {
+            AxisConvention::from_identifier(by).map_or(*by, AxisConvention::name)
+        };
+        let conventions = self.conventions.iter().map(|by| named(by).to_owned());
+        conventions
+            .chain(self.calibrations.iter().cloned())
+            .collect()
+    }
+}
+
+/// What the readers' page says of one measurement, worked out once and not at each drawing.
+#[derive(Debug)]
+pub(crate) struct Card {
+    /// How much was read, by which axes and whose millimetres.
+    pub basis: String,
+    /// What the statistics say.
+    pub told: Told,
+    /// Readers without any reading; empty where there is none.
+    pub silent: String,
+}
+
 impl MeasurementAgreement {
+    /// What the readers' page says.
+    pub(crate) fn card(&self, readers: &[String]) -> Card {
+        let counts = std::iter::once(self.counts_in_words());
+        let basis: Vec<String> = counts.chain(self.readings.by_words()).collect();
+        Card {
+            basis: basis.join(" · "),
+            told: self.told(),
+            silent: self.silent(readers),
+        }
+    }
+
     /// How much was read: "3 readers of 6 films, 25 readings; up to 3 of one film by one reader".
     pub(crate) fn counts_in_words(&self) -> String {
         let readings = &self.readings;
@@ -184,8 +196,7 @@ impl MeasurementAgreement {
     /// A value of this measurement with its unit, as a person reads it: "1.3°".
     pub(crate) fn in_unit(&self, value: f64) -> String {
         let unit = self.measurement.unit();
-        let decimals = if unit == Unit::Ratio { 3 } else { 1 };
-        number::in_unit(unit, value, decimals)
+        number::in_unit(unit, value, decimals_of(unit))
     }
 }
 

@@ -2,8 +2,9 @@
 
 use std::io::Write;
 
-use crate::agreeing::{
-    Agreement, Line, MeasurementAgreement, counted, heading_of, lines_of, one_value_words,
+use crate::{
+    agreeing::{Agreement, Line, MeasurementAgreement, heading_of, lines_of, one_value_words},
+    words::counted,
 };
 
 /// How wide the names of statistics are.

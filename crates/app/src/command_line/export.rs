@@ -1,6 +1,7 @@
 //! `plumbray export`: DICOM objects of a measured study, for an archive.
 
 use std::{
+    borrow::Cow,
     io::Write,
     path::{Path, PathBuf},
 };
@@ -84,8 +85,8 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
     let folder = path.parent().unwrap_or(Path::new(""));
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let request = ExportRequest {
-        study: &study,
-        name: &name,
+        study: Cow::Borrowed(&study),
+        name,
         films: View::ALL.map(|view| Some(study.film(view)?.path_in(folder))),
         chosen: ChosenObjects {
             report: arguments.report,

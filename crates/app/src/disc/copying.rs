@@ -1,14 +1,15 @@
 //! Copies films from a disc into a folder, under names that tell nobody who the patient is.
 
 use std::{
-    fs,
-    io::{self, Write as _},
+    fs, io,
     path::{Path, PathBuf},
 };
 
 use plumbray_anatomy::View;
 use plumbray_film::{DiscFilm, FilmSummary};
 use plumbray_study::ContentHash;
+
+use crate::files::write_new_file;
 
 /// So many digits of a hash stand in a name.
 const DIGITS: usize = 8;
@@ -75,35 +76,20 @@ pub(crate) fn copy_film(film: &DiscFilm, folder: &Path) -> Result<PathBuf, CopyP
             Ok(_) => continue,
             Err(_absent) => {}
         }
-        let mut copy = new_file_in(folder).map_err(unwritable)?;
-        copy.write_all(&bytes).map_err(unwritable)?;
-        copy.as_file().sync_all().map_err(unwritable)?;
-        match copy.persist_noclobber(&target) {
-            Ok(_) => return Ok(target),
+        match write_new_file(&target, &bytes) {
+            Ok(()) => return Ok(target),
             // Somebody was faster: perhaps with the same film.
-            Err(problem) if problem.error.kind() == io::ErrorKind::AlreadyExists => {
+            Err(problem) if problem.kind() == io::ErrorKind::AlreadyExists => {
                 if is_copy(&target, content) {
                     return Ok(target);
                 }
             }
-            Err(problem) => return Err(unwritable(problem.error)),
+            Err(problem) => return Err(unwritable(problem)),
         }
     }
     Err(CopyProblem::NamesTaken {
         folder: folder.to_owned(),
     })
-}
-
-/// A file without its name yet, readable by whom this user lets read new files.
-fn new_file_in(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".plumbray-copy-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }
 
 fn is_copy(file: &Path, content: ContentHash) -> bool {

@@ -3,6 +3,8 @@
 use plumbray_anatomy::Side;
 use plumbray_film::{Disc, FilmSummary, PatientIdentity, SeriesSummary, StudySummary};
 
+use crate::words::counted;
+
 /// Between facts that stand in one line.
 const BETWEEN: &str = " · ";
 
@@ -77,14 +79,17 @@ pub(crate) fn size_words(film: &FilmSummary) -> String {
     } else {
         format!("{} × {} pixels", film.columns, film.rows)
     };
-    joined(&[size, counted(film.frames.max(1) as usize, "picture")])
+    joined(&[size, counted(film.frames.max(1), "picture", "pictures")])
 }
 
 /// What lies on a disc beside its films: "2 other objects, such as reports · 3 files of other kinds".
 pub(crate) fn others_words(disc: &Disc) -> String {
     let objects = match disc.other_objects {
         0 => String::new(),
-        count => format!("{}, such as reports", counted(count, "other object")),
+        count => format!(
+            "{}, such as reports",
+            counted(count, "other object", "other objects")
+        ),
     };
     let files = match disc.other_files {
         0 => String::new(),
@@ -96,8 +101,11 @@ pub(crate) fn others_words(disc: &Disc) -> String {
 
 /// How many films of how many patients: "12 films of 3 patients".
 pub(crate) fn films_words(disc: &Disc) -> String {
-    let films = counted(disc.film_count(), "film");
-    format!("{films} of {}", counted(disc.patients.len(), "patient"))
+    let films = counted(disc.film_count(), "film", "films");
+    format!(
+        "{films} of {}",
+        counted(disc.patients.len(), "patient", "patients")
+    )
 }
 
 /// What could not be read, a sentence each, and how many more such sentences there would be.
@@ -107,12 +115,6 @@ pub(crate) fn problem_lines(disc: &Disc) -> Vec<String> {
         lines.push(format!("and {} more like that", disc.more_problems));
     }
     lines
-}
-
-/// A number with the thing that is counted, in the plural where there are several.
-pub(crate) fn counted(count: usize, thing: &str) -> String {
-    let plural = if count == 1 { "" } else { "s" };
-    format!("{count} {thing}{plural}")
 }
 
 fn joined(facts: &[String]) -> String {

@@ -2,12 +2,13 @@
 
 use std::{
     fs,
-    io::Write as _,
     path::{Path, PathBuf},
 };
 
 use anyhow::{Context as _, ensure};
 use plumbray_report::ObjectFile;
+
+use crate::files::write_new_file;
 
 /// Writes files into a folder in which none of them is yet; the folder is made if there is none.
 ///
@@ -26,14 +27,8 @@ pub(crate) fn write_new(folder: &Path, files: &[ObjectFile]) -> anyhow::Result<(
     }
     for file in files {
         let path = folder.join(&file.name);
-        let mut open = fs::OpenOptions::new();
         // What another program has put there meanwhile stays, too.
-        let written = open
-            .write(true)
-            .create_new(true)
-            .open(&path)
-            .and_then(|mut opened| opened.write_all(&file.bytes));
-        written.with_context(|| {
+        write_new_file(&path, &file.bytes).with_context(|| {
             format!(
                 "it cannot be written there; choose another folder: {}",
                 path.display()

@@ -3,7 +3,7 @@
 mod folder;
 mod opened;
 
-use std::path::PathBuf;
+use std::{borrow::Cow, path::PathBuf};
 
 use anyhow::{Context as _, ensure};
 use jiff::Zoned;
@@ -27,9 +27,9 @@ use opened::{OpenedFilm, opened_films, take_identity_away};
 #[derive(Clone, Debug)]
 pub(crate) struct ExportRequest<'a> {
     /// The study; its side must be confirmed for anything but the films themselves.
-    pub study: &'a Study,
+    pub study: Cow<'a, Study>,
     /// The name of its file, as the sheet tells it.
-    pub name: &'a str,
+    pub name: Cow<'a, str>,
     /// Where its films lie, in the order of [`View::ALL`]; nothing where the study has none.
     pub films: [Option<PathBuf>; 2],
     /// Which objects.
@@ -59,10 +59,10 @@ impl ExportRequest<'_> {
         self.first_pictures_only()?;
         let mut films = opened_films(&self.films)?;
         let bare = match &self.without_identity {
-            Some(how) => Some(take_identity_away(self.study, &mut films, how)?),
+            Some(how) => Some(take_identity_away(&self.study, &mut films, how)?),
             None => None,
         };
-        let study = bare.as_ref().unwrap_or(self.study);
+        let study = bare.as_ref().unwrap_or(&self.study);
         let pdf = if self.chosen.sheet {
             Some(self.sheet(study, &films)?)
         } else {
@@ -129,7 +129,7 @@ impl ExportRequest<'_> {
             name: if self.without_identity.is_some() {
                 "without identity"
             } else {
-                self.name
+                &self.name
             },
             study,
             films: films

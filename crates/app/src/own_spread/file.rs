@@ -6,7 +6,7 @@ use std::{
 };
 
 use directories::ProjectDirs;
-use plumbray_study::Study;
+use plumbray_study::{Study, write_whole};
 use serde::{Deserialize, Serialize};
 
 use super::{KeptOfReader, KeptSpread, LEAST_DEGREES_OF_FREEDOM};
@@ -153,11 +153,7 @@ impl KeptSpreads {
         }
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
             .map_err(|problem| refused(io::Error::other(problem)))?;
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(".new");
-        let unfinished = path.with_file_name(name);
-        fs::write(&unfinished, text).map_err(refused)?;
-        fs::rename(unfinished, path).map_err(refused)
+        write_whole(path, text.as_bytes()).map_err(refused)
     }
 
     /// Keeps spreads of a reader, each in place of the one that was kept of its measurement before.

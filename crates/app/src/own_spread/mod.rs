@@ -13,7 +13,10 @@ use serde::{Deserialize, Serialize};
 
 pub use file::{KeptSpreads, SpreadFileError};
 
-use crate::workbench::choices_of;
+use crate::{
+    words::{counted, decimals_of},
+    workbench::choices_of,
+};
 
 /// Fewer degrees of freedom (readings less films) are no ground for an interval. Ours: with ten, the 95 % interval of a
 /// standard deviation reaches from 0.70 to 1.75 times what was found (χ² 20.483 and 3.247), with five from 0.62 to 2.45
@@ -64,10 +67,9 @@ impl KeptSpread {
     #[must_use]
     pub fn words(&self) -> String {
         let unit = self.measurement().map_or(Unit::Ratio, Measurement::unit);
-        let decimals = if unit == Unit::Ratio { 3 } else { 1 };
         format!(
             "{} from {}, {}",
-            number::in_unit(unit, self.sd, decimals),
+            number::in_unit(unit, self.sd, decimals_of(unit)),
             films_in_words(self.films, self.readings),
             self.kept_on
         )
@@ -77,13 +79,13 @@ impl KeptSpread {
 /// On how much a spread stands: "12 films read twice", "12 films read 27 times in all".
 #[must_use]
 pub(crate) fn films_in_words(films: usize, readings: usize) -> String {
-    let some = if films == 1 { "film" } else { "films" };
+    let counted = counted(films, "film", "films");
     if readings == 2 * films {
-        format!("{films} {some} read twice")
+        format!("{counted} read twice")
     } else if readings == 3 * films {
-        format!("{films} {some} read three times")
+        format!("{counted} read three times")
     } else {
-        format!("{films} {some} read {readings} times in all")
+        format!("{counted} read {readings} times in all")
     }
 }
 

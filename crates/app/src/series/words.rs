@@ -10,6 +10,8 @@ use plumbray_cohort::{
 use plumbray_compare::{Recurrence, Standing};
 use plumbray_measure::{AxisConvention, Measurement, SeverityScheme, Unit};
 
+use crate::words::{counted, draft_words, once};
+
 /// The numbers of a printed row; the others are in the table that is written.
 pub(crate) const PRINTED: [Measurement; 4] =
     [HEADLINES[0], HEADLINES[1], HEADLINES[2], HEADLINES[3]];
@@ -18,11 +20,6 @@ pub(crate) const PRINTED: [Measurement; 4] =
 const PATH_WIDTH: usize = 44;
 /// How wide the reader of a row is printed.
 const READER_WIDTH: usize = 15;
-
-/// "1 study", "12 studies".
-fn counted(count: u64, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
 
 /// What was found in the folder, and where its index lies.
 pub(crate) fn write_refreshed(
@@ -119,12 +116,7 @@ pub(crate) fn visit_words(
             (None, "") => "–".to_owned(),
             (None, name) => name.to_owned(),
         },
-        draft: facts.draft.map_or_else(String::new, |points| {
-            format!(
-                "Traced by the program; nobody has looked at it yet: {points} {} to look at.",
-                if points == 1 { "point" } else { "points" }
-            )
-        }),
+        draft: facts.draft.map_or_else(String::new, draft_words),
         numbers,
         conventions: conventions(facts),
         severity: or(
@@ -149,16 +141,14 @@ fn side_words(side: Side, facts: &StudyFacts) -> String {
 
 /// By which axes the printed numbers of a study are.
 fn conventions(facts: &StudyFacts) -> String {
-    let mut names: Vec<&str> = PRINTED
+    let names = PRINTED
         .iter()
         .filter_map(|measurement| {
             let value = facts.number(*measurement)?.value()?;
             AxisConvention::from_identifier(value.convention.as_deref()?)
         })
-        .map(AxisConvention::name)
-        .collect();
-    names.dedup();
-    names.join("; ")
+        .map(AxisConvention::name);
+    once(names).join("; ")
 }
 
 /// One visit in a line.

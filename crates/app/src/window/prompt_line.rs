@@ -8,7 +8,10 @@ use super::{
     theme::size,
     widgets,
 };
-use crate::workbench::{Command, GestureKind, Offer, SeriesPage, TraceStep, Urgency, Workbench};
+use crate::{
+    words::draft_words,
+    workbench::{Command, GestureKind, Offer, SeriesPage, TraceStep, Urgency, Workbench},
+};
 
 /// Room for the keys that matter now.
 const KEYS_ROOM: f32 = 470.0;
@@ -75,13 +78,7 @@ pub(super) fn asking_ui(
         if keys_room > 0.0 {
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 ui.add_space(12.0);
-                for (key, what) in asking.keys {
-                    // Laid out from the right, so that the words come before the key cap.
-                    let words = RichText::new(*what).size(size::SMALLEST);
-                    ui.label(words.color(tokens.soft));
-                    widgets::key_cap(ui, key);
-                    ui.add_space(6.0);
-                }
+                key_list_ui(ui, asking.keys);
             });
         }
     });
@@ -236,10 +233,7 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
             "D goes to the next one and says why; Y finds it right, or drag it.".to_owned(),
         ),
         None if draft > 0 => (
-            format!(
-                "Traced by the program; nobody has looked at it yet: {draft} {} to look at.",
-                if draft == 1 { "point" } else { "points" }
-            ),
+            draft_words(draft as u64),
             "Esc lets you drag points. Then say who reads it, under “Visit, dates and reader”."
                 .to_owned(),
         ),
@@ -289,13 +283,14 @@ fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
     } else {
         &[("Ctrl K", "all actions"), ("Ctrl O", "open films")]
     };
+    key_list_ui(ui, keys);
+}
+
+/// Keys with what they do, laid out from the right, so that the words come before the key cap.
+fn key_list_ui(ui: &mut Ui, keys: &[(&str, &str)]) {
     for (key, what) in keys {
-        // Laid out from the right, so that the words come before the key cap.
-        ui.label(
-            RichText::new(*what)
-                .size(size::SMALLEST)
-                .color(theme::tokens(ui).soft),
-        );
+        let words = RichText::new(*what).size(size::SMALLEST);
+        ui.label(words.color(theme::tokens(ui).soft));
         widgets::key_cap(ui, key);
         ui.add_space(6.0);
     }

@@ -94,8 +94,11 @@ fn refused_ui(ui: &mut Ui, workbench: &Workbench) {
         .filter(|job| job.state == JobState::Refused);
     let text = match refused.count() {
         0 => return,
-        1 => "An archive refused a film that was sent to it; the page above says why.".to_owned(),
-        count => format!("Archives refused {count} films that were sent; the page above says why."),
+        1 => "An archive refused a film that was sent to it; “Films of an archive…” says why."
+            .to_owned(),
+        count => format!(
+            "Archives refused {count} films that were sent; “Films of an archive…” says why."
+        ),
     };
     let text = RichText::new(text).size(size::SECONDARY);
     ui.label(text.color(theme::tokens(ui).look_again));

@@ -1,20 +1,22 @@
 //! Exporting the foot that is open for an archive: what is chosen, the boxes over letters, and the worker that makes
 //! the objects and writes or queues them.
 
-use std::{collections::BTreeMap, path::PathBuf};
+use std::{borrow::Cow, collections::BTreeMap, path::PathBuf};
 
 use anyhow::Context as _;
 use jiff::Timestamp;
 use plumbray_anatomy::View;
 use plumbray_archive::{AddressBook, Queue, StoredObject};
 use plumbray_report::{ChosenObjects, MaskBox, ObjectFile};
-use plumbray_study::Study;
 
 use super::{
     Finished, Workbench,
     state::{Overlay, Request},
 };
-use crate::exporting::{ExportRequest, WithoutIdentity, new_folder_beside, write_new};
+use crate::{
+    exporting::{ExportRequest, WithoutIdentity, new_folder_beside, write_new},
+    words::counted,
+};
 
 /// What a person does on the page of exporting.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,7 +55,10 @@ impl ExportCommand {
             Self::WithoutIdentity(false) => "Export with identity".to_owned(),
             Self::AddBox(view, _) => format!("Mask letters on the {}", film_name(*view)),
             Self::RemoveBox(view, _) => format!("Take a box off the {}", film_name(*view)),
-            Self::Looked(view, _) => format!("Say that the {} names nobody", film_name(*view)),
+            Self::Looked(view, true) => format!("Say that the {} names nobody", film_name(*view)),
+            Self::Looked(view, false) => {
+                format!("Take back that the {} names nobody", film_name(*view))
+            }
             Self::AskFolder => "Write into a folder…".to_owned(),
             Self::Write(_) | Self::WriteUnasked(_) => "Write into a folder".to_owned(),
             Self::Send(archive) => format!("Send to {archive}"),
@@ -106,16 +111,6 @@ impl Default for ExportChoices {
             letters: BTreeMap::new(),
         }
     }
-}
-
-/// Everything that the worker needs.
-struct ExportJob {
-    study: Study,
-    study_file: String,
-    films: [Option<PathBuf>; 2],
-    chosen: ChosenObjects,
-    names_patient: bool,
-    without_identity: Option<WithoutIdentity>,
 }
 
 /// Where objects go.
@@ -263,9 +258,9 @@ impl Workbench {
     fn start_export(&mut self, destination: Destination) {
         let choices = &self.view.export;
         let letters = View::ALL.map(|view| self.letters_on(view));
-        let job = ExportJob {
-            study: self.study().clone(),
-            study_file: self.study_file_name(),
+        let request = ExportRequest {
+            study: Cow::Owned(self.study().clone()),
+            name: Cow::Owned(self.study_file_name()),
             films: View::ALL.map(|view| self.film(view).map(|open| open.path.clone())),
             chosen: choices.chosen,
             names_patient: choices.names_patient,
@@ -278,7 +273,9 @@ impl Workbench {
         self.view.export.names_patient = false;
         self.view.overlay = None;
         self.jobs.start("Exporting", move || {
-            let done = job.objects().and_then(|objects| destination.take(&objects));
+            let done = request
+                .objects()
+                .and_then(|objects| destination.take(&objects));
             Finished::Exported(done.map_err(|problem| format!("{problem:#}")))
         });
     }
@@ -291,27 +288,10 @@ impl Workbench {
     }
 }
 
-impl ExportJob {
-    fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
-        let request = ExportRequest {
-            study: &self.study,
-            name: &self.study_file,
-            films: self.films.clone(),
-            chosen: self.chosen,
-            names_patient: self.names_patient,
-            without_identity: self.without_identity.clone(),
-        };
-        request.objects()
-    }
-}
-
 impl Destination {
     /// Puts the objects there; gives what was done, in words.
     fn take(&self, objects: &[ObjectFile]) -> anyhow::Result<String> {
-        let count = match objects.len() {
-            1 => "1 object".to_owned(),
-            count => format!("{count} objects"),
-        };
+        let count = counted(objects.len(), "object", "objects");
         match self {
             Self::Folder { path, asked } => {
                 write_new(path, objects)?;

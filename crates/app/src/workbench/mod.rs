@@ -298,9 +298,7 @@ impl Workbench {
             Command::SetReader(name) => {
                 self.settings.reader = name;
                 self.keep_settings();
-                // Whose own spread the intervals hold hangs on who reads.
                 self.name_reader_of_study();
-                self.refresh();
             }
             Command::SetTheme(theme) => {
                 self.settings.theme = theme;
@@ -508,7 +506,7 @@ impl Workbench {
                 self.job_failed(&name);
                 self.picture_job_failed(&name);
                 self.asking_failed(&name);
-                self.work_on_set_failed();
+                self.work_on_set_failed(&name);
                 self.work_on_disc_failed(&name);
                 self.warn(format!(
                     "“{name}” ended by a fault of the program; nothing was changed. Try it again, \

@@ -2,8 +2,9 @@
 
 use super::Workbench;
 use crate::{
-    agreeing::{Keepable, counted},
+    agreeing::Keepable,
     own_spread::{KeptOfReader, KeptSpread, KeptSpreads},
+    words::counted,
 };
 
 impl Workbench {

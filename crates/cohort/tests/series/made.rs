@@ -101,19 +101,20 @@ pub(crate) fn study(wanted: &Wanted<'_>) -> Study {
     study
 }
 
-/// Puts a study into a folder under this path.
-pub(crate) fn put(folder: &Path, path: &str, wanted: &Wanted<'_>) {
-    put_reading(folder, path, path, &study(wanted));
+/// Puts a study into a folder under this path, of a film of its own; returns what was put there.
+pub(crate) fn put(folder: &Path, path: &str, wanted: &Wanted<'_>) -> Study {
+    put_reading(folder, path, path, &study(wanted))
 }
 
-/// Puts a study into a folder that reads the film of this content.
-pub(crate) fn put_reading(folder: &Path, path: &str, film: &str, study: &Study) {
+/// Puts a study into a folder that reads the film of this content; returns what was put there.
+pub(crate) fn put_reading(folder: &Path, path: &str, film: &str, study: &Study) -> Study {
     let mut study = study.clone();
     if let Some(record) = &mut study.ap {
         record.hash = ContentHash::of_bytes(film.as_bytes());
     }
     let text = study_to_text(&study).expect("storable");
     put_text(folder, path, &text);
+    study
 }
 
 pub(crate) fn put_text(folder: &Path, path: &str, text: &str) {

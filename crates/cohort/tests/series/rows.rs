@@ -8,7 +8,7 @@ use plumbray_compare::{Recurrence, choices_of, foot_of};
 use plumbray_measure::{Class, Measurement, worksheet};
 use plumbray_study::Stance;
 
-use crate::made::{Wanted, feet, fresh_rows, put, put_text, refreshed, study};
+use crate::made::{Wanted, feet, fresh_rows, put, put_text, refreshed};
 
 fn only_row(folder: &Path) -> StudyRow {
     let mut rows = fresh_rows(folder);
@@ -24,9 +24,8 @@ fn a_row_has_the_numbers_of_the_worksheet() {
         is_calibrated: true,
         ..Wanted::default()
     };
-    put(folder.path(), "oak/a.study.ron", &wanted);
+    let study = put(folder.path(), "oak/a.study.ron", &wanted);
     let row = only_row(folder.path());
-    let study = study(&wanted);
     let sheet = worksheet(&foot_of(&study), &choices_of(&study));
     assert_eq!(row.path, "oak/a.study.ron", "relative");
     let Content::Read(facts) = row.content else {

@@ -5,6 +5,7 @@ use plumbray_archive::{Job, JobState, Request, STORAGE_CLASSES};
 
 use crate::{
     window::{theme, theme::size, widgets},
+    words::counted,
     workbench::{ArchiveCommand, ArchivePage, Command, FetchedStudy, QueueShown, Workbench},
 };
 
@@ -33,7 +34,7 @@ pub(super) fn fetched_ui(
         let said = said.into_iter().flatten().collect::<Vec<_>>().join(" · ");
         ui.add(Label::new(RichText::new(said).size(size::SECONDARY)).wrap());
     }
-    let lies_in = format!("{} in {}", counted(fetched), fetched.folder.display());
+    let lies_in = format!("{} in {}", fetched_words(fetched), fetched.folder.display());
     ui.add(Label::new(widgets::soft(ui, lies_in)).wrap());
     let ticked = fetched.films.iter().filter(|film| film.is_ticked).count();
     for (place, film) in fetched.films.iter().enumerate() {
@@ -62,16 +63,17 @@ pub(super) fn fetched_ui(
     ui.add_space(16.0);
 }
 
-fn counted(fetched: &FetchedStudy) -> String {
+fn fetched_words(fetched: &FetchedStudy) -> String {
     let films = match fetched.films.len() {
         0 => "no film".to_owned(),
-        1 => "1 film".to_owned(),
-        count => format!("{count} films"),
+        count => counted(count, "film", "films"),
     };
     match fetched.others {
         0 => films,
-        1 => format!("{films} and 1 other object"),
-        count => format!("{films} and {count} other objects"),
+        count => {
+            let others = counted(count, "other object", "other objects");
+            format!("{films} and {others}")
+        }
     }
 }
 

@@ -10,7 +10,8 @@ use plumbray_measure::{AxisConvention, Measurement, Question};
 use super::super::{theme, theme::size, welcome::CAUTION, widgets};
 use super::{PANEL, bland_altman::plot_ui, head_ui, padded};
 use crate::{
-    agreeing::{Agreement, MeasurementAgreement, NO_NAME, PRESUMED, Told, USUAL, counted},
+    agreeing::{Card, MeasurementAgreement, NO_NAME, PRESUMED, USUAL},
+    words::counted,
     workbench::{AskReaders, Command, ComparisonFile, Judged, Series, SeriesCommand, Workbench},
 };
 
@@ -58,7 +59,7 @@ pub(super) fn readers_ui(
             ScrollArea::vertical()
                 .id_salt("agreement of the readers")
                 .auto_shrink(false)
-                .show(ui, |ui| found_ui(ui, &judged.agreement));
+                .show(ui, |ui| found_ui(ui, judged));
         });
 }
 
@@ -165,54 +166,40 @@ fn measurements_ui(ui: &mut Ui, judged: &[Measurement], ask: &mut impl FnMut(Ask
 }
 
 /// What was found, a card for each measurement.
-fn found_ui(ui: &mut Ui, agreement: &Agreement) {
+fn found_ui(ui: &mut Ui, judged: &Judged) {
     let tokens = theme::tokens(ui);
-    for measured in &agreement.measurements {
+    let measurements = &judged.agreement.measurements;
+    for (measured, card) in measurements.iter().zip(&judged.cards) {
         Frame::new()
             .fill(tokens.panel)
             .corner_radius(6.0)
             .inner_margin(Margin::symmetric(14, 10))
             .show(ui, |ui| {
                 ui.set_min_width(ui.available_width());
-                card_ui(ui, measured, &agreement.gathered.readers);
+                card_ui(ui, measured, card);
             });
         ui.add_space(8.0);
     }
-    if agreement.measurements.is_empty() {
+    if measurements.is_empty() {
         ui.label(widgets::soft(ui, "Choose a measurement above."));
     }
     ui.add(Label::new(widgets::soft(ui, PRESUMED).size(size::SMALLEST)).wrap());
 }
 
-fn card_ui(ui: &mut Ui, measured: &MeasurementAgreement, readers: &[String]) {
-    let readings = &measured.readings;
+fn card_ui(ui: &mut Ui, measured: &MeasurementAgreement, card: &Card) {
     ui.add(Label::new(widgets::heading(ui, measured.measurement.name())).wrap());
-    let conventions = readings
-        .conventions
-        .iter()
-        .filter_map(|by| AxisConvention::from_identifier(by))
-        .map(|by| by.name().to_owned());
-    let calibrations = readings.calibrations.iter().cloned();
-    let basis = std::iter::once(measured.counts_in_words());
-    let basis: Vec<String> = basis.chain(conventions).chain(calibrations).collect();
-    ui.add(Label::new(widgets::soft(ui, basis.join(" · "))).wrap());
-    let Told {
-        among_all,
-        pairs,
-        repeats,
-    } = measured.told();
-    lines_ui(ui, "All readers", &among_all);
-    lines_ui(ui, "Every two readers", &pairs);
+    ui.add(Label::new(widgets::soft(ui, &card.basis)).wrap());
+    lines_ui(ui, "All readers", &card.told.among_all);
+    lines_ui(ui, "Every two readers", &card.told.pairs);
     plots_ui(ui, measured);
-    lines_ui(ui, "Each reader a second time", &repeats);
-    for note in &readings.notes {
+    lines_ui(ui, "Each reader a second time", &card.told.repeats);
+    for note in &measured.readings.notes {
         let text = RichText::new(note).size(size::SECONDARY);
         let colour = theme::tokens(ui).look_again;
         ui.add(Label::new(text.color(colour)).wrap());
     }
-    let silent = measured.silent(readers);
-    if !silent.is_empty() {
-        let text = format!("Without any reading: {silent}.");
+    if !card.silent.is_empty() {
+        let text = format!("Without any reading: {}.", card.silent);
         ui.add(Label::new(widgets::soft(ui, text)).wrap());
     }
     left_out_ui(ui, measured);
@@ -325,14 +312,15 @@ fn reader_ui(
         return;
     };
     ui.label(RichText::new(name).family(theme::semibold()));
-    let counts = gathered.counts_of(place);
-    let text = format!(
-        "{} of {}; {} more than once",
-        counted(counts.tracings, "tracing", "tracings"),
-        counted(counts.films, "film", "films"),
-        counts.films_again
-    );
-    ui.add(Label::new(widgets::soft(ui, text)).wrap());
+    if let Some(counts) = judged.counts.get(place) {
+        let text = format!(
+            "{} of {}; {} more than once",
+            counted(counts.tracings, "tracing", "tracings"),
+            counted(counts.films, "film", "films"),
+            counts.films_again
+        );
+        ui.add(Label::new(widgets::soft(ui, text)).wrap());
+    }
     if name == NO_NAME {
         let text = "These tracings name no reader, so they count as one. Say who traces under “Visit, dates and reader”.";
         ui.add(Label::new(widgets::soft(ui, text)).wrap());

@@ -21,7 +21,7 @@ pub(crate) use small_pictures::SmallFilm;
 pub(super) use work::{CopiedFilms, DECODING, ListedDisc};
 
 use super::{Workbench, state::Request};
-use crate::disc::words::counted;
+use crate::words::counted;
 use small_pictures::SmallFilms;
 
 /// A disc that is looked at.
@@ -91,8 +91,8 @@ impl OpenDisc {
     #[must_use]
     pub fn work_under_way(&self) -> Option<String> {
         let work = self.work.as_ref()?;
-        let files = counted(work.files.load(Ordering::Relaxed), "file");
-        let films = counted(work.films.load(Ordering::Relaxed), "film");
+        let files = counted(work.files.load(Ordering::Relaxed), "file", "files");
+        let films = counted(work.films.load(Ordering::Relaxed), "film", "films");
         Some(format!("Listing: {files}, {films}"))
     }
 

@@ -10,7 +10,7 @@ use plumbray_measure::{AxisConvention, Measurement};
 
 use super::Series;
 use crate::{
-    agreeing::{Agreement, Asked, Gathered, Keepable, agreement_pdf, table},
+    agreeing::{Agreement, Asked, Card, Gathered, Keepable, ReaderCounts, agreement_pdf, table},
     printing::write_beside,
     workbench::{ComparisonFile, Finished, Workbench, state::Request},
 };
@@ -45,6 +45,10 @@ pub(crate) struct Judged {
     pub agreement: Arc<Agreement>,
     /// What each reader can keep, in the order of the readers; or why nothing.
     pub keepable: Vec<Result<Keepable, String>>,
+    /// How much each reader read, in the same order.
+    pub counts: Vec<ReaderCounts>,
+    /// What the page says of each measurement.
+    pub cards: Vec<Card>,
 }
 
 impl SeriesReaders {
@@ -199,11 +203,17 @@ fn judge(gathered: Option<Arc<Gathered>>, folder: &Path, asked: &Asked) -> Resul
     };
     let agreement = Agreement::of(&gathered, asked);
     let day = jiff::Zoned::now().date();
-    let readers = gathered.readers.iter();
+    let readers = &gathered.readers;
+    let keepable = readers.iter();
+    let cards = agreement.measurements.iter();
     Ok(Judged {
-        keepable: readers
+        keepable: keepable
             .map(|reader| agreement.keepable(reader, day))
             .collect(),
+        counts: (0..readers.len())
+            .map(|place| gathered.counts_of(place))
+            .collect(),
+        cards: cards.map(|measured| measured.card(readers)).collect(),
         agreement: Arc::new(agreement),
     })
 }

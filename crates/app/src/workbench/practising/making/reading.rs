@@ -1,22 +1,21 @@
 //! Reads the studies of a folder and their films, on a worker's thread.
 
 use std::{
-    fs, io,
-    path::{Path, PathBuf},
+    path::Path,
     sync::{
         Arc,
         atomic::{AtomicUsize, Ordering},
     },
 };
 
-use plumbray_anatomy::View;
+use plumbray_anatomy::{View, capitalised};
 use plumbray_film::{Film, Pyramid, Window};
 use plumbray_practise::{MOST_FEET, StudyFitness, study_fitness};
 use plumbray_study::{STUDY_ENDING, load};
 use rayon::prelude::*;
 
 use super::{FilmOfStudy, GreyPicture, LookedAtFilm, OfferedStudy};
-use crate::workbench::FilmView;
+use crate::{files::studies_below, workbench::FilmView};
 
 /// A small picture in the list is at most so many pixels wide and high.
 const SMALL_PICTURE_PX: usize = 192;
@@ -29,13 +28,8 @@ pub(in crate::workbench) type FilmRead = Result<Box<LookedAtFilm>, String>;
 /// Reads every study of a folder and the folders below it, with a small picture of each film. What lies below `but`
 /// is left out: there the residents' own attempts are kept.
 pub(super) fn read_studies(folder: &Path, but: &Path, read: &Arc<AtomicUsize>) -> StudiesRead {
-    let refused = |problem: io::Error| {
-        format!(
-            "The folder cannot be read ({problem}): {}",
-            folder.display()
-        )
-    };
-    let paths: Vec<PathBuf> = studies_below(folder, but).map_err(refused)?;
+    let refused = |problem: anyhow::Error| capitalised(&format!("{problem:#}"));
+    let paths = studies_below(folder, Some(but)).map_err(refused)?;
     if paths.is_empty() {
         return Err(format!(
             "No study lies in this folder or below it. Studies end in {STUDY_ENDING}; trace films and they are \
@@ -75,28 +69,6 @@ fn offered(path: &Path, name: String) -> OfferedStudy {
         name,
         fitness,
     }
-}
-
-/// What is hidden is left alone, and no link to a folder is followed, so that the search ends.
-fn studies_below(folder: &Path, but: &Path) -> io::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(here) = folders.pop() {
-        for entry in fs::read_dir(&here)? {
-            let entry = entry?;
-            let name = entry.file_name();
-            if name.as_encoded_bytes().starts_with(b".") || entry.path().starts_with(but) {
-                continue;
-            }
-            if entry.file_type()?.is_dir() {
-                folders.push(entry.path());
-            } else if name.to_string_lossy().ends_with(STUDY_ENDING) {
-                found.push(entry.path());
-            }
-        }
-    }
-    found.sort();
-    Ok(found)
 }
 
 /// A film's greys, bone bright, from the darkest to the brightest, small.

@@ -12,6 +12,11 @@ use crate::workbench::{
     state::Request,
 };
 
+/// What the workers of a set do, as a person reads it.
+const READING: &str = "Reading the studies";
+const OPENING: &str = "Opening the film";
+const WRITING: &str = "Writing the practice set";
+
 impl Workbench {
     fn making_mut(&mut self) -> Option<&mut SetInMaking> {
         match &mut self.practising {
@@ -112,7 +117,7 @@ impl Workbench {
         making.studies = None;
         making.looked_at = None;
         let (number, read) = making.begin("Reading the studies", None);
-        self.jobs.start("Reading the studies", move || {
+        self.jobs.start(READING, move || {
             Finished::StudiesOfSetRead(number, reading::read_studies(&folder, &but, &read))
         });
     }
@@ -140,7 +145,7 @@ impl Workbench {
             return;
         };
         let (number, _) = making.begin("Opening the film", Some(1));
-        self.jobs.start("Opening the film", move || {
+        self.jobs.start(OPENING, move || {
             Finished::FilmOfSetRead(number, reading::read_film(&path, place, view))
         });
     }
@@ -171,7 +176,7 @@ impl Workbench {
         let target = PathBuf::from(making.target.trim());
         let (number, done) = making.begin("Writing the set", Some(request.studies.len()));
         self.notices.clear();
-        self.jobs.start("Writing the practice set", move || {
+        self.jobs.start(WRITING, move || {
             let mut written = |count| done.store(count, Ordering::Relaxed);
             let made = set_from_studies(&target, &request, &mut written);
             let made = made.map_err(|problem| problem.to_string());
@@ -197,8 +202,10 @@ impl Workbench {
     }
 
     /// A fault of the program ended work on the set: nothing is waited for any more.
-    pub(in crate::workbench) fn work_on_set_failed(&mut self) {
-        if let Some(making) = self.making_mut() {
+    pub(in crate::workbench) fn work_on_set_failed(&mut self, job: &str) {
+        if [READING, OPENING, WRITING].contains(&job)
+            && let Some(making) = self.making_mut()
+        {
             making.work = None;
         }
     }
