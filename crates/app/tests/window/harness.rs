@@ -423,6 +423,17 @@ impl Window {
         }
     }
 
+    /// Draws until something in the window has this accessible name or text: what another thread found out may be known
+    /// before it is drawn.
+    pub(crate) fn wait_until_shown(&mut self, text: &str) {
+        let begun = std::time::Instant::now();
+        while !self.shows(text) {
+            assert!(begun.elapsed() < PATIENCE, "it was never shown: {text}");
+            std::thread::sleep(Duration::from_millis(5));
+            self.settle();
+        }
+    }
+
     /// Closes the window as the program does: everything is on disk afterwards.
     pub(crate) fn close(self) {
         self.workbench_mut().finish();
