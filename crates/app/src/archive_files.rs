@@ -2,20 +2,16 @@
 
 use std::path::PathBuf;
 
-use directories::ProjectDirs;
+use crate::user_folders::{data_folder, settings_file};
 
 /// The file in which the archives are kept; nothing where the system has no place for settings.
 #[must_use]
 pub(crate) fn book() -> Option<PathBuf> {
-    Some(folders()?.config_dir().join("archives.ron"))
+    settings_file("archives.ron")
 }
 
 /// The folder in which objects wait until an archive has them; nothing where the system has no place for it.
 #[must_use]
 pub(crate) fn queue() -> Option<PathBuf> {
-    Some(folders()?.data_dir().join("queue"))
-}
-
-fn folders() -> Option<ProjectDirs> {
-    ProjectDirs::from("", "", "plumbray")
+    data_folder("queue")
 }

@@ -15,6 +15,7 @@ pub mod own_spread;
 mod planning;
 pub mod printing;
 mod series;
+mod user_folders;
 pub mod window;
 mod words;
 pub mod workbench;

@@ -20,8 +20,8 @@ pub use lesson::{
     Lesson, LessonError, MeasurementLesson, PartBlame, PlacedThing, ThingBlame, Toward, lesson,
 };
 pub use making::{
-    BURNT_IN, DifficultyShares, MakingError, Picture, SimulatedSet, StudyFitness, StudyForSet,
-    SupervisedSet, made_set, set_from_studies, study_fitness, write_grey_picture,
+    BURNT_IN, DifficultyShares, MakingError, Picture, SeenPicture, SimulatedSet, StudyFitness,
+    StudyForSet, SupervisedSet, made_set, set_from_studies, study_fitness, write_grey_picture,
 };
 pub use progress::{
     COMPETENCE_LIMIT, INTERVALS, MISSES_LIMIT, NextFoot, PROGRESS_ENDING, PROGRESS_FORMAT_VERSION,

@@ -12,6 +12,7 @@ use plumbray_cohort::{
 use plumbray_compare::Recurrence;
 
 use super::{CohortArguments, compare::recurrence_limit};
+use crate::user_folders::cache_folder;
 use crate::{
     series::{
         files::{SeriesFiles, beside_the_rows},
@@ -79,10 +80,10 @@ fn index_place(arguments: &CohortArguments) -> anyhow::Result<IndexPlace> {
     if let Some(place) = &arguments.index {
         return Ok(place.parse()?);
     }
-    let user = directories::ProjectDirs::from("", "", "plumbray").context(
+    let folder = cache_folder("cohorts").context(
         "this user has no folder for caches; say where the index goes with --index FILE",
     )?;
-    Ok(IndexPlace::CacheFolder(user.cache_dir().join("cohorts")))
+    Ok(IndexPlace::CacheFolder(folder))
 }
 
 /// Says on a terminal how far the reading is.

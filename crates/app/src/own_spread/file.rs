@@ -5,11 +5,11 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use directories::ProjectDirs;
 use plumbray_study::{Study, write_whole};
 use serde::{Deserialize, Serialize};
 
 use super::{KeptOfReader, KeptSpread, LEAST_DEGREES_OF_FREEDOM};
+use crate::user_folders::settings_file;
 
 /// The version that this program writes.
 const VERSION: u32 = 1;
@@ -90,8 +90,7 @@ impl KeptSpreads {
     /// Where this user's are kept, if the system has such a place.
     #[must_use]
     pub fn usual_path() -> Option<PathBuf> {
-        ProjectDirs::from("", "", "plumbray")
-            .map(|dirs| dirs.config_dir().join("readers-own-spread.ron"))
+        settings_file("readers-own-spread.ron")
     }
 
     /// Reads a file that must be there.

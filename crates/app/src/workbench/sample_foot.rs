@@ -6,8 +6,6 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use directories::ProjectDirs;
-
 use super::Workbench;
 
 /// The films of the sample foot, to be traced.
@@ -75,27 +73,6 @@ pub(super) fn sample_folder() -> Option<PathBuf> {
     [beside, of_project]
         .into_iter()
         .find(|folder| folder.is_dir())
-}
-
-/// A folder in the system's folder for passing files, for users who have no folders of their own.
-pub(super) fn passing_folder(name: &str) -> PathBuf {
-    std::env::temp_dir().join(format!("plumbray-{name}"))
-}
-
-/// A folder with this user's data, or in the system's folder for passing files where there is no such place.
-pub(super) fn own_folder(name: &str) -> PathBuf {
-    ProjectDirs::from("", "", "plumbray").map_or_else(
-        || passing_folder(name),
-        |folders| folders.data_local_dir().join(name),
-    )
-}
-
-/// A folder with what can be made again.
-pub(super) fn cache_folder(name: &str) -> PathBuf {
-    ProjectDirs::from("", "", "plumbray").map_or_else(
-        || passing_folder(name),
-        |folders| folders.cache_dir().join(name),
-    )
 }
 
 /// The practice set that comes with the program, in the folder of the sample films.

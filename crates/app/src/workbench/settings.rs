@@ -5,12 +5,11 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use directories::ProjectDirs;
 use plumbray_report::Paper;
 use serde::{Deserialize, Serialize};
 
 use super::{rows::RowChoice, series::SeriesIndex};
-use crate::printing::Besides;
+use crate::{printing::Besides, user_folders::settings_file};
 
 /// How many recent feet are remembered.
 const RECENT_FEET: usize = 12;
@@ -83,7 +82,7 @@ impl Settings {
     /// Where the settings are kept, if the system has such a place.
     #[must_use]
     pub fn usual_path() -> Option<PathBuf> {
-        ProjectDirs::from("", "", "plumbray").map(|dirs| dirs.config_dir().join("settings.ron"))
+        settings_file("settings.ron")
     }
 
     /// The settings kept at a path; the usual ones where there is no readable file, since lost

@@ -19,7 +19,7 @@ use self::{postgres::PostgresStore, sqlite::SqliteStore};
 use crate::row::{Content, FileStamp, StudyFacts, StudyRow};
 
 /// The version of the tables. A change to what a row holds needs a new one.
-pub(crate) const SCHEMA_VERSION: u32 = 2;
+pub(crate) const SCHEMA_VERSION: u32 = 3;
 
 /// Which program measured a row; rows of another are measured again.
 pub(crate) const PROGRAM: &str = concat!("plumbray ", env!("CARGO_PKG_VERSION"));

@@ -18,7 +18,7 @@ use crate::set::{Damage, SetError};
 pub use fitness::{StudyFitness, study_fitness};
 pub use picture::write_grey_picture;
 pub use simulated::{DifficultyShares, Picture, SimulatedSet, made_set};
-pub use studies::{BURNT_IN, StudyForSet, SupervisedSet, set_from_studies};
+pub use studies::{BURNT_IN, SeenPicture, StudyForSet, SupervisedSet, set_from_studies};
 
 /// Why a practice set could not be made. No set was left behind.
 #[derive(Debug, thiserror::Error)]

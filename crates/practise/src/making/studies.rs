@@ -43,9 +43,34 @@ pub struct StudyForSet {
     pub difficulty: Difficulty,
     /// Words to find it by.
     pub tags: Vec<String>,
-    /// The films that somebody looked at for names, by the content of their files as [`Film::content_hash`] gives it:
-    /// a study with any other film is refused. Nothing where nobody is asked to look beforehand.
-    pub looked_at: Option<Vec<String>>,
+    /// The pictures that somebody looked at for names: a study with any other film is refused. Nothing where nobody is
+    /// asked to look beforehand.
+    pub looked_at: Option<Vec<SeenPicture>>,
+}
+
+/// A picture of a file that somebody looked at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SeenPicture {
+    /// The content of the file, as [`Film::content_hash`] gives it.
+    pub content: String,
+    /// Which of the file's pictures, from 1.
+    pub number: u32,
+}
+
+impl SeenPicture {
+    /// The picture that this film is.
+    #[must_use]
+    pub fn of(film: &Film) -> Self {
+        Self {
+            content: film.content_hash().to_owned(),
+            number: film.frame().number,
+        }
+    }
+
+    /// Whether this is the picture of a record.
+    fn is_of(&self, record: &FilmRecord) -> bool {
+        self.content == record.hash.to_string() && self.number == record.picture.get()
+    }
 }
 
 /// Makes a set of studies in a new folder, and gives the set. Of each film only the grey picture is copied, as a
@@ -106,7 +131,7 @@ fn copied_foot(
         study
             .film(view)
             .map(|record| {
-                let was_seen = |seen: &Vec<String>| seen.contains(&record.hash.to_string());
+                let was_seen = |all: &Vec<SeenPicture>| all.iter().any(|seen| seen.is_of(record));
                 if !wanted.looked_at.as_ref().is_none_or(was_seen) {
                     return Err(MakingError::NoReference {
                         what: "it has a film that was not looked at for names; read the studies again and look at it"

@@ -9,8 +9,8 @@ use plumbray_measure::Measurement;
 use plumbray_phantom::{Exposure, Foot, FootParameters, SimulatedFilm, render_ap};
 use plumbray_practise::{
     Difficulty, DifficultyReason, DifficultyShares, LessonDefaults, MakingError, Picture,
-    PracticeSet, ReferenceSource, SET_FILE, SimulatedSet, StudyForSet, SupervisedSet, made_set,
-    set_from_studies, study_fitness,
+    PracticeSet, ReferenceSource, SET_FILE, SeenPicture, SimulatedSet, StudyForSet, SupervisedSet,
+    made_set, set_from_studies, study_fitness,
 };
 use plumbray_study::{
     FilmRecord, Reader, SideChoice, SideSource, Study, study_path, study_to_text, write_whole,
@@ -168,11 +168,22 @@ fn a_film_that_nobody_looked_at_is_refused_where_somebody_had_to_look() {
     let original = plumbray_film::open(&root.path().join("film.dcm")).expect("opens");
     let request = clinic(&path);
     let mut unseen = request.clone();
-    unseen.studies[0].looked_at = Some(vec!["another film".to_owned()]);
-    let refused = set_from_studies(&root.path().join("d"), &unseen, &mut |_| ());
-    let refused = refused.expect_err("nobody looked at it").to_string();
-    assert!(refused.contains("not looked at for names"), "{refused}");
-    unseen.studies[0].looked_at = Some(vec![original.content_hash().to_owned()]);
+    let seen = SeenPicture::of(&original);
+    let of_another_file = SeenPicture {
+        content: "another film".to_owned(),
+        ..seen.clone()
+    };
+    let another_of_the_file = SeenPicture {
+        number: seen.number + 1,
+        ..seen.clone()
+    };
+    for (folder, other) in [("c", of_another_file), ("d", another_of_the_file)] {
+        unseen.studies[0].looked_at = Some(vec![other]);
+        let refused = set_from_studies(&root.path().join(folder), &unseen, &mut |_| ());
+        let refused = refused.expect_err("nobody looked at it").to_string();
+        assert!(refused.contains("not looked at for names"), "{refused}");
+    }
+    unseen.studies[0].looked_at = Some(vec![seen]);
     assert!(
         set_from_studies(&root.path().join("e"), &unseen, &mut |_| ()).is_ok(),
         "somebody did"

@@ -14,7 +14,9 @@ use std::{
 
 use plumbray_anatomy::View;
 use plumbray_film::Pyramid;
-use plumbray_practise::{Difficulty, LessonDefaults, StudyFitness, StudyForSet, SupervisedSet};
+use plumbray_practise::{
+    Difficulty, LessonDefaults, SeenPicture, StudyFitness, StudyForSet, SupervisedSet,
+};
 
 pub use command::MakingCommand;
 pub(in crate::workbench) use reading::{FilmRead, StudiesRead};
@@ -64,15 +66,15 @@ pub struct FilmOfStudy {
     pub view: View,
     /// The film, small.
     pub picture: Arc<GreyPicture>,
-    /// The content of the file that was shown large, where it was: names cannot be read in the small picture.
-    pub seen: Option<String>,
+    /// The picture that was shown large, where one was: names cannot be read in the small one.
+    pub seen: Option<SeenPicture>,
     /// Whether the supervisor said that nothing in it tells who the patient is.
     pub is_clear: bool,
 }
 
 impl FilmOfStudy {
-    /// The content of the film that was looked at and found clear of names.
-    fn found_clear(&self) -> Option<String> {
+    /// The picture that was looked at and found clear of names.
+    fn found_clear(&self) -> Option<SeenPicture> {
         self.seen.clone().filter(|_| self.is_clear)
     }
 }

@@ -3,7 +3,7 @@
 use std::{path::PathBuf, sync::atomic::Ordering};
 
 use plumbray_anatomy::View;
-use plumbray_practise::set_from_studies;
+use plumbray_practise::{SeenPicture, set_from_studies};
 
 use super::{FilmRead, LookedAtFilm, MakingCommand, SetInMaking, StudiesRead, reading};
 use crate::workbench::{
@@ -157,10 +157,10 @@ impl Workbench {
         match read {
             Ok(film) => {
                 if let Some(own) = making.film_mut(film.place, film.view) {
-                    let content = film.pyramid.film().content_hash();
+                    let seen = SeenPicture::of(film.pyramid.film());
                     // What was found of another film does not hold for this one.
-                    own.is_clear &= own.seen.as_deref() == Some(content);
-                    own.seen = Some(content.to_owned());
+                    own.is_clear &= own.seen.as_ref() == Some(&seen);
+                    own.seen = Some(seen);
                 }
                 making.looked_at = Some(film);
             }
