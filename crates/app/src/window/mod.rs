@@ -33,6 +33,7 @@ mod rows_page;
 mod series;
 mod sheet_page;
 pub mod shortcuts;
+mod small_pictures;
 mod still_plot;
 pub mod theme;
 mod top_line;
@@ -81,7 +82,7 @@ pub struct WindowState {
     visit_fields: Option<pages::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
-    disc: disc::DiscState,
+    disc: small_pictures::SmallPictures<usize>,
     archive: archive::ArchiveState,
     series_filter: Option<String>,
     series_index: Option<SeriesIndex>,
@@ -101,7 +102,7 @@ impl Default for WindowState {
             visit_fields: None,
             visit_names: Vec::new(),
             practise: practise::PractiseState::default(),
-            disc: disc::DiscState::default(),
+            disc: small_pictures::SmallPictures::default(),
             archive: archive::ArchiveState::default(),
             series_filter: None,
             series_index: None,

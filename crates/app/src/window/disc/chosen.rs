@@ -2,10 +2,10 @@
 
 use egui::{Align, Button, Label, Layout, RichText, Role, TextEdit, Ui, WidgetInfo, vec2};
 
-use super::{DiscState, command, film_row};
+use super::{command, film_row};
 use crate::{
     disc::words::{film_words, others_words, patient_name, problem_lines, study_words},
-    window::{theme, theme::size, widgets},
+    window::{small_pictures::SmallPictures, theme, theme::size, widgets},
     workbench::{Command, DiscCommand, DiscListing, OpenDisc, Workbench},
 };
 
@@ -25,7 +25,7 @@ pub(super) fn chosen_ui(
     ui: &mut Ui,
     workbench: &Workbench,
     disc: &OpenDisc,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
     commands: &mut Vec<Command>,
 ) {
     ui.label(widgets::heading(ui, "One foot"));
@@ -47,7 +47,7 @@ fn ticked_ui(
     ui: &mut Ui,
     disc: &OpenDisc,
     listing: &DiscListing,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
     commands: &mut Vec<Command>,
 ) {
     if disc.ticked().is_empty() {

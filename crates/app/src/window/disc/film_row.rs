@@ -5,10 +5,10 @@ use egui::{
     StrokeKind, Ui, UiBuilder, Vec2, WidgetInfo, vec2,
 };
 
-use super::{DiscState, command};
+use super::command;
 use crate::{
     disc::words::{film_words, size_words},
-    window::{theme, theme::size, widgets},
+    window::{small_pictures::SmallPictures, theme, theme::size, widgets},
     workbench::{Command, DiscCommand, DiscListing, OpenDisc},
 };
 
@@ -25,7 +25,7 @@ pub(super) fn film_ui(
     disc: &OpenDisc,
     listing: &DiscListing,
     film: usize,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
     commands: &mut Vec<Command>,
 ) {
     let Some((.., about)) = listing.film(film) else {
@@ -98,7 +98,7 @@ pub(super) fn picture_ui(
     disc: &OpenDisc,
     film: usize,
     room: f32,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
 ) {
     let (rect, _) = ui.allocate_exact_size(Vec2::splat(room), Sense::hover());
     let corners = CornerRadius::same(3);

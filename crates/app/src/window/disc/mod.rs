@@ -5,63 +5,23 @@ mod chosen;
 mod film_row;
 mod rows;
 
-use std::{collections::BTreeMap, path::Path, sync::Arc, time::Duration};
+use std::{path::Path, time::Duration};
 
 use egui::{
-    CentralPanel, Color32, ColorImage, Frame, Label, Margin, Panel, RichText, Role, ScrollArea,
-    TextEdit, TextureHandle, TextureOptions, Ui, WidgetInfo,
+    CentralPanel, Color32, Frame, Label, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui,
+    WidgetInfo,
 };
 
 use super::{WindowState, theme, widgets};
 use crate::{
     disc::words::films_words,
-    workbench::{Command, DiscCommand, GreyPicture, OpenDisc, Workbench},
+    workbench::{Command, DiscCommand, OpenDisc, Workbench},
 };
 
 /// Width of the panel with the films that are ticked, in points.
 const PANEL: f32 = 348.0;
 /// How often the window looks how far the listing has come.
 const GLANCE: Duration = Duration::from_millis(100);
-
-/// What the window keeps of a disc between frames.
-#[derive(Default)]
-pub(super) struct DiscState {
-    textures: BTreeMap<usize, (Arc<GreyPicture>, TextureHandle)>,
-}
-
-impl std::fmt::Debug for DiscState {
-    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        formatter
-            .debug_struct("DiscState")
-            .field("textures", &self.textures.len())
-            .finish()
-    }
-}
-
-impl DiscState {
-    /// The small picture of a film on the graphics processor.
-    fn texture(&mut self, ui: &Ui, film: usize, picture: &Arc<GreyPicture>) -> TextureHandle {
-        match self.textures.get(&film) {
-            Some((kept, texture)) if Arc::ptr_eq(kept, picture) => texture.clone(),
-            _ => {
-                let image = ColorImage::from_gray(picture.size, &picture.greys);
-                let options = TextureOptions::LINEAR;
-                let texture = ui.ctx().load_texture("film of a disc", image, options);
-                let kept = (Arc::clone(picture), texture.clone());
-                self.textures.insert(film, kept);
-                texture
-            }
-        }
-    }
-
-    /// Lets go what the workbench no longer keeps.
-    fn forget_all_but(&mut self, disc: &OpenDisc) {
-        self.textures.retain(|film, (kept, _)| {
-            let now = disc.small(*film).and_then(|small| small.as_ref().ok());
-            now.is_some_and(|now| Arc::ptr_eq(now, kept))
-        });
-    }
-}
 
 pub(super) const fn command(command: DiscCommand) -> Command {
     Command::Disc(command)
@@ -100,7 +60,9 @@ pub(super) fn disc_ui(
     if disc.work_under_way().is_some() {
         ui.ctx().request_repaint_after(GLANCE);
     }
-    state.disc.forget_all_but(disc);
+    state
+        .disc
+        .forget_all_but(|film| disc.small(*film)?.as_ref().ok());
     Panel::right("films that are ticked")
         .exact_size(PANEL.min(ui.available_width() * 0.4))
         .resizable(false)

@@ -3,10 +3,10 @@
 use egui::{Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use plumbray_film::{PatientIdentity, SeriesSummary, StudySummary};
 
-use super::{DiscState, command, film_row};
+use super::{command, film_row};
 use crate::{
     disc::words::{patient_facts, patient_name, series_words, study_words},
-    window::{theme, theme::size, widgets},
+    window::{small_pictures::SmallPictures, theme, theme::size, widgets},
     workbench::{Command, DiscCommand, DiscListing, DiscRow, OpenDisc},
 };
 
@@ -28,7 +28,7 @@ pub(super) fn rows_ui(
     ui: &mut Ui,
     disc: &OpenDisc,
     listing: &DiscListing,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
     commands: &mut Vec<Command>,
 ) {
     let rows = disc.rows();
@@ -81,7 +81,7 @@ fn row_ui(
     disc: &OpenDisc,
     listing: &DiscListing,
     row: DiscRow,
-    state: &mut DiscState,
+    state: &mut SmallPictures<usize>,
     commands: &mut Vec<Command>,
 ) {
     let (DiscRow::Patient(film)

@@ -1,18 +1,16 @@
 //! The studies of which a set can be made: what each offers, and its films, small.
 
-use std::{collections::BTreeMap, sync::Arc};
-
-use egui::{
-    Align, Button, ColorImage, Label, Layout, RichText, Role, TextureHandle, TextureOptions, Ui,
-    WidgetInfo, vec2,
-};
+use egui::{Align, Button, Label, Layout, RichText, Role, Ui, WidgetInfo, vec2};
 use plumbray_anatomy::{Side, View};
 
 use super::{
     super::{row_text::row_name, theme, theme::size, widgets},
     making::make,
 };
-use crate::workbench::{Command, FilmOfStudy, GreyPicture, MakingCommand, OfferedStudy};
+use crate::{
+    window::small_pictures::SmallPictures,
+    workbench::{Command, FilmOfStudy, MakingCommand, OfferedStudy},
+};
 
 /// Height of a study's row in points.
 pub(super) const ROW: f32 = 146.0;
@@ -23,44 +21,11 @@ const PICTURE_ROOM: f32 = 124.0;
 /// The largest width of what is said of a study in points: on a wide window its films stay beside it.
 const TEXT: f32 = 620.0;
 
-/// The small pictures of films as they are on the screen, by the study's place and the view.
-#[derive(Default)]
-pub(in super::super) struct SmallPictures {
-    shown: BTreeMap<(usize, View), (Arc<GreyPicture>, TextureHandle)>,
-}
-
-impl std::fmt::Debug for SmallPictures {
-    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        formatter
-            .debug_struct("SmallPictures")
-            .field("count", &self.shown.len())
-            .finish()
-    }
-}
-
-impl SmallPictures {
-    fn texture(&mut self, ui: &Ui, place: usize, film: &FilmOfStudy) -> TextureHandle {
-        let key = (place, film.view);
-        match self.shown.get(&key) {
-            Some((picture, texture)) if Arc::ptr_eq(picture, &film.picture) => texture.clone(),
-            _ => {
-                let image = ColorImage::from_gray(film.picture.size, &film.picture.greys);
-                let texture =
-                    ui.ctx()
-                        .load_texture("film of a study", image, TextureOptions::LINEAR);
-                let kept = (Arc::clone(&film.picture), texture.clone());
-                self.shown.insert(key, kept);
-                texture
-            }
-        }
-    }
-}
-
 /// Draws a study of the list.
 pub(super) fn study_ui(
     ui: &mut Ui,
     (place, study): (usize, &OfferedStudy),
-    pictures: &mut SmallPictures,
+    pictures: &mut SmallPictures<(usize, View)>,
     commands: &mut Vec<Command>,
 ) {
     let pictures_room = PICTURE_ROOM * 2.0;
@@ -138,11 +103,11 @@ fn small_film_ui(
     ui: &mut Ui,
     (place, study): (usize, &OfferedStudy),
     film: &FilmOfStudy,
-    pictures: &mut SmallPictures,
+    pictures: &mut SmallPictures<(usize, View)>,
     commands: &mut Vec<Command>,
 ) {
     let tokens = theme::tokens(ui);
-    let texture = pictures.texture(ui, place, film);
+    let texture = pictures.texture(ui, (place, film.view), &film.picture);
     let natural = texture.size_vec2();
     let scale = PICTURE / natural.max_elem().max(1.0);
     let image = egui::Image::new((texture.id(), natural * scale));

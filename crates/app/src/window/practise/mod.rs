@@ -12,9 +12,11 @@ mod progress;
 mod tracing;
 
 use egui::{Label, RichText, ScrollArea, Ui};
+use plumbray_anatomy::View;
 
 use super::{
     prompt_line::{Asking, asking_ui},
+    small_pictures::SmallPictures,
     theme, widgets,
 };
 use crate::workbench::{
@@ -213,5 +215,5 @@ pub(super) struct PractiseState {
     /// The folder of studies that is being written.
     pub(super) folder: Option<String>,
     /// The small pictures of the films of which a set is made, as they are on the screen.
-    pub(super) pictures: making_studies::SmallPictures,
+    pub(super) pictures: SmallPictures<(usize, View)>,
 }

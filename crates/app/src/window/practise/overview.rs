@@ -7,9 +7,8 @@ use egui::{
 use plumbray_practise::{PastAttempt, PracticeFoot};
 
 use super::{
-    super::{WindowState, theme, theme::size, widgets},
+    super::{WindowState, small_pictures::SmallPictures, theme, theme::size, widgets},
     lesson::duration,
-    making_studies::SmallPictures,
     next_ui,
     progress::progress_ui,
 };
