@@ -134,7 +134,7 @@ pub(crate) enum StudyPlace {
 
 impl Workbench {
     /// Opens a folder: a practice set is practised on, a disc with a directory is listed, any other is looked through
-    /// for studies.
+    /// for studies, and where it holds none for films.
     fn open_folder(&mut self, folder: PathBuf) {
         if is_practice_set(&folder) {
             self.apply_to_practising(PracticeCommand::OpenSet(folder));
@@ -143,7 +143,7 @@ impl Workbench {
         } else if has_disc_directory(&folder) {
             self.apply_to_disc(DiscCommand::Open(folder));
         } else {
-            self.apply_to_series(SeriesCommand::Open(folder));
+            self.look_through(folder);
         }
     }
 

@@ -171,7 +171,7 @@ fn films_are_opened_where_they_lie_and_the_list_is_there_when_the_foot_is_put_aw
 }
 
 #[test]
-fn a_folder_of_nameless_films_is_found_from_the_page_of_series() {
+fn a_folder_without_studies_is_listed_by_its_films_and_the_page_of_series_leads_there_too() {
     let desk = Desk::new();
     let folder = disc(&desk);
     fs::remove_file(folder.join("DICOMDIR")).expect("removed");
@@ -180,7 +180,7 @@ fn a_folder_of_nameless_films_is_found_from_the_page_of_series() {
     fs::write(damaged, &whole[..whole.len() / 4]).expect("written");
     let mut window = Window::new(&desk);
     window.apply(Command::Open(vec![folder]));
-    window.press_button("Look for films in this folder");
+    window.wait_until("its films are listed", |workbench| workbench.disc().is_some());
     assert_eq!(films_listed(&window), 6, "films by their content");
     assert!(
         window.shows("1 file of another kind"),
@@ -188,7 +188,9 @@ fn a_folder_of_nameless_films_is_found_from_the_page_of_series() {
     );
     assert!(window.shows("cannot be opened"), "the damaged one says so");
     window.press_button("Studies in this folder");
-    assert!(window.shows("No study lies below"), "and back");
+    assert!(window.shows("No study lies below"), "as was asked");
+    window.press_button("Look for films in this folder");
+    assert_eq!(films_listed(&window), 6, "and back");
 }
 
 #[test]

@@ -18,7 +18,7 @@ pub(crate) use readers::Judged;
 pub use readers::{AskReaders, SeriesReaders};
 pub use sorting::SeriesOrder;
 
-use super::{Command, Finished, Workbench, state::Request};
+use super::{Command, DiscCommand, Finished, Workbench, state::Request};
 
 /// What is shown of a series.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -40,6 +40,8 @@ pub struct Series {
     listing: Option<Listing>,
     page: SeriesPage,
     readers: SeriesReaders,
+    /// Whether nobody asked for a series: the folder was named or dropped, and may hold films alone.
+    may_be_films: bool,
 }
 
 impl Series {
@@ -87,6 +89,14 @@ impl Workbench {
         self.series.as_ref()
     }
 
+    /// Looks through a folder of which nobody said what it holds: for studies, and where there is none for films.
+    pub(super) fn look_through(&mut self, folder: PathBuf) {
+        self.apply_to_series(SeriesCommand::Open(folder));
+        if let Some(series) = &mut self.series {
+            series.may_be_films = true;
+        }
+    }
+
     /// Does what belongs to a series.
     pub(super) fn apply_to_series(&mut self, command: SeriesCommand) {
         match command {
@@ -102,6 +112,7 @@ impl Workbench {
                     listing: None,
                     page: SeriesPage::Visits,
                     readers: SeriesReaders::default(),
+                    may_be_films: false,
                 });
                 self.read_series();
             }
@@ -212,7 +223,12 @@ impl Workbench {
                 if let Some(order) = series.order {
                     listing.sort(order);
                 }
+                let holds_studies = listing.studies > 0;
                 series.listing = Some(*listing);
+                if std::mem::take(&mut series.may_be_films) && !holds_studies {
+                    let folder = series.folder.clone();
+                    self.apply_to_disc(DiscCommand::Open(folder));
+                }
             }
             (Err(problem), _) => self.warn(problem),
             (Ok(_), None) => {}
