@@ -66,8 +66,8 @@ pub enum SaveProblem {
     },
     /// The file system refused, and the work was put elsewhere.
     #[error(
-        "the study cannot be written beside its film ({cause}); {}. Your work is kept in {} until \
-         then. The study's place: {}",
+        "nothing can be written beside the film; {}. Your work is kept in this user’s folder until then, and goes on \
+         when the film or a copy of it is opened ({cause}). Kept in {}; its place: {}",
         advice_on_writing(cause), copy.display(), path.display()
     )]
     KeptElsewhere {

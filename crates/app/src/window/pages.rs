@@ -1,6 +1,6 @@
 //! Pages over the window: the searchable list of actions, About, and the visit.
 
-use egui::{Id, Modal, RichText, ScrollArea, Ui};
+use egui::{Id, Label, Modal, RichText, ScrollArea, Ui};
 use plumbray_anatomy::{Side, View};
 use plumbray_study::Stance;
 
@@ -215,11 +215,11 @@ fn visit_ui(
     ui.add_space(8.0);
     visit_choices_ui(ui, workbench, commands);
     ui.add_space(8.0);
-    if let Some(path) = workbench.study_path() {
-        let text = RichText::new(format!("Saved by itself in {}", path.display()))
+    if let Some(words) = workbench.where_saved() {
+        let text = RichText::new(words)
             .size(size::SMALLEST)
             .color(theme::tokens(ui).faint);
-        ui.label(text);
+        ui.add(Label::new(text).wrap());
     }
     if ui.button("Close").clicked() {
         commands.push(Command::Show(None));

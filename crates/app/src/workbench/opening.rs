@@ -16,7 +16,7 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    DiscCommand, MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    DiscCommand, MakingCommand, PracticeCommand, Workbench,
     laying_out::{is_wide, layout_of},
     practising::is_practice_set,
     seen::{Look, Seen},
@@ -196,14 +196,15 @@ impl Workbench {
     /// Opens a study and starts to read its films.
     pub(super) fn open_study(&mut self, path: &Path) {
         let opened = match StudyFile::open_with(path, &self.places.folders) {
-            Ok((_, None)) => {
-                self.warn(
-                    StudyError::Missing {
-                        path: path.to_owned(),
-                    }
-                    .to_string(),
-                );
-                return;
+            Ok((mut file, None)) => {
+                let kept = file.kept_work();
+                let study = kept.and_then(|kept| self.taken_up(&mut file, &kept));
+                let Some(study) = study else {
+                    let path = path.to_owned();
+                    self.warn(StudyError::Missing { path }.to_string());
+                    return;
+                };
+                (StudyPlace::Here(Box::new(file)), study)
             }
             Ok((file, Some(study))) => (StudyPlace::Here(Box::new(file)), study),
             Err(problem @ StudyError::OpenElsewhere { .. }) => {
@@ -224,16 +225,19 @@ impl Workbench {
         (self.place, self.study) = opened;
         self.remember_foot(path);
         self.keep_settings();
-        let folder = folder_of(path);
+        self.read_films_of_study(&folder_of(path), |_| true);
+        self.refresh();
+    }
+
+    /// Starts to read the films of the study that are not open, as far as their files are wanted.
+    fn read_films_of_study(&mut self, folder: &Path, wanted: impl Fn(&Path) -> bool) {
         for view in View::ALL {
-            if let Some(record) = self.study.film(view) {
-                let film = record.path_in(&folder);
-                if self.film(view).is_none_or(|open| open.path != film) {
-                    self.start_reading(vec![film], Some(view));
-                }
+            let film = self.study.film(view).map(|record| record.path_in(folder));
+            let is_open = |film: &PathBuf| self.film(view).is_some_and(|open| open.path == *film);
+            if let Some(film) = film.filter(|film| !is_open(film) && wanted(film)) {
+                self.start_reading(vec![film], Some(view));
             }
         }
-        self.refresh();
     }
 
     /// Takes in a film that a worker has read.
@@ -276,13 +280,18 @@ impl Workbench {
             [] => {
                 let path = study_path(&read.path, None);
                 match StudyFile::open_with(&path, &self.places.folders) {
-                    Ok((file, _)) => self.place = StudyPlace::Here(Box::new(file)),
+                    Ok((mut file, _)) => {
+                        self.go_on_from_kept_work(&mut file, &read.record);
+                        self.place = StudyPlace::Here(Box::new(file));
+                    }
                     Err(problem) => {
                         self.warn(problem.to_string());
-                        self.place = StudyPlace::ReadOnly(path);
+                        self.place = StudyPlace::ReadOnly(path.clone());
                     }
                 }
                 self.add_to_foot(read);
+                // Kept work may have a film that was not opened with this one.
+                self.read_films_of_study(&folder_of(&path), Path::is_file);
             }
             [only] => {
                 let only = only.clone();
@@ -329,6 +338,7 @@ impl Workbench {
     /// Adds a film to the foot that is open, as the view that its file names or that is free.
     fn add_to_foot(&mut self, read: ReadFilm) {
         if let Some(view) = self.view_of_same_file(&read) {
+            self.find_film_here_from_now_on(view, &read.record);
             self.show_remembered(view, read);
             return;
         }
@@ -343,6 +353,16 @@ impl Workbench {
         *self.study.film_mut(view) = Some(read.record.clone());
         take_facts(&mut self.study, read.film.facts());
         self.show_film(view, read);
+    }
+
+    /// Work that goes on on a copy of its film finds the copy from now on, if the film is not where it was.
+    fn find_film_here_from_now_on(&mut self, view: View, read: &FilmRecord) {
+        let folder = self.study_folder().unwrap_or_default();
+        if let Some(record) = self.study.film_mut(view)
+            && !record.path_in(&folder).is_file()
+        {
+            record.file.clone_from(&read.file);
+        }
     }
 
     fn view_of_same_file(&self, read: &ReadFilm) -> Option<View> {

@@ -3,7 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use plumbray_anatomy::View;
-use plumbray_study::{RecoveredCopy, SaveProblem, Study, StudyFile, recovered_copies, study_path};
+use plumbray_study::{
+    FilmRecord, RecoveredCopy, SaveProblem, Study, StudyFile, recovered_copies, study_path,
+};
 
 use super::{Finished, Workbench, opening::StudyPlace};
 
@@ -50,6 +52,24 @@ impl Workbench {
     #[must_use]
     pub const fn is_read_only(&self) -> bool {
         matches!(self.place, StudyPlace::ReadOnly(_))
+    }
+
+    /// Where what is traced lies, in words for a person; nothing while nothing is open.
+    #[must_use]
+    pub fn where_saved(&self) -> Option<String> {
+        match &self.place {
+            StudyPlace::Nowhere => None,
+            StudyPlace::Saving(path) => Some(format!("Being saved: {}", path.display())),
+            StudyPlace::ReadOnly(path) => Some(format!("Open to look at only: {}", path.display())),
+            StudyPlace::Here(file) => Some(match file.kept_at() {
+                None => format!("Saved by itself in {}", file.path().display()),
+                Some(copy) => format!(
+                    "Kept in {}, since nothing can be written beside the film. It goes on when the film or a copy of \
+                     it is opened.",
+                    copy.display()
+                ),
+            }),
+        }
     }
 
     /// Saves the study; a save that is under way is followed by another.
@@ -125,10 +145,39 @@ impl Workbench {
         self.kept_work = recovered_copies(&self.places.folders);
         for copy in self.kept_work.clone() {
             self.note(format!(
-                "Work that could not be written is kept for {}. See that its folder can be written, \
-                 then choose “Put the kept work back”.",
+                "Work that could not be written is kept for {}. It goes on when its film, or a copy of it, is opened; \
+                 where its folder can be written again, “Put the kept work back” does that.",
                 copy.original.display()
             ));
+        }
+    }
+
+    /// Goes on from work on a film that could not be written, if there is any.
+    pub(super) fn go_on_from_kept_work(&mut self, file: &mut StudyFile, film: &FilmRecord) {
+        let Some(kept) = file.kept_work_on(film) else {
+            return;
+        };
+        if let Some(study) = self.taken_up(file, &kept) {
+            self.study = study;
+        }
+    }
+
+    /// The study of kept work that goes on in this place from now on; nothing where it cannot be read.
+    pub(super) fn taken_up(&mut self, file: &mut StudyFile, kept: &RecoveredCopy) -> Option<Study> {
+        match file.go_on_from(kept) {
+            Ok(study) => {
+                study.as_ref()?;
+                self.kept_work.retain(|other| other.copy != kept.copy);
+                self.note(format!(
+                    "The work that was kept for {} goes on.",
+                    kept.original.display()
+                ));
+                study
+            }
+            Err(problem) => {
+                self.warn(problem.to_string());
+                None
+            }
         }
     }
 

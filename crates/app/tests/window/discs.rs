@@ -180,7 +180,9 @@ fn a_folder_without_studies_is_listed_by_its_films_and_the_page_of_series_leads_
     fs::write(damaged, &whole[..whole.len() / 4]).expect("written");
     let mut window = Window::new(&desk);
     window.apply(Command::Open(vec![folder]));
-    window.wait_until("its films are listed", |workbench| workbench.disc().is_some());
+    window.wait_until("its films are listed", |workbench| {
+        workbench.disc().is_some()
+    });
     assert_eq!(films_listed(&window), 6, "films by their content");
     assert!(
         window.shows("1 file of another kind"),

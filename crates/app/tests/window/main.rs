@@ -12,6 +12,7 @@ mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;
 mod harness;
+mod kept_work;
 mod keyboard;
 mod looks;
 mod made_run;

@@ -6,17 +6,19 @@ use std::{
 };
 
 use jiff::Timestamp;
+use plumbray_anatomy::View;
 
 use super::{
     atomic_write::{Readers, replace},
     leftover::settle_all,
-    reading::read,
+    reading::{load, read},
     study_file::StudyFile,
     user_folders::UserFolders,
 };
 use crate::{
     content_hash::ContentHash,
     error::{PutBackProblem, StudyError},
+    film_record::FilmRecord,
     format::{self, Document, Recovery},
     location::{STUDY_ENDING, study_stem},
 };
@@ -39,6 +41,15 @@ pub struct RecoveredCopy {
 }
 
 impl RecoveredCopy {
+    /// Whether the work is on this picture, wherever its file lies. Work that cannot be read any more is on none.
+    #[must_use]
+    pub fn is_on(&self, film: &FilmRecord) -> bool {
+        load(&self.copy).is_ok_and(|study| {
+            let films = View::ALL.into_iter().filter_map(|view| study.film(view));
+            films.into_iter().any(|own| own.is_same_picture(film))
+        })
+    }
+
     /// Writes the work into its own place, if the study there is still the one that the work goes on
     /// from, and removes the copy.
     ///

@@ -9,13 +9,14 @@ use super::{
     atomic_write::{Readers, replace, sync_folder},
     leftover,
     lock::{Lock, Taken},
-    reading::{OnDisk, bytes, read},
-    recovery,
+    reading::{OnDisk, bytes, load, read},
+    recovery::{self, RecoveredCopy},
     user_folders::UserFolders,
 };
 use crate::{
     content_hash::ContentHash,
     error::{SaveProblem, StudyError},
+    film_record::FilmRecord,
     format::{self, Document},
     study::Study,
 };
@@ -164,6 +165,48 @@ impl StudyFile {
         self.known = Some(OnDisk { hash, document });
         self.remove_copy();
         Ok(Saved::Written)
+    }
+
+    /// Where the work lies while it could not be written in its place; nothing once it is there.
+    #[must_use]
+    pub fn kept_at(&self) -> Option<&Path> {
+        self.copy.as_deref()
+    }
+
+    /// Goes on from work that was kept elsewhere, of this place or of another one with the same films, and gives it.
+    /// Each save then tries this place, or else writes over that copy, and removes the copy once the work is here.
+    /// Nothing where there is a study here already: the work does not go on from it.
+    ///
+    /// # Errors
+    /// When the copy cannot be read any more; nothing is changed then.
+    pub fn go_on_from(&mut self, kept: &RecoveredCopy) -> Result<Option<Study>, StudyError> {
+        if self.known.is_some() {
+            return Ok(None);
+        }
+        let study = load(&kept.copy)?;
+        self.copy = Some(kept.copy.clone());
+        Ok(Some(study))
+    }
+
+    /// The work that was kept because it could not be written here, the latest; nothing where none was.
+    #[must_use]
+    pub fn kept_work(&self) -> Option<RecoveredCopy> {
+        self.latest_kept(|copy| copy.original == self.place)
+    }
+
+    /// The work on this film that was kept because it could not be written here, or in another place that has no study
+    /// now, such as a disc of which these are copies; the latest.
+    #[must_use]
+    pub fn kept_work_on(&self, film: &FilmRecord) -> Option<RecoveredCopy> {
+        self.latest_kept(|copy| {
+            let belongs_here = copy.original == self.place || !copy.original.is_file();
+            belongs_here && copy.is_on(film)
+        })
+    }
+
+    fn latest_kept(&self, fits: impl Fn(&RecoveredCopy) -> bool) -> Option<RecoveredCopy> {
+        let copies = recovery::recovered_copies(&self.folders);
+        copies.into_iter().rev().find(fits)
     }
 
     /// Gives the study another name, such as that of its AP film once there is one. The names of
