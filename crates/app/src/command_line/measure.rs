@@ -274,7 +274,7 @@ pub(super) fn write_text(study: &MeasuredStudy, output: &mut dyn Write) -> anyho
             let scheme = study.severity.scheme;
             writeln!(
                 output,
-                "  Severity: {class} by {scheme}; reader’s error included: {}",
+                "  Severity: {class} by {scheme}, as the angles were read; reader’s error included: {}",
                 shares.join(", ")
             )?;
         }

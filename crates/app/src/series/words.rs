@@ -125,7 +125,7 @@ pub(crate) fn visit_words(
         ),
         by_which_angle: facts.severity.map_or_else(String::new, |class| {
             format!(
-                "{}: the worse class of hallux valgus and intermetatarsal angle.",
+                "{}: the worse class of the hallux valgus and the intermetatarsal angle as they were read, without a reader’s error.",
                 class.identifier()
             )
         }),

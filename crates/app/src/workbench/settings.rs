@@ -120,8 +120,10 @@ impl Settings {
 
     /// Puts a study at the head of the recent ones.
     pub fn remember(&mut self, study: &Path) {
-        self.recent.retain(|known| known != study);
-        self.recent.insert(0, study.to_owned());
+        // The next start may be in another folder.
+        let study = std::path::absolute(study).unwrap_or_else(|_| study.to_owned());
+        self.recent.retain(|known| *known != study);
+        self.recent.insert(0, study);
         self.recent.truncate(RECENT_FEET);
     }
 }

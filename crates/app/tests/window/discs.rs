@@ -306,3 +306,17 @@ fn what_is_no_disc_says_so() {
     window.apply(command(DiscCommand::Open(empty)));
     assert!(window.shows("No film lies in this folder"), "nothing there");
 }
+
+#[test]
+fn a_folder_for_copies_that_does_not_say_where_it_lies_is_not_made() {
+    let desk = Desk::new();
+    let folder = disc(&desk);
+    let mut window = Window::new(&desk);
+    window.apply(command(DiscCommand::Open(folder)));
+    window.press_button(ALDER_AP);
+    window.apply(command(DiscCommand::WhereToCopy("feet".to_owned())));
+    window.press_button("Copy into this folder and open");
+    assert!(window.shows("does not say where the folder lies"), "said");
+    assert!(!window.workbench().has_foot(), "nothing is opened");
+    assert!(!Path::new("feet").exists(), "nothing is made");
+}

@@ -185,6 +185,14 @@ impl Severity {
                 self.scheme.class_name(self.intermetatarsal.class)
             ));
         }
+        let likeliest = self.likely_classes().first().map(|(class, _)| *class);
+        if let Some(likeliest) = likeliest.filter(|likeliest| *likeliest != self.class) {
+            remarks.push(format!(
+                "The angles as they were read say {}; with a reader’s error {} is likelier.",
+                self.scheme.class_name(self.class),
+                self.scheme.class_name(likeliest)
+            ));
+        }
         remarks
     }
 }

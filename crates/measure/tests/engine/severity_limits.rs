@@ -201,6 +201,18 @@ fn the_worse_of_the_two_angles_decides_and_their_disagreement_is_said() {
 }
 
 #[test]
+fn a_likeliest_class_that_is_not_that_of_the_angles_is_told_beside_it() {
+    let severity = of_certain_tracing(19.8, 10.3, ReaderError::default());
+    assert_eq!(severity.class, Mild, "as the angles were read");
+    assert_eq!(severity.likely_classes()[0].0, Moderate, "the likeliest");
+    let remarks = severity.remarks().join(" ");
+    assert!(remarks.contains("as they were read say mild"), "{remarks}");
+    assert!(remarks.contains("moderate is likelier"), "{remarks}");
+    let clear = of_certain_tracing(30.0, 12.5, ReaderError::NONE).remarks();
+    assert!(clear.is_empty(), "nothing to tell: {clear:?}");
+}
+
+#[test]
 fn the_worse_of_two_uncertain_angles_follows_from_both() {
     let severity = of_certain_tracing(39.0, 15.0, ReaderError::default());
     let [toe, ray] =

@@ -2,7 +2,7 @@
 
 use std::{
     ops::ControlFlow,
-    path::PathBuf,
+    path::{Path, PathBuf},
     sync::{Arc, atomic::Ordering},
 };
 
@@ -140,6 +140,12 @@ impl Workbench {
     pub(super) fn copy_and_open(&mut self) {
         let copies = self.disc.as_ref().map(|disc| disc.copies.trim().to_owned());
         match copies {
+            Some(folder) if !folder.is_empty() && !Path::new(&folder).is_absolute() => {
+                self.warn(format!(
+                    "“{folder}” does not say where the folder lies. Write its whole path, such as {}.",
+                    self.places.fetched.display()
+                ));
+            }
             Some(folder) if !folder.is_empty() => self.copy_ticked(PathBuf::from(folder)),
             _ => self.requests.push(Request::AskWhereToCopyFilms),
         }
