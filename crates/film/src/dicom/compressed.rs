@@ -19,7 +19,7 @@ use super::{
     frames,
     header::EXPLICIT_VR_BIG_ENDIAN,
     image_header::{Colours, ImageHeader},
-    jpeg_ls, jpeg_xl, rle,
+    jpeg_lossless, jpeg_ls, jpeg_xl, rle,
 };
 use crate::{error::FilmProblem, foreign::fenced, limits};
 
@@ -135,7 +135,10 @@ pub(super) fn frame(
             if stream.bits > 8 && transfer_syntax == uids::JPEG_EXTENDED12_BIT {
                 return Err(unsupported(transfer_syntax));
             }
-            decoded_jpeg(&frame, header, stream)
+            if codestream::is_lossless_jpeg(&frame) {
+                return jpeg_lossless::decoded(&frame, header, stream);
+            }
+            decoded_jpeg(&frame, header)
         }
         Compression::JpegLs => {
             let stream = checked(codestream::jpeg_ls_header(&frame), header, "JPEG-LS")?;
@@ -208,14 +211,9 @@ fn encoded_frame<'a>(
     }
 }
 
-/// Decodes a JPEG stream whose header was checked.
-fn decoded_jpeg(
-    frame: &[u8],
-    header: &ImageHeader,
-    stream: StreamHeader,
-) -> Result<DecodedFrame, FilmProblem> {
-    let bytes_per_sample = if stream.bits > 8 { 2 } else { 1 };
-    let length = header.samples() * bytes_per_sample;
+/// Decodes a JPEG stream whose header was checked, baseline or extended, of 8 bits.
+fn decoded_jpeg(frame: &[u8], header: &ImageHeader) -> Result<DecodedFrame, FilmProblem> {
+    let length = header.samples();
     let bytes = fenced("JPEG", || {
         let mut decoder = Decoder::new(frame);
         decoder.set_max_decoding_buffer_size(length);
@@ -236,22 +234,9 @@ fn decoded_jpeg(
         ));
     }
     Ok(DecodedFrame {
-        bytes: if bytes_per_sample == 2 {
-            to_little_endian(bytes)
-        } else {
-            bytes
-        },
-        bytes_per_sample,
+        bytes,
+        bytes_per_sample: 1,
     })
-}
-
-/// Samples of two bytes in the order of this machine, in little endian.
-fn to_little_endian(mut bytes: Vec<u8>) -> Vec<u8> {
-    for pair in bytes.chunks_exact_mut(2) {
-        let word = u16::from_ne_bytes([pair[0], pair[1]]);
-        pair.copy_from_slice(&word.to_le_bytes());
-    }
-    bytes
 }
 
 fn decoded_by_library(
