@@ -16,6 +16,7 @@ mod frames;
 mod functional_groups;
 mod header;
 mod image_header;
+mod jpeg_2000;
 mod jpeg_lossless;
 mod jpeg_ls;
 mod jpeg_xl;

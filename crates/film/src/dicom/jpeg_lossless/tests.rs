@@ -94,7 +94,7 @@ impl Plan {
         let mut bits = String::new();
         for row in 0..usize::from(ROWS) {
             let restart_rows = usize::from(self.restart_rows);
-            if row > 0 && restart_rows > 0 && row % restart_rows == 0 {
+            if row > 0 && restart_rows > 0 && row.is_multiple_of(restart_rows) {
                 stream.extend(stuffed(&std::mem::take(&mut bits)));
                 let number = u8::try_from((row / restart_rows - 1) % 8).expect("below 8");
                 stream.extend([0xFF, 0xD0 + number]);
@@ -118,7 +118,7 @@ impl Plan {
         };
         let is_first = match self.restart_rows {
             0 => row == 0,
-            rows => row % usize::from(rows) == 0,
+            rows => row.is_multiple_of(usize::from(rows)),
         };
         let prediction = match (is_first, column) {
             (true, 0) => 1 << (self.bits - self.point_transform - 1),
@@ -301,4 +301,58 @@ fn contradictions_are_errors() {
     stream[length.expect("an interval") + 5] += 1;
     let outcome = restarted.decoded(&stream);
     assert!(outcome.is_err(), "an interval that is no whole row");
+}
+
+#[test]
+fn components_of_different_sizes_are_not_taken_for_equal_ones() {
+    let plan = Plan {
+        components: 3,
+        ..PLAIN
+    };
+    let mut stream = plan.encoded(&plan.samples());
+    let first = stream.windows(3).position(|bytes| bytes == [1, 0x11, 0]);
+    stream[first.expect("the first component") + 1] = 0x21;
+    let outcome = plan.decoded(&stream);
+    assert!(
+        matches!(outcome, Err(FilmProblem::Unsupported { .. })),
+        "twice as many columns of one component"
+    );
+}
+
+#[test]
+fn damage_gives_an_error_or_a_picture() {
+    let (mut opened, mut refused) = (0, 0);
+    for is_interleaved in [true, false] {
+        let plan = Plan {
+            selection: 6,
+            restart_rows: 2,
+            components: 3,
+            is_interleaved,
+            ..PLAIN
+        };
+        let stream = plan.encoded(&plan.samples());
+        for seed in 0_u64..4000 {
+            let mut damaged = stream.clone();
+            for number in 1..=1 + seed % 3 {
+                // The multiplier of Knuth's generator MMIX.
+                let random = (seed * 3 + number).wrapping_mul(6_364_136_223_846_793_005);
+                let [value, _, _, _, at @ ..] = random.to_le_bytes();
+                // Half of the damage goes to the headers.
+                let room = if seed % 2 == 0 { 120 } else { damaged.len() };
+                damaged[u32::from_le_bytes(at) as usize % room] = value;
+            }
+            match plan.decoded(&damaged) {
+                Ok(frame) => {
+                    let length = plan.header().samples() * frame.bytes_per_sample;
+                    assert_eq!(frame.bytes.len(), length, "seed {seed}");
+                    opened += 1;
+                }
+                Err(_) => refused += 1,
+            }
+        }
+    }
+    assert!(
+        opened > 500 && refused > 500,
+        "the damage reaches both ends: {opened} opened, {refused} refused"
+    );
 }
