@@ -26,16 +26,14 @@ pub(super) fn decoded(
             return Err(damaged(&"the picture is not of the size that it says"));
         }
         let bytes_per_sample = if about.bits > 8 { 2 } else { 1 };
-        let stride = count * bytes_per_sample;
-        let length = header.pixels() * stride;
+        let length = header.samples() * bytes_per_sample;
         let mut bytes = with_room(length)?;
         bytes.resize(length, 0);
         for (place, component) in components.iter().take(count).enumerate() {
-            let first = place * bytes_per_sample;
-            let pixels = bytes.chunks_exact_mut(stride);
-            for (pixel, sample) in pixels.zip(component.data()) {
-                let sample = &sample.to_le_bytes()[..bytes_per_sample];
-                pixel[first..first + bytes_per_sample].copy_from_slice(sample);
+            if bytes_per_sample == 2 {
+                put::<2>(&mut bytes, place, count, component.data());
+            } else {
+                put::<1>(&mut bytes, place, count, component.data());
             }
         }
         Ok(DecodedFrame {
@@ -43,6 +41,15 @@ pub(super) fn decoded(
             bytes_per_sample,
         })
     })
+}
+
+/// Writes the lowest bytes of each sample of a component, of which a pixel has `count`.
+fn put<const BYTES: usize>(bytes: &mut [u8], place: usize, count: usize, samples: &[i32]) {
+    let (places, _) = bytes.as_chunks_mut::<BYTES>();
+    let places = places.iter_mut().skip(place).step_by(count);
+    for (bytes, sample) in places.zip(samples) {
+        bytes.copy_from_slice(&sample.to_le_bytes()[..BYTES]);
+    }
 }
 
 fn damaged(problem: &dyn std::fmt::Display) -> FilmProblem {
