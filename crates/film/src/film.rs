@@ -18,7 +18,7 @@ use crate::{
 
 /// Opens a film of any supported format, recognised by its content, not by its name.
 ///
-/// Reading 12 megapixels takes a tenth of a second, JPEG 2000 about a second: call it on a worker
+/// Reading 12 megapixels takes a tenth of a second, JPEG 2000 one or two seconds: call it on a worker
 /// thread.
 ///
 /// # Errors

@@ -14,12 +14,22 @@ pub(super) struct StreamHeader {
 /// is progressive: DICOM retired that, and thousands of empty scans over a large picture would take
 /// hours.
 pub(super) fn jpeg_header(stream: &[u8]) -> Option<StreamHeader> {
-    // 0xC0 to 0xCF without the tables DHT (C4), JPG (C8) and DAC (CC).
-    let is_start =
-        |marker: u8| matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC);
-    let (marker, header) = frame_header(stream, is_start)?;
-    let is_sequential_or_lossless = matches!(marker, 0xC0 | 0xC1 | 0xC3);
+    let (marker, header) = frame_header(stream, starts_jpeg_frame)?;
+    let is_sequential_or_lossless = matches!(marker, 0xC0 | 0xC1 | LOSSLESS_FRAME);
     is_sequential_or_lossless.then_some(header)
+}
+
+/// Whether a JPEG stream is lossless (ITU-T T.81 annex H).
+pub(super) fn is_lossless_jpeg(stream: &[u8]) -> bool {
+    frame_header(stream, starts_jpeg_frame).is_some_and(|(marker, _)| marker == LOSSLESS_FRAME)
+}
+
+/// The marker SOF3.
+const LOSSLESS_FRAME: u8 = 0xC3;
+
+/// 0xC0 to 0xCF without the tables DHT (C4), JPG (C8) and DAC (CC).
+const fn starts_jpeg_frame(marker: u8) -> bool {
+    matches!(marker, 0xC0..=0xCF) && !matches!(marker, 0xC4 | 0xC8 | 0xCC)
 }
 
 /// The frame header of a JPEG-LS stream (ITU-T T.87 C.2.2), whose marker is SOF55; nothing when there is none.
@@ -124,12 +134,14 @@ mod tests {
             }),
             "lossless, 16 bits"
         );
+        assert!(is_lossless_jpeg(stream), "SOF3");
     }
 
     #[test]
     fn a_progressive_jpeg_is_not_taken() {
         let stream = b"\xff\xd8\xff\xc2\x00\x0b\x08\x01\x00\x02\x00\x01\x01\x11\x00";
         assert_eq!(jpeg_header(stream), None, "progressive");
+        assert!(!is_lossless_jpeg(stream), "progressive is lossy");
     }
 
     #[test]

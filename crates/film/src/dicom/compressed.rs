@@ -1,15 +1,11 @@
-//! Decoding one compressed frame: JPEG 2000 through dicom-rs, JPEG through the decoder that dicom-rs uses
-//! (asked directly, because only the image's header knows whether its colours are RGB), JPEG-LS
-//! ([`jpeg_ls`]) and JPEG XL ([`jpeg_xl`]) through decoders in plain Rust, RLE by our own.
+//! Decoding one compressed frame: lossy JPEG through the decoder that dicom-rs uses (asked directly, because only the
+//! image's header knows whether its colours are RGB), JPEG 2000 ([`jpeg_2000`]), JPEG-LS ([`jpeg_ls`]) and JPEG XL
+//! ([`jpeg_xl`]) through decoders of others, lossless JPEG ([`jpeg_lossless`]) and RLE ([`rle`]) by our own.
 
 use std::borrow::Cow;
 
-use dicom_core::value::C;
 use dicom_dictionary_std::{tags, uids};
-use dicom_encoding::{
-    adapters::{PixelDataObject, RawPixelData},
-    transfer_syntax::{Codec, TransferSyntaxIndex},
-};
+use dicom_encoding::transfer_syntax::TransferSyntaxIndex;
 use dicom_transfer_syntax_registry::TransferSyntaxRegistry;
 use jpeg_decoder::{ColorTransform, Decoder};
 
@@ -19,7 +15,7 @@ use super::{
     frames,
     header::EXPLICIT_VR_BIG_ENDIAN,
     image_header::{Colours, ImageHeader},
-    jpeg_ls, jpeg_xl, rle,
+    jpeg_2000, jpeg_lossless, jpeg_ls, jpeg_xl, rle,
 };
 use crate::{error::FilmProblem, foreign::fenced, limits};
 
@@ -135,7 +131,10 @@ pub(super) fn frame(
             if stream.bits > 8 && transfer_syntax == uids::JPEG_EXTENDED12_BIT {
                 return Err(unsupported(transfer_syntax));
             }
-            decoded_jpeg(&frame, header, stream)
+            if codestream::is_lossless_jpeg(&frame) {
+                return jpeg_lossless::decoded(&frame, header, stream);
+            }
+            decoded_jpeg(&frame, header)
         }
         Compression::JpegLs => {
             let stream = checked(codestream::jpeg_ls_header(&frame), header, "JPEG-LS")?;
@@ -144,7 +143,7 @@ pub(super) fn frame(
         Compression::JpegXl => jpeg_xl::decoded(&frame, header),
         Compression::Jpeg2000 => {
             let stream = checked(codestream::jpeg_2000_header(&frame), header, "JPEG 2000")?;
-            decoded_by_library(&frame, header, stream, transfer_syntax)
+            jpeg_2000::decoded(&frame, header, stream)
         }
     }
 }
@@ -208,14 +207,9 @@ fn encoded_frame<'a>(
     }
 }
 
-/// Decodes a JPEG stream whose header was checked.
-fn decoded_jpeg(
-    frame: &[u8],
-    header: &ImageHeader,
-    stream: StreamHeader,
-) -> Result<DecodedFrame, FilmProblem> {
-    let bytes_per_sample = if stream.bits > 8 { 2 } else { 1 };
-    let length = header.samples() * bytes_per_sample;
+/// Decodes a JPEG stream whose header was checked, baseline or extended, of 8 bits.
+fn decoded_jpeg(frame: &[u8], header: &ImageHeader) -> Result<DecodedFrame, FilmProblem> {
+    let length = header.samples();
     let bytes = fenced("JPEG", || {
         let mut decoder = Decoder::new(frame);
         decoder.set_max_decoding_buffer_size(length);
@@ -236,129 +230,7 @@ fn decoded_jpeg(
         ));
     }
     Ok(DecodedFrame {
-        bytes: if bytes_per_sample == 2 {
-            to_little_endian(bytes)
-        } else {
-            bytes
-        },
-        bytes_per_sample,
-    })
-}
-
-/// Samples of two bytes in the order of this machine, in little endian.
-fn to_little_endian(mut bytes: Vec<u8>) -> Vec<u8> {
-    for pair in bytes.chunks_exact_mut(2) {
-        let word = u16::from_ne_bytes([pair[0], pair[1]]);
-        pair.copy_from_slice(&word.to_le_bytes());
-    }
-    bytes
-}
-
-fn decoded_by_library(
-    frame: &[u8],
-    header: &ImageHeader,
-    stream: StreamHeader,
-    transfer_syntax: &str,
-) -> Result<DecodedFrame, FilmProblem> {
-    let Some(Codec::EncapsulatedPixelData(Some(decoder), _)) = TransferSyntaxRegistry
-        .get(transfer_syntax)
-        .map(dicom_encoding::TransferSyntax::codec)
-    else {
-        return Err(unsupported(transfer_syntax));
-    };
-    let bytes_per_sample = if stream.bits > 8 { 2 } else { 1 };
-    let single = SingleFrame {
-        stream: frame,
-        header,
-        bits_allocated: 8 * bytes_per_sample,
-        transfer_syntax,
-    };
-    let bytes = fenced("compressed DICOM", || {
-        let mut bytes = Vec::new();
-        decoder
-            .decode_frame(&single, 0, &mut bytes)
-            .map_err(|error| FilmProblem::damaged("compressed DICOM", detailed(&error)))?;
-        Ok(bytes)
-    })?;
-    Ok(DecodedFrame {
         bytes,
-        bytes_per_sample: usize::from(bytes_per_sample),
+        bytes_per_sample: 1,
     })
-}
-
-/// An error's message with its causes.
-fn detailed(error: &dyn std::error::Error) -> String {
-    let mut message = error.to_string();
-    let mut cause = error.source();
-    while let Some(deeper) = cause {
-        message.push_str(": ");
-        message.push_str(&deeper.to_string());
-        cause = deeper.source();
-    }
-    message
-}
-
-/// One compressed frame, as the decoders of dicom-rs ask for it.
-struct SingleFrame<'a> {
-    stream: &'a [u8],
-    header: &'a ImageHeader,
-    bits_allocated: u16,
-    transfer_syntax: &'a str,
-}
-
-impl PixelDataObject for SingleFrame<'_> {
-    fn transfer_syntax_uid(&self) -> &str {
-        self.transfer_syntax
-    }
-
-    fn rows(&self) -> Option<u16> {
-        Some(self.header.rows)
-    }
-
-    fn cols(&self) -> Option<u16> {
-        Some(self.header.columns)
-    }
-
-    fn samples_per_pixel(&self) -> Option<u16> {
-        Some(self.header.colours.samples_per_pixel())
-    }
-
-    fn bits_allocated(&self) -> Option<u16> {
-        Some(self.bits_allocated)
-    }
-
-    fn bits_stored(&self) -> Option<u16> {
-        Some(self.bits_allocated)
-    }
-
-    fn photometric_interpretation(&self) -> Option<&str> {
-        Some(if self.header.colours.samples_per_pixel() == 1 {
-            "MONOCHROME2"
-        } else {
-            "RGB"
-        })
-    }
-
-    fn number_of_frames(&self) -> Option<u32> {
-        Some(1)
-    }
-
-    fn number_of_fragments(&self) -> Option<u32> {
-        Some(1)
-    }
-
-    fn fragment(&self, fragment: usize) -> Option<Cow<'_, [u8]>> {
-        (fragment == 0).then_some(Cow::Borrowed(self.stream))
-    }
-
-    fn offset_table(&self) -> Option<Cow<'_, [u32]>> {
-        Some(Cow::Borrowed(&[]))
-    }
-
-    fn raw_pixel_data(&self) -> Option<RawPixelData> {
-        Some(RawPixelData {
-            fragments: C::from_elem(self.stream.to_vec(), 1),
-            offset_table: C::new(),
-        })
-    }
 }

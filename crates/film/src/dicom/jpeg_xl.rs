@@ -1,81 +1,106 @@
-//! JPEG XL (ISO/IEC 18181) by a decoder in plain Rust.
+//! JPEG XL (ISO/IEC 18181) by a decoder in plain Rust, which writes each part of the picture when it has it.
 
-use jxl_oxide::{AllocTracker, JxlImage};
+use jxl::api::{
+    Endianness, Event, JxlColorType, JxlDataFormat, JxlDecoder, JxlDecoderOptions, JxlOutputBuffer,
+    JxlPixelFormat, ProfileLevel,
+};
 
 use super::{compressed::DecodedFrame, image_header::ImageHeader};
 use crate::{error::FilmProblem, foreign::fenced, limits::with_room};
 
-/// The decoder may allocate so many bytes for each pixel, planes of 32 bits and their copies.
-const BYTES_PER_SAMPLE: usize = 24;
-/// And so many beside them.
-const BYTES_BESIDE: usize = 64 << 20;
+/// The decoder counts three colours for each pixel, whatever the picture has, and one of transparency may come beside
+/// them. No part of a stream may be larger than its picture.
+const CHANNELS: usize = 4;
+
+fn damaged(problem: impl std::fmt::Display) -> FilmProblem {
+    FilmProblem::damaged("JPEG XL", problem)
+}
 
 /// Decodes one picture.
 ///
 /// # Errors
-/// When it is damaged, when its size, colours or depth contradict the image's header, or when it needs more
-/// memory than such a picture should.
+/// When it is damaged, or when its size, colours or depth contradict the image's header.
 pub(super) fn decoded(stream: &[u8], header: &ImageHeader) -> Result<DecodedFrame, FilmProblem> {
     fenced("JPEG XL", || decoded_unfenced(stream, header))
 }
 
-fn decoded_unfenced(stream: &[u8], header: &ImageHeader) -> Result<DecodedFrame, FilmProblem> {
-    let damaged = |problem: &dyn std::fmt::Display| FilmProblem::damaged("JPEG XL", problem);
-    let most = header.samples() * BYTES_PER_SAMPLE + BYTES_BESIDE;
-    let mut image = JxlImage::builder()
-        .alloc_tracker(AllocTracker::with_limit(most))
-        .read(stream)
-        .map_err(|problem| damaged(&problem))?;
-    image.set_render_spot_color(false);
-    let bits = image.image_header().metadata.bit_depth.bits_per_sample();
-    let agrees = image.width() == u32::from(header.columns)
-        && image.height() == u32::from(header.rows)
-        && bits <= 16;
-    if !agrees {
-        return Err(damaged(&format!(
-            "the stream says {} by {} pixels of {bits} bits; the image says {} by {}",
-            image.width(),
-            image.height(),
-            header.columns,
-            header.rows
-        )));
+fn decoded_unfenced(mut stream: &[u8], header: &ImageHeader) -> Result<DecodedFrame, FilmProblem> {
+    let mut options = JxlDecoderOptions::default();
+    options.render_spot_colors = false;
+    options.sample_limit = Some(header.pixels() * CHANNELS + 1);
+    options.max_profile_level = ProfileLevel::Main10;
+    let mut decoder = JxlDecoder::new(options);
+    let event = decoder.process(&mut stream, None, None).map_err(damaged)?;
+    if event != Event::BasicInfo {
+        return Err(damaged("the stream has no usable header"));
     }
-    let render = image.render_frame(0).map_err(|problem| damaged(&problem))?;
-    let mut stream = render.stream_no_alpha();
-    if stream.channels() != u32::from(header.colours.samples_per_pixel()) {
-        return Err(damaged(&format!(
-            "the stream has {} components",
-            stream.channels()
-        )));
-    }
+    let bits = set_format(&mut decoder, header)?;
+
     let bytes_per_sample = if bits > 8 { 2 } else { 1 };
-    let highest = (1_u32 << bits) - 1;
-    let mut bytes = with_room(header.samples() * bytes_per_sample)?;
-    let mut row = vec![0.0; header.samples() / usize::from(header.rows)];
-    for _ in 0..header.rows {
-        let written = stream.write_to_buffer(&mut row);
-        if written != row.len() {
-            return Err(damaged(&"the picture ends early"));
-        }
-        for share in &row {
-            let sample = from_share(*share, highest).to_le_bytes();
-            bytes.extend_from_slice(&sample[..bytes_per_sample]);
+    let length = header.samples() * bytes_per_sample;
+    let mut bytes = with_room(length + 1)?;
+    bytes.resize(length + 1, 0);
+    // The decoder writes words of 16 bits and wants them at even addresses.
+    let start = bytes.as_ptr().align_offset(bytes_per_sample).min(1);
+    let rows = usize::from(header.rows);
+    loop {
+        let picture = &mut bytes[start..start + length];
+        let mut buffers = [JxlOutputBuffer::new(picture, rows, length / rows)];
+        let event = decoder.process(&mut stream, Some(&mut buffers), None);
+        match event.map_err(damaged)? {
+            Event::FrameComplete { .. } => break,
+            Event::BasicInfo | Event::FrameHeader => {}
+            Event::NeedMoreInput { .. } | Event::Complete => {
+                return Err(damaged("the picture ends early"));
+            }
         }
     }
+    bytes.drain(..start);
+    bytes.truncate(length);
     Ok(DecodedFrame {
         bytes,
         bytes_per_sample,
     })
 }
 
-/// A sample that the decoder gives as a share of the highest, exactly: a share of 24 bits tells samples of 16 apart.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    clippy::cast_precision_loss,
-    reason = "limited to 0 up to the highest sample of at most 16 bits"
-)]
-fn from_share(share: f32, highest: u32) -> u16 {
-    let highest = highest as f32;
-    (share * highest).round().clamp(0.0, highest) as u16
+/// Asks for samples as the image's header describes them; the depth of the stream, in bits.
+fn set_format(decoder: &mut JxlDecoder, header: &ImageHeader) -> Result<u8, FilmProblem> {
+    let (Some(about), Some(profile)) = (decoder.basic_info(), decoder.embedded_color_profile())
+    else {
+        return Err(damaged("the stream has no usable header"));
+    };
+    let (columns, rows) = about.size;
+    let bits = about.bit_depth.bits_per_sample();
+    let components = profile.channels();
+    let agrees = columns == usize::from(header.columns)
+        && rows == usize::from(header.rows)
+        && components == usize::from(header.colours.samples_per_pixel());
+    let (Ok(bit_depth @ 1..=16), true) = (u8::try_from(bits), agrees) else {
+        return Err(damaged(format!(
+            "the stream says {columns} by {rows} pixels, {components} components of {bits} bits; the \
+             image says {} by {} pixels, {} components",
+            header.columns,
+            header.rows,
+            header.colours.samples_per_pixel()
+        )));
+    };
+    let beside = about.extra_channels.len();
+    let format = JxlPixelFormat {
+        color_type: if components == 1 {
+            JxlColorType::Grayscale
+        } else {
+            JxlColorType::Rgb
+        },
+        color_data_format: Some(if bit_depth > 8 {
+            JxlDataFormat::U16 {
+                endianness: Endianness::LittleEndian,
+                bit_depth,
+            }
+        } else {
+            JxlDataFormat::U8 { bit_depth }
+        }),
+        extra_channel_format: vec![None; beside],
+    };
+    decoder.set_pixel_format(format).map_err(damaged)?;
+    Ok(bit_depth)
 }

@@ -1,7 +1,7 @@
 //! Films that come as DICOM files.
 //!
-//! The structure of the file is read by our own bounded reader ([`element`]); vocabulary and the
-//! decoders of compressed pixels come from the dicom-rs project. The grey-scale stage is our own, in
+//! The structure of the file is read by our own bounded reader ([`element`]); vocabulary comes from the
+//! dicom-rs project, decoders of compressed pixels from several ([`compressed`]). The grey-scale stage is our own, in
 //! the order of PS3.4 N.2: mask and sign ([`stored`]), padding, modality transformation, values of
 //! interest ([`values_of_interest`]), presentation shape.
 
@@ -16,6 +16,8 @@ mod frames;
 mod functional_groups;
 mod header;
 mod image_header;
+mod jpeg_2000;
+mod jpeg_lossless;
 mod jpeg_ls;
 mod jpeg_xl;
 mod lookup_table;

@@ -33,14 +33,11 @@ pub(super) fn decoded(
     let stride = wanted;
     let mut bytes = with_room(pixels * stride)?;
     bytes.resize(pixels * stride, 0);
-    let mut plane = with_room(pixels)?;
     for (number, segment) in segments.into_iter().enumerate() {
-        unpack(segment, pixels, &mut plane)?;
         let sample = number / bytes_per_sample;
         let significance = bytes_per_sample - 1 - number % bytes_per_sample;
         let offset = sample * bytes_per_sample + significance;
-        let places = bytes.iter_mut().skip(offset).step_by(stride);
-        places.zip(&plane).for_each(|(place, byte)| *place = *byte);
+        unpack(segment, bytes.iter_mut().skip(offset).step_by(stride))?;
     }
     Ok(bytes)
 }
@@ -71,31 +68,29 @@ fn segments(frame: &[u8]) -> Result<Vec<&[u8]>, FilmProblem> {
         .collect()
 }
 
-/// Unpacks one segment (PackBits) into exactly `count` bytes.
-fn unpack(segment: &[u8], count: usize, plane: &mut Vec<u8>) -> Result<(), FilmProblem> {
-    plane.clear();
+/// Unpacks one segment (PackBits) into every place, up to the last.
+fn unpack<'a>(
+    segment: &[u8],
+    mut places: impl ExactSizeIterator<Item = &'a mut u8>,
+) -> Result<(), FilmProblem> {
+    let ends_early = || damaged("a segment ends early");
     let mut rest = segment;
-    while plane.len() < count {
-        let Some((control, after)) = rest.split_first() else {
-            return Err(damaged("a segment ends early"));
-        };
-        let room = count - plane.len();
+    while places.len() > 0 {
+        let (control, after) = rest.split_first().ok_or_else(ends_early)?;
         match control.cast_signed() {
             literal @ 0..=127 => {
                 let length = usize::from(literal.cast_unsigned()) + 1;
-                let bytes = after
-                    .get(..length)
-                    .ok_or_else(|| damaged("a segment ends early"))?;
-                plane.extend_from_slice(&bytes[..length.min(room)]);
-                rest = &after[length..];
+                let (bytes, after) = after.split_at_checked(length).ok_or_else(ends_early)?;
+                let pairs = bytes.iter().zip(places.by_ref());
+                pairs.for_each(|(byte, place)| *place = *byte);
+                rest = after;
             }
             -128 => rest = after,
             repeated => {
-                let (byte, after) = after
-                    .split_first()
-                    .ok_or_else(|| damaged("a segment ends early"))?;
+                let (byte, after) = after.split_first().ok_or_else(ends_early)?;
                 let length = usize::from(repeated.unsigned_abs()) + 1;
-                plane.resize(plane.len() + length.min(room), *byte);
+                let places = places.by_ref().take(length);
+                places.for_each(|place| *place = *byte);
                 rest = after;
             }
         }
