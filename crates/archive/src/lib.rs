@@ -27,13 +27,13 @@ mod wanted;
 mod web;
 
 pub use address::{
-    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress,
+    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, SecretPlace, WebAddress,
 };
 pub use address_book::{AddressBook, AddressBookError};
 pub use archive::{
     Accepted, Archive, Echoed, Fetched, Progress, SendError, WantedFilms, Watch, open, open_with,
 };
-pub use dimse::{DimseArchive, Status, StatusKind};
+pub use dimse::DimseArchive;
 pub use error::ArchiveError;
 pub use found::{FoundFilm, FoundSeries, FoundStudies, FoundStudy};
 pub use limits::Patience;
@@ -43,7 +43,7 @@ pub use queue::{
     Request, Settled, Until, Worked, next_action,
 };
 pub use secret::{Secret, SecretError, forget_secret, keep_secret, kept_secret};
-pub use sop_class::{STORAGE_CLASSES, StorageClass, TransferSyntax, transfer_syntax_name};
+pub use sop_class::class_name;
 pub use uid::Uid;
-pub use wanted::{DateRange, Wanted};
+pub use wanted::{DateRange, Wanted, WantedError};
 pub use web::WebArchive;

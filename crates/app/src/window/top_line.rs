@@ -6,8 +6,8 @@ use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{
-    ArchiveCommand, Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage,
-    Practising, Workbench,
+    ArchiveCommand, Command, CompareCommand, ExportCommand, Overlay, PlanCommand, PracticeCommand,
+    PracticeStage, Practising, Workbench,
 };
 
 /// Room between the visits and which foot it is.
@@ -182,6 +182,10 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
         ];
         for entry in entries {
             super::widgets::command_button(ui, workbench, &entry, commands);
+        }
+        let back = Command::Export(ExportCommand::SendBack);
+        if back.is_possible(workbench) {
+            super::widgets::command_button(ui, workbench, &back, commands);
         }
     });
 }

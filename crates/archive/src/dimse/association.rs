@@ -2,17 +2,18 @@
 
 use std::collections::VecDeque;
 
+use dicom_dictionary_std::{tags, uids};
 use dicom_ul::pdu::{
     AbortRQServiceProviderReason, AbortRQSource, AssociationAC, AssociationRQ, PDataValue,
     PDataValueType, Pdu, PresentationContextProposed, PresentationContextResultReason,
     RequestorRoles, UserVariableItem,
 };
+use plumbray_film::{PROGRAM_NAME, PROGRAM_UID};
 
 use super::{command::Command, connection::Connection, rejection};
 use crate::{
     address::DimseAddress,
     error::ArchiveError,
-    folder::{IMPLEMENTATION_CLASS, IMPLEMENTATION_VERSION},
     limits::{self, Patience},
 };
 
@@ -35,6 +36,18 @@ pub(crate) struct Proposal {
     pub(crate) transfer_syntaxes: Vec<String>,
     /// Whether the peer shall send objects of this class, as a fetch wants it (PS3.7 D.3.3.4).
     pub(crate) is_received: bool,
+}
+
+impl Proposal {
+    /// A service: questions, retrievals, whether somebody is there. Implicit little endian, which every peer takes
+    /// (PS3.5 10.1).
+    pub(crate) fn service(class: &'static str) -> Self {
+        Self {
+            class,
+            transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
+            is_received: false,
+        }
+    }
 }
 
 /// A presentation context that the peer accepted.
@@ -129,12 +142,50 @@ impl Association {
         })
     }
 
+    /// The accepted context of a service.
+    ///
+    /// # Errors
+    /// When the peer does not offer it: `what` it does not, and the remedy.
+    pub(crate) fn required(
+        &self,
+        class: &str,
+        what: &str,
+        remedy: &'static str,
+    ) -> Result<u8, ArchiveError> {
+        let context = self.context(class, None);
+        let context = context.ok_or_else(|| ArchiveError::NotAccepted {
+            what: what.to_owned(),
+            remedy,
+        })?;
+        Ok(context.id)
+    }
+
     /// The accepted context with this identifier.
     pub(crate) fn context_by_id(&self, id: u8) -> Result<Context, ArchiveError> {
         let found = self.contexts.iter().find(|context| context.id == id);
         found
             .cloned()
             .ok_or_else(|| ArchiveError::protocol("a message in a context that was not agreed on"))
+    }
+
+    /// Sends a request of a service with its identifier, at medium priority; gives the number of its message. A move
+    /// says where to.
+    pub(crate) fn ask(
+        &mut self,
+        context: u8,
+        (field, class): (u16, &str),
+        identifier: &[u8],
+        destination: Option<&str>,
+    ) -> Result<u16, ArchiveError> {
+        let message = self.next_message();
+        let mut request = Command::request(field, class, message, true);
+        request.set_word(tags::PRIORITY, 0);
+        if let Some(title) = destination {
+            request.set_title(tags::MOVE_DESTINATION, title);
+        }
+        self.send_command(context, &request)?;
+        self.send_data(context, identifier)?;
+        Ok(message)
     }
 
     /// The number of the next request.
@@ -219,6 +270,20 @@ impl Association {
             })
     }
 
+    /// Receives the answer to a message that has but one, without data.
+    pub(crate) fn receive_response(
+        &mut self,
+        field: u16,
+        message: u16,
+    ) -> Result<Command, ArchiveError> {
+        let (_context, response) = self.receive_command()?;
+        if response.answers(field, message) {
+            Ok(response)
+        } else {
+            Err(other_message())
+        }
+    }
+
     /// Receives the data set that belongs to the last command, piece by piece.
     pub(crate) fn receive_data(
         &mut self,
@@ -300,6 +365,11 @@ impl Drop for Association {
     }
 }
 
+/// What is wrong with an answer that belongs to something else.
+pub(crate) fn other_message() -> ArchiveError {
+    ArchiveError::protocol("an answer to another message")
+}
+
 /// The message that breaks an association off.
 pub(crate) const fn abort() -> Pdu {
     Pdu::AbortRQ {
@@ -365,8 +435,8 @@ pub(crate) fn acceptance(
 fn own_variables() -> Vec<UserVariableItem> {
     vec![
         UserVariableItem::MaxLength(limits::RECEIVED_PDU),
-        UserVariableItem::ImplementationClassUID(IMPLEMENTATION_CLASS.to_owned()),
-        UserVariableItem::ImplementationVersionName(IMPLEMENTATION_VERSION.to_owned()),
+        UserVariableItem::ImplementationClassUID(PROGRAM_UID.to_owned()),
+        UserVariableItem::ImplementationVersionName(PROGRAM_NAME.to_owned()),
     ]
 }
 

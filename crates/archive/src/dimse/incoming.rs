@@ -47,10 +47,7 @@ impl Reception<'_> {
         }
         let status = match self.write(association, context, request)? {
             Ok(arrived) => {
-                fetched.were_there += usize::from(arrived.was_there);
-                if !fetched.files.contains(&arrived.path) {
-                    fetched.files.push(arrived.path);
-                }
+                fetched.take(arrived);
                 0x0000
             }
             Err(problem) => {

@@ -3,11 +3,11 @@
 
 use std::path::Path;
 
-use dicom_dictionary_std::{tags, uids};
+use dicom_dictionary_std::uids;
 
 use super::{
-    association::{Association, Proposal},
-    command::{self, Command},
+    association::{Association, Proposal, other_message},
+    command,
     incoming::Reception,
     receiver::Receiver,
     retrieval::{self, Remaining},
@@ -30,19 +30,12 @@ pub(crate) fn fetch(
     patience: Patience,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
-    let proposal = Proposal {
-        class: CLASS,
-        transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
-        is_received: false,
-    };
-    let mut association = Association::request(address, &[proposal], patience)?;
-    let context = association
-        .context(CLASS, None)
-        .ok_or_else(|| ArchiveError::NotAccepted {
-            what: "moving films (C-MOVE, Study Root)".to_owned(),
-            remedy: "have it allowed there for this workstation",
-        })?
-        .id;
+    let mut association = Association::request(address, &[Proposal::service(CLASS)], patience)?;
+    let context = association.required(
+        CLASS,
+        "moving films (C-MOVE, Study Root)",
+        "have it allowed there for this workstation",
+    )?;
     let own_address = association
         .connection()
         .own_address()
@@ -76,12 +69,10 @@ fn ask(
     receiver: &Receiver,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
-    let message = association.next_message();
-    let mut request = Command::request(command::MOVE_REQUEST, CLASS, message, true);
-    request.set_word(tags::PRIORITY, 0);
-    request.set_title(tags::MOVE_DESTINATION, address.calling.as_str());
-    association.send_command(context, &request)?;
-    association.send_data(context, &retrieval::identifier(wanted).written())?;
+    let identifier = retrieval::identifier(wanted).written();
+    let request = (command::MOVE_REQUEST, CLASS);
+    let destination = Some(address.calling.as_str());
+    let message = association.ask(context, request, &identifier, destination)?;
     let mut outcome = Fetched::default();
     let mut remaining = None;
     loop {
@@ -94,7 +85,7 @@ fn ask(
         )?;
         let (came_in, response) = association.receive_command()?;
         if !response.answers(command::MOVE_REQUEST, message) {
-            return Err(ArchiveError::protocol("an answer to another message"));
+            return Err(other_message());
         }
         if response.has_data_set() {
             association.receive_answer(came_in)?;

@@ -18,12 +18,7 @@ use super::{
     connection::Connection,
     incoming::{self, Reception},
 };
-use crate::{
-    address::AeTitle,
-    archive::Fetched,
-    error::ArchiveError,
-    limits::{self, Patience},
-};
+use crate::{address::AeTitle, archive::Fetched, error::ArchiveError, limits::Patience};
 
 /// How often a receiver looks whether it shall stop.
 const LOOK_EVERY: Duration = Duration::from_millis(20);
@@ -112,12 +107,7 @@ impl Receiver {
             let context = association.context_by_id(context)?;
             match command.field() {
                 command::STORE_REQUEST => {
-                    if fetched.files.len() >= limits::FETCHED_OBJECTS {
-                        return Err(ArchiveError::TooLarge {
-                            what: "the number of films of one fetch",
-                            limit: limits::FETCHED_OBJECTS as u64,
-                        });
-                    }
+                    fetched.check_room()?;
                     reception.receive(&mut association, &context, &command, fetched)?;
                     self.arrived.store(fetched.files.len(), Ordering::SeqCst);
                 }

@@ -188,6 +188,14 @@ impl Queue {
         Ok(receipts)
     }
 
+    /// How many receipts there are, also of those that cannot be read.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn receipt_count(&self) -> Result<usize, QueueError> {
+        Ok(disk::files(&self.folder.join("receipts"))?.len())
+    }
+
     /// Asks for something to be done with a job: at once when nobody works the queue, or else by whoever does.
     ///
     /// # Errors

@@ -74,7 +74,7 @@ pub(super) fn archive_ui(
                 return;
             }
             if page.chosen().is_none() || page.address().is_some() {
-                address::address_ui(ui, page, state, commands);
+                address::address_ui(ui, workbench, page, state, commands);
                 return;
             }
             question::question_ui(ui, workbench, state, commands);
@@ -83,7 +83,7 @@ pub(super) fn archive_ui(
                 secret::secret_ui(ui, workbench, page, state, commands);
             }
             if let Some(found) = page.found() {
-                found::found_ui(ui, found, commands);
+                found::found_ui(ui, found, page.series(), commands);
             }
         });
 }

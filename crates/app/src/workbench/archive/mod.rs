@@ -10,24 +10,26 @@ mod page;
 mod question;
 mod queue;
 
-use std::{fmt, path::PathBuf, sync::Arc};
+use std::{collections::BTreeMap, fmt, path::PathBuf, sync::Arc};
 
 use jiff::Timestamp;
+use plumbray_anatomy::View;
 use plumbray_archive::{
-    AddressBook, JobId, Queue, Request as QueueRequest, Uid, WantedFilms, forget_secret,
+    Address, AddressBook, JobId, Queue, Request as QueueRequest, SecretPlace, forget_secret,
 };
 
 pub(crate) use asking::ArchiveOutcome;
 use asking::{Asking, Course, Secrets, Task, ask};
 pub use command::{ArchiveCommand, GivenSecret};
 pub use form::{AddressForm, UnfitAddress, Way, WayIn};
-pub use page::{ArchivePage, FetchedFilm, FetchedStudy, Said};
+pub use page::{ArchivePage, FetchedFilm, FetchedStudy, ListedSeries, Said};
 use page::{Doing, Waiting};
 pub use question::{Question, UnfitQuestion};
 use queue::QueueKeeper;
 pub use queue::QueueShown;
 
 use super::{Command, Finished, Places, Wake, Workbench, state::Request};
+use crate::words::counted;
 
 /// What the worker does, as a person reads it; the page itself says so.
 pub(super) const ASKING: &str = "Asking the archive";
@@ -37,6 +39,8 @@ pub(super) struct Archives {
     page: Option<ArchivePage>,
     /// Which asking came last: answers to others come too late.
     number: u64,
+    /// From which archive, by its name, films were fetched since the program started.
+    origins: BTreeMap<PathBuf, String>,
     queue: QueueKeeper,
     wake: Wake,
 }
@@ -61,13 +65,50 @@ impl Archives {
         Self {
             page: None,
             number: 0,
+            origins: BTreeMap::new(),
             queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
             wake,
         }
     }
 }
 
+impl Archives {
+    /// Answers to what was asked before come too late from now on; gives the number of what is asked next.
+    const fn drop_answers(&mut self) -> u64 {
+        self.number += 1;
+        self.number
+    }
+
+    /// Notes from which archive films came.
+    fn note_origin(&mut self) {
+        let Some(page) = &self.page else {
+            return;
+        };
+        if let Some((archive, fetched)) = page.chosen().zip(page.fetched()) {
+            for film in &fetched.films {
+                let path = film.path.clone();
+                self.origins.insert(path, archive.name.clone());
+            }
+        }
+    }
+
+    /// An archive is called otherwise from now on.
+    fn rename_origin(&mut self, before: &str, name: &str) {
+        for origin in self.origins.values_mut().filter(|origin| *origin == before) {
+            name.clone_into(origin);
+        }
+    }
+}
+
 impl Workbench {
+    /// The name of the archive from which a film of the open foot was fetched since the program started.
+    #[must_use]
+    pub fn came_from(&self) -> Option<&str> {
+        let films = View::ALL.into_iter().filter_map(|view| self.film(view));
+        let mut origins = films.filter_map(|open| self.archives.origins.get(&open.path));
+        origins.next().map(String::as_str)
+    }
+
     /// The page on which archives are asked, if it is shown. It is seen while no foot is open.
     #[must_use]
     pub const fn archive_page(&self) -> Option<&ArchivePage> {
@@ -97,14 +138,17 @@ impl Workbench {
             },
             ArchiveCommand::Echo => self.ask_archive(Task::Echo, false),
             ArchiveCommand::GiveSecret(secret, keeps) => self.give_secret(secret, keeps),
-            ArchiveCommand::AskWhereToFetch(study) => {
-                self.requests.push(Request::AskWhereToFetch(study));
+            ArchiveCommand::ListSeries(study) => self.ask_archive(Task::Series(study), false),
+            ArchiveCommand::AskWhereToFetch(films) => {
+                self.requests.push(Request::AskWhereToFetch(films));
             }
-            ArchiveCommand::Fetch(study, folder) => self.fetch_study(study, folder),
-            ArchiveCommand::FetchWithoutDialog(study) => {
+            ArchiveCommand::Fetch(films, folder) => {
+                self.ask_archive(Task::Fetch(films, folder), false);
+            }
+            ArchiveCommand::FetchWithoutDialog(films) => {
                 // The folder is named by the study, never by the patient.
-                let folder = self.places.fetched.join(study.as_str());
-                self.fetch_study(study, folder);
+                let folder = self.places.fetched.join(films.study.as_str());
+                self.ask_archive(Task::Fetch(films, folder), false);
                 let text =
                     "This desktop has no file dialogs, so the films go into a folder of your own.";
                 self.say_of_archive(Said::note(text.to_owned()));
@@ -116,7 +160,7 @@ impl Workbench {
             ArchiveCommand::RemoveAddress => self.remove_address(),
             on_page => {
                 if matches!(on_page, ArchiveCommand::Choose(_)) {
-                    self.archives.number += 1;
+                    self.archives.drop_answers();
                 }
                 if let Some(page) = &mut self.archives.page {
                     page.apply(on_page);
@@ -143,7 +187,7 @@ impl Workbench {
     pub(super) fn leave_archives(&mut self) {
         if let Some(mut page) = self.archives.page.take() {
             page.stop();
-            self.archives.number += 1;
+            self.archives.drop_answers();
             self.archives.queue.watch(false);
         }
     }
@@ -156,9 +200,9 @@ impl Workbench {
 
     /// Asks the chosen archive on a worker's thread.
     fn ask_archive(&mut self, task: Task, keeps_secret: bool) {
+        let number = self.archives.drop_answers();
         let Archives {
             page: Some(page),
-            number,
             wake,
             ..
         } = &mut self.archives
@@ -169,8 +213,6 @@ impl Workbench {
             return;
         };
         page.stop();
-        *number += 1;
-        let number = *number;
         let course = Course::default();
         page.begin(Doing::of(&task, course.clone()), Waiting::of(&task));
         let asking = Asking {
@@ -205,6 +247,12 @@ impl Workbench {
             });
             self.archives.queue.look_now();
         }
+        self.archives.note_origin();
+    }
+
+    /// Something was put into the queue.
+    pub(super) fn queue_has_grown(&self) {
+        self.archives.queue.look_now();
     }
 
     /// The worker failed by a fault of the program: nothing is waited for any more.
@@ -215,7 +263,7 @@ impl Workbench {
     }
 
     fn stop_asking(&mut self) {
-        self.archives.number += 1;
+        self.archives.drop_answers();
         if let Some(page) = &mut self.archives.page {
             page.stop_and_say();
         }
@@ -230,15 +278,6 @@ impl Workbench {
         }
     }
 
-    fn fetch_study(&mut self, study: Uid, folder: PathBuf) {
-        let wanted = WantedFilms {
-            study,
-            series: None,
-            film: None,
-        };
-        self.ask_archive(Task::Fetch(wanted, folder), false);
-    }
-
     fn open_fetched(&mut self) {
         let ticked = self.archives.page.as_ref().map(ArchivePage::ticked);
         let ticked = ticked.unwrap_or_default();
@@ -248,27 +287,71 @@ impl Workbench {
     }
 
     fn keep_address(&mut self, form: &AddressForm) {
-        let kept = form
-            .address()
-            .map_err(|unfit| unfit.to_string())
-            .and_then(|address| {
-                let name = address.name.clone();
-                self.change_book(|book| book.put(address))?;
-                Ok(name)
-            });
-        let Some(page) = &mut self.archives.page else {
-            return;
-        };
-        match kept {
+        let page = self.archives.page.as_ref();
+        let changed = page.and_then(ArchivePage::changed).map(str::to_owned);
+        let before = page.filter(|_| changed.is_some());
+        let before = before.and_then(ArchivePage::chosen).cloned();
+        match self.put_address(form, changed.as_deref()) {
             Ok(name) => {
-                page.leave_address();
-                self.archives.number += 1;
-                page.choose(name);
+                self.archives.drop_answers();
+                if let Some(before) = &before {
+                    self.archives.rename_origin(&before.name, &name);
+                    self.forget_unused_secret(before);
+                }
+                if let Some(page) = &mut self.archives.page {
+                    page.leave_address();
+                    page.choose(name);
+                }
             }
-            Err(problem) => page.said = Some(Said::problem(problem)),
+            Err(problem) => self.say_of_archive(Said::problem(problem)),
         }
         // What could not be sent for want of an address is looked at again.
         self.archives.queue.look_now();
+    }
+
+    /// Writes an address down, in the place of the one of the name that is changed; gives its name.
+    fn put_address(&mut self, form: &AddressForm, changed: Option<&str>) -> Result<String, String> {
+        let address = form.address().map_err(|unfit| unfit.to_string())?;
+        let name = address.name.clone();
+        if let Some(changed) = changed.filter(|changed| **changed != name) {
+            // What waits goes by the name.
+            let waiting = self.waiting_for(changed);
+            if waiting > 0 {
+                let objects = counted(waiting, "object waits", "objects wait");
+                return Err(format!(
+                    "{objects} to be sent to “{changed}”. Send or cancel first, then give it another name."
+                ));
+            }
+        }
+        self.change_book(|book| match changed {
+            Some(changed) => book.change(changed, address),
+            None => {
+                book.check_is_free(&address.name)?;
+                book.put(address)
+            }
+        })?;
+        Ok(name)
+    }
+
+    /// How many objects wait to be sent to the archive of a name.
+    #[must_use]
+    pub fn waiting_for(&self, archive: &str) -> usize {
+        let shown = self.queue_shown();
+        let jobs = shown.jobs.iter();
+        jobs.filter(|job| job.archive == archive).count()
+    }
+
+    /// Forgets the secret of an address that is no longer in the list, unless another archive of the list has it, too.
+    fn forget_unused_secret(&mut self, address: &Address) {
+        let page = self.archives.page.as_ref();
+        let is_used = |place: &SecretPlace| page.is_some_and(|page| page.uses_secret_of(place));
+        let place = address.secret_place().filter(|place| !is_used(place));
+        if let Some(place) = place.filter(|_| self.places.asks_keyring) {
+            self.jobs.start(ASKING, move || {
+                let forgotten = forget_secret(&place);
+                Finished::QueueAsked(forgotten.map_err(|problem| problem.to_string()))
+            });
+        }
     }
 
     fn remove_address(&mut self) {
@@ -280,17 +363,12 @@ impl Workbench {
             self.say_of_archive(Said::problem(problem));
             return;
         }
-        self.archives.number += 1;
+        self.archives.drop_answers();
         if let Some(page) = &mut self.archives.page {
             page.leave_address();
             page.choose_first();
         }
-        if address.needs_secret() && self.places.asks_keyring {
-            self.jobs.start(ASKING, move || {
-                let forgotten = forget_secret(&address.name);
-                Finished::QueueAsked(forgotten.map_err(|problem| problem.to_string()))
-            });
-        }
+        self.forget_unused_secret(&address);
     }
 
     /// Changes the address book as it is on disk now, where commands may have changed it.
@@ -336,7 +414,8 @@ impl Workbench {
             ArchiveCommand::Echo
             | ArchiveCommand::Find(_)
             | ArchiveCommand::ChangeAddress
-            | ArchiveCommand::RemoveAddress
+            | ArchiveCommand::AskToRemove(_)
+            | ArchiveCommand::ListSeries(_)
             | ArchiveCommand::AskWhereToFetch(_)
             | ArchiveCommand::Fetch(..)
             | ArchiveCommand::FetchWithoutDialog(_) => {
@@ -345,7 +424,9 @@ impl Workbench {
             ArchiveCommand::GiveSecret(..) => page.is_some_and(ArchivePage::wants_secret),
             ArchiveCommand::Stop => page.is_some_and(|page| page.waits_for().is_some()),
             ArchiveCommand::OpenTicked => page.is_some_and(|page| !page.ticked().is_empty()),
+            ArchiveCommand::RemoveAddress => page.is_some_and(ArchivePage::is_removing),
             ArchiveCommand::Leave
+            | ArchiveCommand::HideSeries
             | ArchiveCommand::Choose(_)
             | ArchiveCommand::AddAddress
             | ArchiveCommand::LeaveAddress
