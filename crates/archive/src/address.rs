@@ -55,7 +55,20 @@ pub enum Encryption {
         /// Certificates of those who may vouch for the archive, as PEM, instead of those that the system trusts.
         #[serde(default)]
         ca_file: Option<PathBuf>,
+        /// By what this workstation shows who it is. Without it, it cannot be moved films to, and an archive that wants
+        /// to know who asks refuses it.
+        #[serde(default)]
+        own: Option<OwnCertificate>,
     },
+}
+
+/// By what this workstation shows who it is on an encrypted line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OwnCertificate {
+    /// The file of its certificate, with those that vouch for it, as PEM.
+    pub certificate: PathBuf,
+    /// The file of the key that belongs to it, as PEM, without a password.
+    pub key: PathBuf,
 }
 
 /// An archive that speaks `DICOMweb`.

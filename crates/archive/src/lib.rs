@@ -27,7 +27,8 @@ mod wanted;
 mod web;
 
 pub use address::{
-    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, SecretPlace, WebAddress,
+    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, OwnCertificate, Place,
+    SecretPlace, WebAddress,
 };
 pub use address_book::{AddressBook, AddressBookError};
 pub use archive::{

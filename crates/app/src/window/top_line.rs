@@ -177,15 +177,16 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
             Command::Show(Some(Overlay::Visit)),
             Command::CloseFoot,
             Command::Archive(ArchiveCommand::Show),
+            Command::Export(ExportCommand::SendBack),
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
         ];
-        for entry in entries {
+        // A foot whose films came from no archive goes back to none.
+        let is_offered = |entry: &Command| {
+            *entry != Command::Export(ExportCommand::SendBack) || entry.is_possible(workbench)
+        };
+        for entry in entries.into_iter().filter(is_offered) {
             super::widgets::command_button(ui, workbench, &entry, commands);
-        }
-        let back = Command::Export(ExportCommand::SendBack);
-        if back.is_possible(workbench) {
-            super::widgets::command_button(ui, workbench, &back, commands);
         }
     });
 }

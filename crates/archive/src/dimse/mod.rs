@@ -28,7 +28,7 @@ use self::{
     find::Identifier,
 };
 use crate::{
-    address::{DimseAddress, Encryption},
+    address::DimseAddress,
     archive::{Accepted, Archive, Echoed, Fetched, SendError, WantedFilms, Watch},
     attributes::Attributes,
     error::ArchiveError,
@@ -84,13 +84,6 @@ impl DimseArchive {
                 what: "moving films to a workstation without a port".to_owned(),
                 remedy: "give this workstation a port to receive on",
             })?;
-        if self.address.encryption != Encryption::None {
-            return Err(ArchiveError::NotAccepted {
-                what: "moving films, which would come in the clear although its line is encrypted"
-                    .to_owned(),
-                remedy: "have fetching over the same association (C-GET) allowed there",
-            });
-        }
         moving::fetch(&self.address, port, wanted, into, self.patience, watch)
     }
 

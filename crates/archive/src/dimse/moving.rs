@@ -1,9 +1,10 @@
 //! Fetching by asking the archive to send to this workstation (C-MOVE, PS3.4 C.4.2). The receiver listens only
 //! while something is being moved.
 
-use std::path::Path;
+use std::{path::Path, sync::Arc};
 
 use dicom_dictionary_std::uids;
+use rustls::ServerConfig;
 
 use super::{
     association::{Association, Proposal, other_message},
@@ -13,8 +14,9 @@ use super::{
     retrieval::{self, Remaining},
 };
 use crate::{
-    address::DimseAddress,
+    address::{DimseAddress, Encryption},
     archive::{Fetched, Progress, WantedFilms, Watch, tell},
+    certificates,
     error::ArchiveError,
     limits::Patience,
 };
@@ -30,6 +32,7 @@ pub(crate) fn fetch(
     patience: Patience,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
+    let encryption = encryption(address)?;
     let mut association = Association::request(address, &[Proposal::service(CLASS)], patience)?;
     let context = association.required(
         CLASS,
@@ -40,7 +43,8 @@ pub(crate) fn fetch(
         .connection()
         .own_address()
         .ok_or_else(|| ArchiveError::protocol("a connection without an address"))?;
-    let receiver = Receiver::listen(own_address, port, address.calling.clone(), patience)?;
+    let title = address.calling.clone();
+    let receiver = Receiver::listen(own_address, port, title, encryption, patience)?;
     let reception = Reception {
         wanted,
         folder: into,
@@ -58,6 +62,20 @@ pub(crate) fn fetch(
         fetched.complaints.extend(outcome.complaints);
         Ok(fetched)
     })
+}
+
+/// By what the films that are moved here are encrypted: they never come in the clear when the questions do not go so.
+fn encryption(address: &DimseAddress) -> Result<Option<Arc<ServerConfig>>, ArchiveError> {
+    match &address.encryption {
+        Encryption::None => Ok(None),
+        Encryption::Tls { own: Some(own), .. } => certificates::server(own).map(Some),
+        Encryption::Tls { own: None, .. } => Err(ArchiveError::NotAccepted {
+            what: "moving films, which would come in the clear although its line is encrypted"
+                .to_owned(),
+            remedy: "name this workstation's own certificate and key in its address, or have fetching over the same \
+                     association (C-GET) allowed there",
+        }),
+    }
 }
 
 /// Asks the archive to move the films here, and waits until it says that it is done.

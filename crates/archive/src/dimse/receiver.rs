@@ -2,7 +2,10 @@
 
 use std::{
     net::{IpAddr, TcpListener, TcpStream},
-    sync::atomic::{AtomicBool, AtomicUsize, Ordering},
+    sync::{
+        Arc,
+        atomic::{AtomicBool, AtomicUsize, Ordering},
+    },
     time::Duration,
 };
 
@@ -11,6 +14,7 @@ use dicom_ul::pdu::{
     AssociationRJ, AssociationRJResult, AssociationRJServiceUserReason, AssociationRJSource,
     AssociationRQ, Pdu, PresentationContextResult, PresentationContextResultReason,
 };
+use rustls::ServerConfig;
 
 use super::{
     association::{Association, Context, abort_unexpected, acceptance},
@@ -31,6 +35,8 @@ const INTRODUCTION: Duration = Duration::from_secs(5);
 pub(crate) struct Receiver {
     listener: TcpListener,
     title: AeTitle,
+    /// By what the line is encrypted, if it is.
+    encryption: Option<Arc<ServerConfig>>,
     patience: Patience,
     shall_stop: AtomicBool,
     arrived: AtomicUsize,
@@ -42,6 +48,7 @@ impl Receiver {
         address: IpAddr,
         port: u16,
         title: AeTitle,
+        encryption: Option<Arc<ServerConfig>>,
         patience: Patience,
     ) -> Result<Self, ArchiveError> {
         let listener = TcpListener::bind((address, port))
@@ -53,6 +60,7 @@ impl Receiver {
         Ok(Self {
             listener,
             title,
+            encryption,
             patience,
             shall_stop: AtomicBool::new(false),
             arrived: AtomicUsize::new(0),
@@ -93,6 +101,9 @@ impl Receiver {
     ) -> Result<(), ArchiveError> {
         // Whoever connects and says nothing must not keep the archive waiting.
         let mut connection = Connection::of(stream, self.patience.at_most(INTRODUCTION))?;
+        if let Some(encryption) = &self.encryption {
+            connection = connection.received(Arc::clone(encryption))?;
+        }
         let Pdu::AssociationRQ(request) = connection.receive()? else {
             return connection.send(&abort_unexpected());
         };
@@ -192,7 +203,8 @@ mod tests {
             whole: Duration::from_secs(20),
         };
         let address = [127, 0, 0, 1].into();
-        let receiver = Receiver::listen(address, 0, title("PLUMBRAY"), patience).expect("a port");
+        let receiver =
+            Receiver::listen(address, 0, title("PLUMBRAY"), None, patience).expect("a port");
         let port = receiver.listener.local_addr().expect("an address").port();
         let folder = tempfile::tempdir().expect("a folder");
         let wanted = WantedFilms {

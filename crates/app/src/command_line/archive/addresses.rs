@@ -5,8 +5,8 @@ use std::{io::Write, path::PathBuf};
 use anyhow::Context as _;
 use clap::{ArgGroup, Args, Subcommand};
 use plumbray_archive::{
-    Address, AddressBook, AeTitle, DimseAddress, Encryption, Login, Place, SecretPlace, WebAddress,
-    forget_secret, keep_secret,
+    Address, AddressBook, AeTitle, DimseAddress, Encryption, Login, OwnCertificate, Place,
+    SecretPlace, WebAddress, forget_secret, keep_secret,
 };
 
 use super::{archive, book, book_path, secret};
@@ -83,6 +83,12 @@ struct AddArguments {
     /// The certificate of the clinic's own authority, as PEM.
     #[arg(long, value_name = "FILE")]
     ca_file: Option<PathBuf>,
+    /// This workstation's own certificate, as PEM: films are moved here encrypted, and an archive learns who asks.
+    #[arg(long, value_name = "FILE", requires_all = ["tls", "key"])]
+    certificate: Option<PathBuf>,
+    /// The key that belongs to it, as PEM.
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    key: Option<PathBuf>,
 }
 
 /// An AE title on the command line.
@@ -107,8 +113,10 @@ impl AddArguments {
                 calling: self.calling.0.clone(),
                 receive_port: self.receive_port,
                 encryption: if self.tls {
+                    let own = self.certificate.clone().zip(self.key.clone());
                     Encryption::Tls {
                         ca_file: self.ca_file.clone(),
+                        own: own.map(|(certificate, key)| OwnCertificate { certificate, key }),
                     }
                 } else {
                     Encryption::None

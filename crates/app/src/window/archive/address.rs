@@ -30,8 +30,8 @@ pub(super) fn address_ui(
         "No archive is known yet. Whoever looks after the clinic’s archive can tell what to write here. \
          The command “plumbray archives add” writes the same list."
     } else {
-        "No password is kept in it. The keyring keeps one for the address and the user: another name changes \
-         nothing about it, another address does not get it."
+        "No password is kept here. The keyring keeps one for an address and a user: a new name keeps it, a new \
+         address does not get it."
     };
     ui.add(Label::new(widgets::soft(ui, about)).wrap());
     ui.add_space(8.0);
@@ -138,9 +138,17 @@ fn associations_ui(ui: &mut Ui, form: &mut AddressForm) {
     ui.checkbox(&mut form.is_encrypted, "Encrypted");
     if form.is_encrypted {
         certificate_ui(ui, form);
-        if !form.receive_port.trim().is_empty() {
-            let text = "Films come over the same association alone (C-GET): what an archive moves here would come in \
-                        the clear, so the port is not used.";
+        ui.add_space(4.0);
+        ui.horizontal_wrapped(|ui| {
+            let name = "File of this workstation’s own certificate";
+            let hint = "where the archive asks for it, or moves films";
+            field_ui(ui, name, hint, 300.0, &mut form.certificate);
+            let name = "File of the key that belongs to it";
+            field_ui(ui, name, "", 260.0, &mut form.key);
+        });
+        if !form.receive_port.trim().is_empty() && form.certificate.trim().is_empty() {
+            let text = "Without these, films come over the same association alone (C-GET): what the archive moved here \
+                        would come in the clear, so the port is not used.";
             ui.add(Label::new(widgets::soft(ui, text)).wrap());
         }
     } else {
