@@ -19,6 +19,7 @@ mod folder;
 mod found;
 mod limits;
 mod object;
+mod origins;
 mod queue;
 mod secret;
 mod sop_class;
@@ -39,6 +40,7 @@ pub use error::ArchiveError;
 pub use found::{FoundFilm, FoundSeries, FoundStudies, FoundStudy};
 pub use limits::Patience;
 pub use object::{ObjectIdentity, StoredObject};
+pub use origins::Origins;
 pub use queue::{
     Action, Damage, Delays, Job, JobId, JobState, Listing, OpenArchive, Queue, QueueError, Receipt,
     Request, Settled, Until, Worked, next_action,

@@ -60,6 +60,10 @@ fn there_and_back(home: &Home) {
 
     let fetched = home.printed(&["fetch", "Clinic", "--study", &study, "--into", "fetched"]);
     assert_eq!(fetched.lines().count(), 2, "{fetched}");
+    let origins = home.file("config/plumbray/fetched-from.ron");
+    let origins = std::fs::read_to_string(origins).expect("where they came from");
+    assert_eq!(origins.matches("Clinic").count(), 2, "{origins}");
+    assert!(!origins.contains("Alder"), "no patient: {origins}");
     let came = files(&home.file("fetched"));
     assert_eq!(came.len(), 2, "{came:?}");
     for film in &films[..2] {

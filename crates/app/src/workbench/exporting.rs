@@ -229,6 +229,7 @@ impl Workbench {
             }
             None => Vec::new(),
         };
+        self.read_origins();
         let came_from = self.came_from().map(str::to_owned);
         // One that was taken out of the list meanwhile is not offered.
         self.view.export.came_from = came_from.filter(|name| archives.contains(name));

@@ -144,6 +144,12 @@ fn a_foot_is_found_fetched_measured_and_its_report_sent_back_stands_beside_its_f
     }
     fetch(&mut window, "Fetch the films of", &desk.film("again"));
     assert!(window.shows("2 films and 4 other objects in"), "all of it");
+    window.close();
+
+    let ap = folder.join(format!("{}.dcm", ap_film().identity().instance));
+    let window = Window::with(&desk, vec![ap]);
+    let workbench = window.workbench();
+    assert_eq!(workbench.came_from(), Some(NAME), "on another day, too");
 }
 
 #[test]

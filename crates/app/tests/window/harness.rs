@@ -421,6 +421,8 @@ impl Window {
             std::thread::sleep(Duration::from_millis(5));
             self.settle();
         }
+        // It may have come about since the last frame was drawn.
+        self.settle();
     }
 
     /// Closes the window as the program does: everything is on disk afterwards.

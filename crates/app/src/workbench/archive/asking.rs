@@ -11,8 +11,8 @@ use std::{
 };
 
 use plumbray_archive::{
-    Address, Archive, ArchiveError, Fetched, FoundStudies, Secret, SecretError, SecretPlace, Uid,
-    WantedFilms, keep_secret, kept_secret, open,
+    Address, Archive, ArchiveError, Fetched, FoundStudies, Origins, Secret, SecretError,
+    SecretPlace, Uid, WantedFilms, keep_secret, kept_secret, open,
 };
 use plumbray_film::{FilmSummary, film_summary};
 
@@ -43,6 +43,8 @@ pub(super) struct Asking {
     /// Whether the secret that was given is kept in the keyring, once the archive has taken it.
     pub keeps_secret: bool,
     pub course: Course,
+    /// The file that remembers from which archive films came.
+    pub origins: Option<PathBuf>,
     pub wake: Wake,
 }
 
@@ -168,6 +170,10 @@ fn fetch(
             ControlFlow::Continue(())
         }
     })?;
+    if let Some(origins) = &asking.origins {
+        // Not to remember it costs a choice later, and no film.
+        let _remembered = Origins::note(origins, &fetched.files, &asking.address.name);
+    }
     Ok(listed(wanted.study.clone(), folder, fetched))
 }
 
@@ -177,6 +183,7 @@ fn listed(study: Uid, folder: &Path, fetched: Fetched) -> FetchedStudy {
     for path in fetched.files {
         match film_summary(&path) {
             Ok(summary) if summary.has_pixels => films.push(FetchedFilm {
+                view: summary.view.as_ref().map(|view| view.value),
                 words: words_of(&summary),
                 is_ticked: false,
                 path,
@@ -185,6 +192,7 @@ fn listed(study: Uid, folder: &Path, fetched: Fetched) -> FetchedStudy {
             Err(problem) => complaints.push(problem.to_string()),
         }
     }
+    films.sort_by_key(|film| film.view.map_or(usize::MAX, |view| view as usize));
     // A foot has two films: when no more came, there is nothing to choose.
     if films.len() <= 2 {
         for film in &mut films {

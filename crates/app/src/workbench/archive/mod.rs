@@ -10,12 +10,13 @@ mod page;
 mod question;
 mod queue;
 
-use std::{collections::BTreeMap, fmt, path::PathBuf, sync::Arc};
+use std::{fmt, path::PathBuf, sync::Arc};
 
 use jiff::Timestamp;
 use plumbray_anatomy::View;
 use plumbray_archive::{
-    Address, AddressBook, JobId, Queue, Request as QueueRequest, SecretPlace, forget_secret,
+    Address, AddressBook, JobId, Origins, Queue, Request as QueueRequest, SecretPlace,
+    forget_secret,
 };
 
 pub(crate) use asking::ArchiveOutcome;
@@ -29,7 +30,7 @@ use queue::QueueKeeper;
 pub use queue::QueueShown;
 
 use super::{Command, Finished, Places, Wake, Workbench, state::Request};
-use crate::words::counted;
+use crate::{archive_files, words::counted};
 
 /// What the worker does, as a person reads it; the page itself says so.
 pub(super) const ASKING: &str = "Asking the archive";
@@ -39,8 +40,10 @@ pub(super) struct Archives {
     page: Option<ArchivePage>,
     /// Which asking came last: answers to others come too late.
     number: u64,
-    /// From which archive, by its name, films were fetched since the program started.
-    origins: BTreeMap<PathBuf, String>,
+    /// The file that remembers from which archive films were fetched, if the system has a place for one.
+    origins_file: Option<PathBuf>,
+    /// What it remembers.
+    origins: Origins,
     queue: QueueKeeper,
     wake: Wake,
 }
@@ -62,10 +65,15 @@ impl Archives {
             asks_keyring: places.asks_keyring,
         };
         let (folder, book) = (places.queue.clone(), places.archives.clone());
+        let origins_file = book.as_deref().map(archive_files::origins);
         Self {
             page: None,
             number: 0,
-            origins: BTreeMap::new(),
+            origins: origins_file
+                .as_deref()
+                .map(Origins::read)
+                .unwrap_or_default(),
+            origins_file,
             queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
             wake,
         }
@@ -79,34 +87,28 @@ impl Archives {
         self.number
     }
 
-    /// Notes from which archive films came.
-    fn note_origin(&mut self) {
-        let Some(page) = &self.page else {
-            return;
-        };
-        if let Some((archive, fetched)) = page.chosen().zip(page.fetched()) {
-            for film in &fetched.films {
-                let path = film.path.clone();
-                self.origins.insert(path, archive.name.clone());
-            }
-        }
+    /// Reads from which archive films came: commands fetch films as well.
+    fn read_origins(&mut self) {
+        let file = self.origins_file.as_deref();
+        self.origins = file.map(Origins::read).unwrap_or_default();
     }
 
     /// An archive is called otherwise from now on.
     fn rename_origin(&mut self, before: &str, name: &str) {
-        for origin in self.origins.values_mut().filter(|origin| *origin == before) {
-            name.clone_into(origin);
+        if let Some(file) = &self.origins_file {
+            // Not to remember it costs a choice later, and no film.
+            let _remembered = Origins::rename(file, before, name);
         }
+        self.read_origins();
     }
 }
 
 impl Workbench {
-    /// The name of the archive from which a film of the open foot was fetched since the program started.
+    /// The name of the archive from which a film of the open foot was fetched.
     #[must_use]
     pub fn came_from(&self) -> Option<&str> {
-        let films = View::ALL.into_iter().filter_map(|view| self.film(view));
-        let mut origins = films.filter_map(|open| self.archives.origins.get(&open.path));
-        origins.next().map(String::as_str)
+        let mut films = View::ALL.into_iter().filter_map(|view| self.film(view));
+        films.find_map(|open| self.archives.origins.archive_of(open.film.content_hash()))
     }
 
     /// The page on which archives are asked, if it is shown. It is seen while no foot is open.
@@ -204,6 +206,7 @@ impl Workbench {
         let Archives {
             page: Some(page),
             wake,
+            origins_file,
             ..
         } = &mut self.archives
         else {
@@ -224,6 +227,7 @@ impl Workbench {
             },
             keeps_secret,
             course,
+            origins: origins_file.clone(),
             wake: Arc::clone(wake),
         };
         self.jobs.start(ASKING, move || {
@@ -247,7 +251,12 @@ impl Workbench {
             });
             self.archives.queue.look_now();
         }
-        self.archives.note_origin();
+        self.archives.read_origins();
+    }
+
+    /// Reads from which archive films came: commands may have fetched some meanwhile.
+    pub(super) fn read_origins(&mut self) {
+        self.archives.read_origins();
     }
 
     /// Something was put into the queue.

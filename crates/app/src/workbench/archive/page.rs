@@ -2,6 +2,7 @@
 
 use std::{fmt, path::PathBuf, sync::Arc, sync::atomic::Ordering};
 
+use plumbray_anatomy::View;
 use plumbray_archive::{
     Address, AddressBook, FoundSeries, FoundStudies, FoundStudy, Secret, SecretPlace, Uid,
 };
@@ -73,6 +74,8 @@ pub struct FetchedStudy {
 pub struct FetchedFilm {
     /// Its file.
     pub path: PathBuf,
+    /// From where it was taken, where its file says so.
+    pub view: Option<View>,
     /// View, side, day, modality and description, without its patient.
     pub words: String,
     /// Whether it is to be opened.
