@@ -12,11 +12,11 @@ use crate::{
 /// Height of a row in points.
 const ROW: f32 = 26.0;
 /// Least widths of the columns before the button, in points: day, patient, number, description, modalities, objects.
-const COLUMNS: [f32; 6] = [82.0, 150.0, 100.0, 150.0, 78.0, 60.0];
+const COLUMNS: [f32; 6] = [82.0, 150.0, 100.0, 150.0, 98.0, 60.0];
 /// How the room that is left is shared between the columns.
 const SHARES: [f32; 6] = [0.0, 0.4, 0.15, 0.45, 0.0, 0.0];
 /// Width of the buttons in points.
-const BUTTONS: f32 = 150.0;
+const BUTTONS: f32 = 124.0;
 
 /// One line of the list.
 enum Row<'a> {
