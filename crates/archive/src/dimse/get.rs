@@ -5,9 +5,10 @@ use std::path::Path;
 use dicom_dictionary_std::uids;
 
 use super::{
-    association::{Association, Proposal, other_message},
+    association::{Association, other_message},
     command,
     incoming::Reception,
+    negotiation::Proposal,
     retrieval::{self, Remaining},
 };
 use crate::{

@@ -4,10 +4,7 @@ use std::path::Path;
 
 use dicom_dictionary_std::tags;
 
-use super::{
-    association::{Association, Context},
-    command::Command,
-};
+use super::{association::Association, command::Command, negotiation::Context};
 use crate::{
     archive::{Fetched, WantedFilms, is_wanted},
     error::ArchiveError,

@@ -9,6 +9,7 @@ mod get;
 mod hostile;
 mod incoming;
 mod moving;
+mod negotiation;
 mod receiver;
 mod rejection;
 mod retrieval;
@@ -22,11 +23,7 @@ use dicom_dictionary_std::{tags, uids};
 
 pub(crate) use self::status::DUPLICATE;
 pub(crate) use self::status::{Status, StatusKind};
-use self::{
-    association::{Association, Proposal},
-    command::Command,
-    find::Identifier,
-};
+use self::{association::Association, command::Command, find::Identifier, negotiation::Proposal};
 use crate::{
     address::DimseAddress,
     archive::{Accepted, Archive, Echoed, Fetched, SendError, WantedFilms, Watch},

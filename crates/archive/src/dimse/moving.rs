@@ -7,9 +7,10 @@ use dicom_dictionary_std::uids;
 use rustls::ServerConfig;
 
 use super::{
-    association::{Association, Proposal, other_message},
+    association::{Association, other_message},
     command,
     incoming::Reception,
+    negotiation::Proposal,
     receiver::Receiver,
     retrieval::{self, Remaining},
 };

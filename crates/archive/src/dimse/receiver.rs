@@ -17,10 +17,11 @@ use dicom_ul::pdu::{
 use rustls::ServerConfig;
 
 use super::{
-    association::{Association, Context, abort_unexpected, acceptance},
+    association::Association,
     command::{self, Command},
     connection::Connection,
     incoming::{self, Reception},
+    negotiation::{Context, abort_unexpected, acceptance},
 };
 use crate::{address::AeTitle, archive::Fetched, error::ArchiveError, limits::Patience};
 

@@ -3,8 +3,9 @@
 use dicom_dictionary_std::{tags, uids};
 
 use super::{
-    association::{Association, Proposal},
+    association::Association,
     command::{self, Command},
+    negotiation::Proposal,
     status::{DUPLICATE, StatusKind},
 };
 use crate::{
