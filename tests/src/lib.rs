@@ -4,9 +4,15 @@
 //! numbers by another way are in `tests/outside`. Here is what those tests share.
 #![deny(missing_docs)]
 
+mod ports;
+#[cfg(unix)]
+mod servers;
 mod workspace;
 
+pub use ports::free_port;
+#[cfg(unix)]
+pub use servers::{Server, dcmqrscp, files, storescp, temporary};
 pub use workspace::{
-    answered_outside, outside_python, outside_script, plumbray_program, read_text, repository,
-    repository_files, workspace_metadata,
+    answered_outside, plumbray_program, printed_outside, read_text, repository, repository_files,
+    workspace_metadata,
 };

@@ -1,6 +1,7 @@
 //! Where the repository, the built program and the outside checks are.
 
 use std::{
+    ffi::OsStr,
     fs,
     path::{Path, PathBuf},
     process::Command,
@@ -102,7 +103,7 @@ pub fn plumbray_program() -> PathBuf {
 /// # Panics
 /// When the environment was not made yet.
 #[must_use]
-pub fn outside_python() -> PathBuf {
+fn outside_python() -> PathBuf {
     let python = repository().join("target/outside-venv/bin/python");
     assert!(
         python.is_file(),
@@ -112,15 +113,25 @@ pub fn outside_python() -> PathBuf {
     python
 }
 
-/// A command that runs `tests/outside/<name>` in the environment of the outside checks.
+/// What the script `tests/outside/<name>` prints when it is given these arguments.
 ///
 /// # Panics
-/// When the environment was not made yet.
-#[must_use]
-pub fn outside_script(name: &str) -> Command {
-    let mut command = Command::new(outside_python());
-    command.arg(repository().join("tests/outside").join(name));
-    command
+/// When the environment was not made yet, or the script fails, with what it said.
+pub fn printed_outside<A: AsRef<OsStr>>(
+    name: &str,
+    arguments: impl IntoIterator<Item = A>,
+) -> Vec<u8> {
+    let output = Command::new(outside_python())
+        .arg(repository().join("tests/outside").join(name))
+        .args(arguments)
+        .output()
+        .expect("the Python of target/outside-venv runs");
+    assert!(
+        output.status.success(),
+        "{name} failed: {}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    output.stdout
 }
 
 /// What the script `tests/outside/<name>` answers: it is given the paths of a file that holds the question and of one
@@ -133,15 +144,7 @@ pub fn answered_outside<T: DeserializeOwned>(name: &str, question: &Value) -> T 
     let folder = tempfile::tempdir().expect("a temporary folder");
     let [asked, answered] = ["question.json", "answer.json"].map(|name| folder.path().join(name));
     fs::write(&asked, question.to_string()).expect("the question can be written");
-    let output = outside_script(name)
-        .args([&asked, &answered])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "{name} failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    printed_outside(name, [&asked, &answered]);
     let text = fs::read_to_string(&answered).expect("the script wrote its answer");
     serde_json::from_str(&text).unwrap_or_else(|problem| panic!("{name}: {problem}"))
 }

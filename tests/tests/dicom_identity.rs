@@ -1,13 +1,13 @@
 //! Films that name their patient everywhere leave without a trace of the name, with their pixels; the table of the
 //! profile and the codes of the standard's vocabularies are those that packages of others have.
 
-use std::{collections::BTreeMap, fs, path::Path};
+use std::{collections::BTreeMap, ffi::OsStr, fs, path::Path};
 
 use plumbray_report::{
     Action, BASIC_PROFILE, MaskBox, NewUids, STANDARD_CODES, TextInPicture, action,
     film_without_identity, object_without_identity,
 };
-use plumbray_tests::{answered_outside, outside_script};
+use plumbray_tests::{answered_outside, printed_outside};
 use serde::Deserialize;
 use serde_json::json;
 use tempfile::TempDir;
@@ -122,15 +122,9 @@ struct Left {
 
 fn named_films() -> (TempDir, Vec<String>) {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let output = outside_script("dicom/named_films.py")
-        .arg("write")
-        .arg(folder.path())
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "named_films.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
+    printed_outside(
+        "dicom/named_films.py",
+        [OsStr::new("write"), folder.path().as_os_str()],
     );
     let secrets = fs::read(folder.path().join("secrets.json")).expect("the secrets");
     let secrets = serde_json::from_slice(&secrets).expect("a list");
@@ -187,16 +181,8 @@ fn read_again(folder: &Path, films: &[(String, Vec<u8>)]) -> Vec<Left> {
     let question = folder.join("question.json");
     let answer = folder.join("answer.json");
     fs::write(&question, json!({"pairs": pairs}).to_string()).expect("writable");
-    let output = outside_script("dicom/named_films.py")
-        .arg("read")
-        .args([&question, &answer])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "named_films.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    let arguments = [OsStr::new("read"), question.as_os_str(), answer.as_os_str()];
+    printed_outside("dicom/named_films.py", arguments);
     serde_json::from_slice(&fs::read(&answer).expect("an answer")).expect("a list")
 }
 

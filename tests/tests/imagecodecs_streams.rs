@@ -4,7 +4,7 @@
 use std::{collections::BTreeSet, fs, path::Path};
 
 use plumbray_film::Film;
-use plumbray_tests::outside_script;
+use plumbray_tests::printed_outside;
 use serde_json::Value;
 
 /// A lossy JPEG XL picture of 8 bits is made of fractions, which two decoders round differently.
@@ -13,15 +13,7 @@ const LOSSY_TOLERANCE: u16 = 1;
 #[test]
 fn films_in_each_compression_open_to_the_samples_that_were_encoded() {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let output = outside_script("imagecodecs/encoded_films.py")
-        .arg(folder.path())
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "encoded_films.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    printed_outside("imagecodecs/encoded_films.py", [folder.path()]);
     let manifest = fs::read(folder.path().join("manifest.json")).expect("a manifest");
     let films: Vec<Value> = serde_json::from_slice(&manifest).expect("a list");
     let mut syntaxes = BTreeSet::new();

@@ -5,7 +5,7 @@ use std::{fmt::Write as _, fs, panic::catch_unwind, path::Path, sync::LazyLock};
 
 use plumbray_film::{Film, FilmProblem};
 use plumbray_report::{DicomError, NewUids, TextInPicture, object_without_identity};
-use plumbray_tests::outside_script;
+use plumbray_tests::printed_outside;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -42,15 +42,7 @@ struct Corpus {
 impl Corpus {
     fn computed() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
-        let output = outside_script("pydicom/expected_pixels.py")
-            .arg(folder.path())
-            .output()
-            .expect("the Python of target/outside-venv runs");
-        assert!(
-            output.status.success(),
-            "expected_pixels.py failed: {}",
-            String::from_utf8_lossy(&output.stderr)
-        );
+        printed_outside("pydicom/expected_pixels.py", [folder.path()]);
         let manifest = fs::read(folder.path().join("manifest.json")).expect("a manifest");
         Self {
             entries: serde_json::from_slice(&manifest).expect("a list"),

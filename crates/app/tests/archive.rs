@@ -3,7 +3,9 @@
 
 mod script;
 
-use std::{net::TcpListener, path::Path};
+use std::path::Path;
+
+use plumbray_tests::free_port;
 
 use crate::script::{printed, refused, run};
 
@@ -54,7 +56,9 @@ fn archives_are_added_listed_changed_and_removed() {
         !printed(folder, &["archives"]).contains("Clinic"),
         "removed"
     );
-    let unknown = refused(folder, &["find", "Clinic"]);
+    let everything = refused(folder, &["find", "Web", "--modality", "DX"]);
+    assert!(everything.contains("Say at least a number"), "{everything}");
+    let unknown = refused(folder, &["find", "Clinic", "--patient-id", "1"]);
     assert!(unknown.contains("known are: Web"), "{unknown}");
 }
 
@@ -92,14 +96,7 @@ fn a_secret_over_an_open_line_is_refused_and_a_missing_one_is_told() {
 fn what_cannot_be_sent_now_waits_in_the_queue_and_can_be_taken_back() {
     let home = tempfile::tempdir().expect("a folder");
     let folder = home.path();
-    let port = {
-        let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
-        listener
-            .local_addr()
-            .expect("an address")
-            .port()
-            .to_string()
-    };
+    let port = free_port().to_string();
     printed(
         folder,
         &[

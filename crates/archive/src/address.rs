@@ -55,7 +55,20 @@ pub enum Encryption {
         /// Certificates of those who may vouch for the archive, as PEM, instead of those that the system trusts.
         #[serde(default)]
         ca_file: Option<PathBuf>,
+        /// By what this workstation shows who it is. Without it, it cannot be moved films to, and an archive that wants
+        /// to know who asks refuses it.
+        #[serde(default)]
+        own: Option<OwnCertificate>,
     },
+}
+
+/// By what this workstation shows who it is on an encrypted line.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OwnCertificate {
+    /// The file of its certificate, with those that vouch for it, as PEM.
+    pub certificate: PathBuf,
+    /// The file of the key that belongs to it, as PEM, without a password.
+    pub key: PathBuf,
 }
 
 /// An archive that speaks `DICOMweb`.
@@ -85,6 +98,18 @@ pub enum Login {
     },
     /// A bearer token (RFC 6750).
     Bearer,
+}
+
+/// Where a secret belongs: the archive's address and the user, not the name by which a person calls it. So an archive
+/// that is called otherwise keeps its secret, and another one that gets its name does not get the secret.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SecretPlace(String);
+
+impl SecretPlace {
+    /// As the keyring lists it.
+    pub(crate) fn as_str(&self) -> &str {
+        &self.0
+    }
 }
 
 /// An application entity title (PS3.5 6.2, AE): 1 to 16 characters of the default repertoire, no backslash.
@@ -193,6 +218,15 @@ impl Address {
         }
     }
 
+    /// Where its secret belongs; nothing when it wants none.
+    #[must_use]
+    pub fn secret_place(&self) -> Option<SecretPlace> {
+        match &self.place {
+            Place::Dimse(_) => None,
+            Place::Web(web) => web.secret_place(),
+        }
+    }
+
     /// Whether the archive wants a secret.
     #[must_use]
     pub fn needs_secret(&self) -> bool {
@@ -201,6 +235,13 @@ impl Address {
 }
 
 impl DimseAddress {
+    /// The port that an archive usually has (PS3.8 9.1.1).
+    pub const USUAL_PORT: u16 = 104;
+    /// What an archive's title is taken for until somebody says another; ours.
+    pub const USUAL_CALLED: &str = "ARCHIVE";
+    /// This workstation's title until somebody says another; ours.
+    pub const USUAL_CALLING: &str = "PLUMBRAY";
+
     fn check(&self) -> Result<(), AddressError> {
         let is_host = !self.host.is_empty() && !self.host.contains(char::is_whitespace);
         if is_host && self.port > 0 && self.receive_port != Some(0) {
@@ -234,6 +275,23 @@ impl WebAddress {
             return Err(AddressError::SecretInTheClear);
         }
         Ok(())
+    }
+}
+
+impl WebAddress {
+    /// The address and the user, whatever the archive is called. Host names are the same in large and small letters
+    /// (RFC 3986 6.2.2.1); anything else that differs is another place.
+    fn secret_place(&self) -> Option<SecretPlace> {
+        let user = match &self.login {
+            Login::None => return None,
+            Login::Basic { user } => format!("user {user}"),
+            Login::Bearer => "token".to_owned(),
+        };
+        let uri: ureq::http::Uri = self.url.parse().ok()?;
+        let scheme = uri.scheme_str()?;
+        let authority = uri.authority()?.as_str().to_ascii_lowercase();
+        let path = uri.path().trim_end_matches('/');
+        Some(SecretPlace(format!("{scheme}://{authority}{path} {user}")))
     }
 }
 
@@ -307,6 +365,45 @@ mod tests {
         ] {
             assert_eq!(web(url, login).check(), expected, "{url}");
         }
+    }
+
+    #[test]
+    fn a_secret_belongs_to_an_address_and_a_user_whatever_the_archive_is_called() {
+        let basic = |user: &str| Login::Basic {
+            user: user.to_owned(),
+        };
+        let place = |name: &str, url: &str, login: Login| {
+            let address = Address {
+                name: name.to_owned(),
+                ..web(url, login)
+            };
+            address.secret_place()
+        };
+        let known = place("Clinic", "https://archive.example/web", basic("ann"));
+        assert!(known.is_some(), "it wants one");
+        for (name, url) in [
+            ("Renamed", "https://archive.example/web"),
+            ("Clinic", "https://Archive.Example/web/"),
+        ] {
+            assert_eq!(place(name, url, basic("ann")), known, "{name} {url}");
+        }
+        for (url, login) in [
+            ("https://other.example/web", basic("ann")),
+            ("https://archive.example:8443/web", basic("ann")),
+            ("http://localhost/web", basic("ann")),
+            ("https://archive.example/other", basic("ann")),
+            ("https://archive.example/web", basic("bob")),
+            ("https://archive.example/web", basic("Ann")),
+            ("https://archive.example/web", Login::Bearer),
+        ] {
+            let other = place("Clinic", url, login.clone());
+            assert!(other.is_some() && other != known, "{url} {login:?}");
+        }
+        assert_eq!(
+            place("Clinic", "https://archive.example", Login::None),
+            None,
+            "none"
+        );
     }
 
     #[test]

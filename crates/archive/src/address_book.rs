@@ -8,7 +8,7 @@ use std::{
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    address::{Address, AddressError},
+    address::{Address, AddressError, SecretPlace},
     folder::write_whole,
 };
 
@@ -36,6 +36,12 @@ pub enum AddressBookError {
     /// An address that cannot be used.
     #[error(transparent)]
     Address(#[from] AddressError),
+    /// A name that cannot be given twice.
+    #[error("there is an archive “{name}” already; give this one another name")]
+    Taken {
+        /// The name.
+        name: String,
+    },
     /// Nobody of that name.
     #[error("there is no archive “{name}”; known are: {known}")]
     Unknown {
@@ -131,6 +137,42 @@ impl AddressBook {
         Ok(())
     }
 
+    /// Changes the archive of a name, which may get another name by it.
+    ///
+    /// # Errors
+    /// When there is none of that name, the new name is another one's, or the address cannot be used.
+    pub fn change(&mut self, name: &str, address: Address) -> Result<(), AddressBookError> {
+        address.check()?;
+        self.named(name)?;
+        if address.name != name {
+            self.check_is_free(&address.name)?;
+        }
+        if let Some(place) = self.archives.iter_mut().find(|one| one.name == name) {
+            *place = address;
+        }
+        Ok(())
+    }
+
+    /// Whether no archive has this name yet.
+    ///
+    /// # Errors
+    /// When one has it.
+    pub fn check_is_free(&self, name: &str) -> Result<(), AddressBookError> {
+        match self.named(name) {
+            Ok(_other) => Err(AddressBookError::Taken {
+                name: name.to_owned(),
+            }),
+            Err(_unknown) => Ok(()),
+        }
+    }
+
+    /// Whether an archive of this list has its secret there.
+    #[must_use]
+    pub fn uses_secret_of(&self, place: &SecretPlace) -> bool {
+        let mut places = self.archives.iter().filter_map(Address::secret_place);
+        places.any(|one| one == *place)
+    }
+
     /// Takes an archive out.
     ///
     /// # Errors
@@ -176,6 +218,31 @@ mod tests {
         read.remove("Clinic").expect("removed");
         let unknown = read.named("Clinic").expect_err("gone").to_string();
         assert!(unknown.contains("known are: Other"), "{unknown}");
+    }
+
+    #[test]
+    fn an_archive_that_is_renamed_keeps_its_place_and_its_secret_and_takes_no_other_s_name() {
+        let mut book = AddressBook::default();
+        for (name, url) in [
+            ("Clinic", "https://one.example"),
+            ("Other", "https://other.example"),
+        ] {
+            book.put(address(name, url)).expect("added");
+        }
+        let secret = book.archives()[0].secret_place().expect("it wants one");
+        book.change("Clinic", address("Hospital", "https://one.example"))
+            .expect("renamed");
+        assert_eq!(book.archives()[0].name, "Hospital", "in its place");
+        assert!(book.uses_secret_of(&secret), "its secret is where it was");
+        let taken = book.change("Hospital", address("Other", "https://one.example"));
+        let told = taken.expect_err("another one's name").to_string();
+        assert!(told.contains("already"), "{told}");
+        book.change("Hospital", address("Hospital", "https://three.example"))
+            .expect("moved");
+        assert!(
+            !book.uses_secret_of(&secret),
+            "no secret goes to another host"
+        );
     }
 
     #[test]

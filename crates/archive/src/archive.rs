@@ -9,8 +9,9 @@ use crate::{
     address::{Address, Place},
     dimse::DimseArchive,
     error::ArchiveError,
+    folder::Arrived,
     found::{FoundSeries, FoundStudies},
-    limits::Patience,
+    limits::{self, Patience},
     object::{ObjectIdentity, StoredObject},
     secret::{Secret, SecretError},
     uid::Uid,
@@ -41,6 +42,28 @@ pub struct WantedFilms {
     pub film: Option<Uid>,
 }
 
+impl WantedFilms {
+    /// All films of a study.
+    #[must_use]
+    pub const fn of_study(study: Uid) -> Self {
+        Self {
+            study,
+            series: None,
+            film: None,
+        }
+    }
+
+    /// The films of one series of a study.
+    #[must_use]
+    pub const fn of_series(study: Uid, series: Uid) -> Self {
+        Self {
+            study,
+            series: Some(series),
+            film: None,
+        }
+    }
+}
+
 /// An archive that answered.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Echoed {
@@ -57,6 +80,37 @@ pub struct Fetched {
     pub were_there: usize,
     /// What did not come, in words.
     pub complaints: Vec<String>,
+}
+
+impl Fetched {
+    /// Counts an object that arrived.
+    pub(crate) fn take(&mut self, arrived: Arrived) {
+        self.were_there += usize::from(arrived.was_there);
+        self.add(arrived.path);
+    }
+
+    /// Adds a file, unless it is among them: an archive may send an object twice.
+    pub(crate) fn add(&mut self, file: PathBuf) {
+        if !self.files.contains(&file) {
+            self.files.push(file);
+        }
+    }
+
+    /// Whether one more object is taken. What was refused or came again counts as well, so that no archive goes on for
+    /// ever.
+    ///
+    /// # Errors
+    /// When as many came as one fetch takes.
+    pub(crate) fn check_room(&self) -> Result<(), ArchiveError> {
+        let came = self.files.len().max(self.were_there) + self.complaints.len();
+        if came < limits::FETCHED_OBJECTS {
+            return Ok(());
+        }
+        Err(ArchiveError::TooLarge {
+            what: "the number of films of one fetch",
+            limit: limits::FETCHED_OBJECTS as u64,
+        })
+    }
 }
 
 /// An object that an archive has taken.

@@ -3,12 +3,12 @@
 use std::{fs, path::Path, sync::Arc};
 
 use rustls::{
-    ClientConfig, RootCertStore,
+    ClientConfig, RootCertStore, ServerConfig,
     crypto::{CryptoProvider, ring},
-    pki_types::{CertificateDer, pem::PemObject as _},
+    pki_types::{CertificateDer, PrivateKeyDer, pem::PemObject as _},
 };
 
-use crate::error::ArchiveError;
+use crate::{address::OwnCertificate, error::ArchiveError};
 
 /// The way of encrypting, for associations and the web alike.
 pub(crate) fn provider() -> Arc<CryptoProvider> {
@@ -34,22 +34,73 @@ pub(crate) fn trusted(
     Ok(certificates)
 }
 
-/// What an encrypted association needs to know.
+/// What an encrypted association needs to know: who may vouch for the archive, and by what this workstation shows who it
+/// is where the archive asks for that.
 ///
 /// # Errors
-/// As [`trusted`].
-pub(crate) fn client(ca_file: Option<&Path>) -> Result<Arc<ClientConfig>, ArchiveError> {
+/// As [`trusted`], and when the own certificate or its key cannot be used.
+pub(crate) fn client(
+    ca_file: Option<&Path>,
+    own: Option<&OwnCertificate>,
+) -> Result<Arc<ClientConfig>, ArchiveError> {
     let mut roots = RootCertStore::empty();
     // The system may trust some that cannot be read; those vouch for nobody.
     roots.add_parsable_certificates(trusted(ca_file)?);
     let config = ClientConfig::builder_with_provider(provider())
         .with_safe_default_protocol_versions()
-        .map_err(|error| ArchiveError::Insecure {
-            reason: error.to_string(),
-        })?
-        .with_root_certificates(roots)
-        .with_no_client_auth();
+        .map_err(|error| insecure(&error))?
+        .with_root_certificates(roots);
+    let config = match own {
+        None => config.with_no_client_auth(),
+        Some(own) => {
+            let (certificates, key) = read_own(own)?;
+            let config = config.with_client_auth_cert(certificates, key);
+            config.map_err(|error| unfit(own, &error))?
+        }
+    };
     Ok(Arc::new(config))
+}
+
+/// What the receiver of an encrypted association needs to know. Who sends need not show who it is: nothing is taken that
+/// was not asked for.
+///
+/// # Errors
+/// When the own certificate or its key cannot be used.
+pub(crate) fn server(own: &OwnCertificate) -> Result<Arc<ServerConfig>, ArchiveError> {
+    let (certificates, key) = read_own(own)?;
+    let config = ServerConfig::builder_with_provider(provider())
+        .with_safe_default_protocol_versions()
+        .map_err(|error| insecure(&error))?
+        .with_no_client_auth()
+        .with_single_cert(certificates, key)
+        .map_err(|error| unfit(own, &error))?;
+    Ok(Arc::new(config))
+}
+
+fn insecure(error: &rustls::Error) -> ArchiveError {
+    ArchiveError::Insecure {
+        reason: error.to_string(),
+    }
+}
+
+/// What is wrong with a certificate and a key that do not belong together.
+fn unfit(own: &OwnCertificate, error: &rustls::Error) -> ArchiveError {
+    let reason = format!("this certificate and its key cannot be used ({error})");
+    ArchiveError::file(&own.certificate, reason)
+}
+
+/// The workstation's own certificate, with those that vouch for it, and its key.
+fn read_own(
+    own: &OwnCertificate,
+) -> Result<(Vec<CertificateDer<'static>>, PrivateKeyDer<'static>), ArchiveError> {
+    let certificates = of_file(&own.certificate)?;
+    // What is wrong with a key is not quoted: it might hold a part of it.
+    let key = PrivateKeyDer::from_pem_file(&own.key).map_err(|_error| {
+        let reason =
+            "this file cannot be read as a key; it must be a key without a password, as PEM";
+        ArchiveError::file(&own.key, reason)
+    })?;
+    Ok((certificates, key))
 }
 
 fn of_file(path: &Path) -> Result<Vec<CertificateDer<'static>>, ArchiveError> {
@@ -60,7 +111,7 @@ fn of_file(path: &Path) -> Result<Vec<CertificateDer<'static>>, ArchiveError> {
     if certificates.is_empty() {
         return Err(ArchiveError::file(
             path,
-            "this file holds no certificate; it must be the clinic's CA certificate as PEM",
+            "this file holds no certificate; it must be one as PEM",
         ));
     }
     Ok(certificates)

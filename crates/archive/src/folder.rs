@@ -2,11 +2,11 @@
 
 use std::{
     fs::{self, File},
-    io::{self, Write},
+    io::{self, Read as _, Write},
     path::{Path, PathBuf},
 };
 
-use plumbray_film::locate;
+use plumbray_film::{PROGRAM_NAME, PROGRAM_UID, locate};
 use tempfile::NamedTempFile;
 
 use crate::{
@@ -15,11 +15,8 @@ use crate::{
     object::{self, ObjectIdentity},
 };
 
-/// What this program calls itself in files and associations (PS3.7 D.3.3.2). The identifier is made from a
-/// random number under the root 2.25 (PS3.5 B.2), ours.
-pub(crate) const IMPLEMENTATION_CLASS: &str = "2.25.284719302640126318075538273091847563921";
-/// The version name beside it, at most 16 characters.
-pub(crate) const IMPLEMENTATION_VERSION: &str = "PLUMBRAY_0_1";
+/// The beginning of a file in which its names are looked for first, in bytes; ours.
+const BEGINNING: u64 = 1 << 16;
 
 /// A file that is being received: it gets its name when it is complete.
 #[derive(Debug)]
@@ -86,8 +83,11 @@ impl Incoming {
         let trouble = |error: std::io::Error| ArchiveError::file(&self.folder, error);
         self.file.flush().map_err(trouble)?;
         self.file.as_file().sync_all().map_err(trouble)?;
-        let bytes = fs::read(self.file.path()).map_err(trouble)?;
-        let identity = identity_of(&bytes)?;
+        let identity =
+            identity_of(self.file.path(), self.written).map_err(|problem| match problem {
+                Unidentified::Unread(error) => trouble(error),
+                Unidentified::NoObject(reason) => ArchiveError::protocol(reason),
+            })?;
         if !is_wanted(&identity) {
             return Err(ArchiveError::protocol(
                 "an object came that was not asked for",
@@ -96,7 +96,7 @@ impl Incoming {
         for number in 1..100 {
             let path = self.folder.join(file_name(&identity, number));
             if path.exists() {
-                if has_equal_data_set(&path, &bytes) {
+                if have_equal_data_sets(&path, self.file.path()) {
                     return Ok(Arrived {
                         path,
                         was_there: true,
@@ -133,17 +133,38 @@ fn file_name(identity: &ObjectIdentity, number: usize) -> String {
     }
 }
 
-fn identity_of(bytes: &[u8]) -> Result<ObjectIdentity, ArchiveError> {
-    let located = locate(bytes).map_err(ArchiveError::protocol)?;
-    object::identity(&located).map_err(ArchiveError::protocol)
+/// Why it cannot be told which object a file holds.
+enum Unidentified {
+    Unread(io::Error),
+    NoObject(String),
 }
 
-/// Whether a file holds the same data set in the same transfer syntax; who wrote it may differ.
-fn has_equal_data_set(path: &Path, bytes: &[u8]) -> bool {
-    let Ok(there) = fs::read(path) else {
+/// Which object a file of this length holds. Its names stand before its pixels, so that the beginning tells them, but
+/// where the data set is deflated or has much else before them.
+fn identity_of(path: &Path, length: u64) -> Result<ObjectIdentity, Unidentified> {
+    let told = |bytes: &[u8]| {
+        let located = locate(bytes).map_err(|problem| problem.to_string())?;
+        object::identity(&located)
+    };
+    if length > BEGINNING {
+        let mut beginning = Vec::new();
+        let file = File::open(path).map_err(Unidentified::Unread)?;
+        let read = file.take(BEGINNING).read_to_end(&mut beginning);
+        read.map_err(Unidentified::Unread)?;
+        if let Ok(identity) = told(&beginning) {
+            return Ok(identity);
+        }
+    }
+    let bytes = fs::read(path).map_err(Unidentified::Unread)?;
+    told(&bytes).map_err(Unidentified::NoObject)
+}
+
+/// Whether two files hold the same data set in the same transfer syntax; who wrote them may differ.
+fn have_equal_data_sets(one: &Path, other: &Path) -> bool {
+    let (Ok(one), Ok(other)) = (fs::read(one), fs::read(other)) else {
         return false;
     };
-    match (locate(&there), locate(bytes)) {
+    match (locate(&one), locate(&other)) {
         (Ok(a), Ok(b)) => a.transfer_syntax == b.transfer_syntax && a.data_set == b.data_set,
         _ => false,
     }
@@ -190,8 +211,8 @@ fn file_meta(class: &str, instance: &str, transfer_syntax: &str, source: &str) -
         (0x02_u16, b"UI", class),
         (0x03, b"UI", instance),
         (0x10, b"UI", transfer_syntax),
-        (0x12, b"UI", IMPLEMENTATION_CLASS),
-        (0x13, b"SH", IMPLEMENTATION_VERSION),
+        (0x12, b"UI", PROGRAM_UID),
+        (0x13, b"SH", PROGRAM_NAME),
         (0x16, b"AE", source),
     ] {
         let padding = if vr == b"UI" { b'\0' } else { b' ' };

@@ -1,9 +1,11 @@
 //! What an archive has, as it answers a query.
 
+use std::time::{Duration, Instant};
+
 use dicom_dictionary_std::tags;
 use jiff::civil::Date;
 
-use crate::{attributes::Attributes, uid::Uid, wanted::Wanted};
+use crate::{attributes::Attributes, error::ArchiveError, limits, uid::Uid, wanted::Wanted};
 
 /// The studies that an archive has of what was wanted.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -71,6 +73,43 @@ pub struct FoundFilm {
     pub size: Option<(u32, u32)>,
 }
 
+impl FoundStudies {
+    /// Keeps those studies of which a series shows a body part, in whatever letters it is written. Each is asked for its
+    /// series, so that no more than a limit are looked into.
+    ///
+    /// # Errors
+    /// When the archive does not answer, or takes longer than `whole` for all of them.
+    pub(crate) fn keep_body_part(
+        &mut self,
+        part: &str,
+        whole: Duration,
+        mut series_of: impl FnMut(&Uid) -> Result<Vec<FoundSeries>, ArchiveError>,
+    ) -> Result<(), ArchiveError> {
+        if self.studies.len() > limits::STUDIES_LOOKED_INTO {
+            self.studies.truncate(limits::STUDIES_LOOKED_INTO);
+            self.is_complete = false;
+        }
+        let begun = Instant::now();
+        let mut kept = Vec::new();
+        for study in std::mem::take(&mut self.studies) {
+            if begun.elapsed() > whole {
+                let seconds = whole.as_secs();
+                return Err(ArchiveError::TooSlow { seconds });
+            }
+            let series = series_of(&study.study)?;
+            let shown = series.iter().filter_map(|one| one.body_part.as_deref());
+            if shown
+                .into_iter()
+                .any(|shown| shown.eq_ignore_ascii_case(part))
+            {
+                kept.push(study);
+            }
+        }
+        self.studies = kept;
+        Ok(())
+    }
+}
+
 impl FoundStudy {
     /// The study of an answer; nothing when it names none.
     pub(crate) fn of(answer: &Attributes) -> Option<Self> {
@@ -133,14 +172,6 @@ pub(crate) fn studies_of(
         studies: in_order(studies.filter(|study| wanted.allows(study)).collect()),
         is_complete,
     }
-}
-
-/// Whether one of a study's series shows a body part, in whatever letters it is written.
-pub(crate) fn has_body_part(series: &[FoundSeries], part: &str) -> bool {
-    series.iter().any(|one| {
-        let shown = one.body_part.as_deref();
-        shown.is_some_and(|shown| shown.eq_ignore_ascii_case(part))
-    })
 }
 
 /// Puts studies in order, the newest first, those without date last.

@@ -19,6 +19,7 @@ mod folder;
 mod found;
 mod limits;
 mod object;
+mod origins;
 mod queue;
 mod secret;
 mod sop_class;
@@ -27,23 +28,25 @@ mod wanted;
 mod web;
 
 pub use address::{
-    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress,
+    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, OwnCertificate, Place,
+    SecretPlace, WebAddress,
 };
 pub use address_book::{AddressBook, AddressBookError};
 pub use archive::{
     Accepted, Archive, Echoed, Fetched, Progress, SendError, WantedFilms, Watch, open, open_with,
 };
-pub use dimse::{DimseArchive, Status, StatusKind};
+pub use dimse::DimseArchive;
 pub use error::ArchiveError;
 pub use found::{FoundFilm, FoundSeries, FoundStudies, FoundStudy};
 pub use limits::Patience;
 pub use object::{ObjectIdentity, StoredObject};
+pub use origins::Origins;
 pub use queue::{
     Action, Damage, Delays, Job, JobId, JobState, Listing, OpenArchive, Queue, QueueError, Receipt,
     Request, Settled, Until, Worked, next_action,
 };
 pub use secret::{Secret, SecretError, forget_secret, keep_secret, kept_secret};
-pub use sop_class::{STORAGE_CLASSES, StorageClass, TransferSyntax, transfer_syntax_name};
+pub use sop_class::class_name;
 pub use uid::Uid;
-pub use wanted::{DateRange, Wanted};
+pub use wanted::{DateRange, Wanted, WantedError};
 pub use web::WebArchive;

@@ -4,6 +4,8 @@ use std::fmt;
 
 use zeroize::Zeroizing;
 
+use crate::address::SecretPlace;
+
 /// The name under which the keyring lists our secrets.
 const SERVICE: &str = "plumbray-archive";
 
@@ -59,12 +61,12 @@ impl fmt::Debug for Secret {
     }
 }
 
-/// The secret that the system's keyring keeps for an archive; nothing when it keeps none.
+/// The secret that the system's keyring keeps for an archive's address and user; nothing when it keeps none.
 ///
 /// # Errors
 /// When there is no keyring, or it is locked.
-pub fn kept_secret(archive: &str) -> Result<Option<Secret>, SecretError> {
-    match entry(archive)?.get_password() {
+pub fn kept_secret(place: &SecretPlace) -> Result<Option<Secret>, SecretError> {
+    match entry(place)?.get_password() {
         Ok(text) => Secret::new(text).map(Some),
         Err(keyring::Error::NoEntry) => Ok(None),
         Err(error) => Err(no_keyring(&error)),
@@ -75,8 +77,8 @@ pub fn kept_secret(archive: &str) -> Result<Option<Secret>, SecretError> {
 ///
 /// # Errors
 /// When there is no keyring, or it is locked.
-pub fn keep_secret(archive: &str, secret: &Secret) -> Result<(), SecretError> {
-    entry(archive)?
+pub fn keep_secret(place: &SecretPlace, secret: &Secret) -> Result<(), SecretError> {
+    entry(place)?
         .set_password(secret.reveal())
         .map_err(|error| no_keyring(&error))
 }
@@ -85,15 +87,15 @@ pub fn keep_secret(archive: &str, secret: &Secret) -> Result<(), SecretError> {
 ///
 /// # Errors
 /// When there is no keyring, or it is locked.
-pub fn forget_secret(archive: &str) -> Result<(), SecretError> {
-    match entry(archive)?.delete_credential() {
+pub fn forget_secret(place: &SecretPlace) -> Result<(), SecretError> {
+    match entry(place)?.delete_credential() {
         Ok(()) | Err(keyring::Error::NoEntry) => Ok(()),
         Err(error) => Err(no_keyring(&error)),
     }
 }
 
-fn entry(archive: &str) -> Result<keyring::Entry, SecretError> {
-    keyring::Entry::new(SERVICE, archive).map_err(|error| no_keyring(&error))
+fn entry(place: &SecretPlace) -> Result<keyring::Entry, SecretError> {
+    keyring::Entry::new(SERVICE, place.as_str()).map_err(|error| no_keyring(&error))
 }
 
 /// The keyring's error in words. Only kinds whose text cannot hold the secret are quoted.

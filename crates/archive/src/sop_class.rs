@@ -5,22 +5,20 @@ use dicom_dictionary_std::uids;
 
 /// A storage SOP class that is sent and received.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct StorageClass {
-    /// Its identifier.
-    pub uid: &'static str,
+pub(crate) struct StorageClass {
+    pub(crate) uid: &'static str,
     /// Its name in the standard.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
     /// Whether its objects have pixels, which may be compressed.
-    pub has_pixels: bool,
+    pub(crate) has_pixels: bool,
 }
 
 /// A transfer syntax that is sent and received as it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TransferSyntax {
-    /// Its identifier.
-    pub uid: &'static str,
+pub(crate) struct TransferSyntax {
+    pub(crate) uid: &'static str,
     /// Its name in the standard.
-    pub name: &'static str,
+    pub(crate) name: &'static str,
 }
 
 const fn image(uid: &'static str, name: &'static str) -> StorageClass {
@@ -40,7 +38,7 @@ const fn document(uid: &'static str, name: &'static str) -> StorageClass {
 }
 
 /// What is exchanged: projection radiography, reports, presentation states and documents.
-pub const STORAGE_CLASSES: [StorageClass; 11] = [
+pub(crate) const STORAGE_CLASSES: [StorageClass; 11] = [
     image(
         uids::COMPUTED_RADIOGRAPHY_IMAGE_STORAGE,
         "Computed Radiography Image Storage",
@@ -88,7 +86,7 @@ pub(crate) const UNCOMPRESSED: [TransferSyntax; 2] = [
 ];
 
 /// Compressed transfer syntaxes of pixels, which are passed on without being decoded.
-pub(crate) const COMPRESSED: [TransferSyntax; 12] = [
+pub(crate) const COMPRESSED: [TransferSyntax; 15] = [
     compressed("1.2.840.10008.1.2.4.50", "JPEG Baseline (Process 1)"),
     compressed("1.2.840.10008.1.2.4.51", "JPEG Extended (Process 2 & 4)"),
     compressed(
@@ -103,6 +101,9 @@ pub(crate) const COMPRESSED: [TransferSyntax; 12] = [
     compressed("1.2.840.10008.1.2.4.81", "JPEG-LS Near-Lossless"),
     compressed("1.2.840.10008.1.2.4.90", "JPEG 2000 (Lossless Only)"),
     compressed("1.2.840.10008.1.2.4.91", "JPEG 2000"),
+    compressed("1.2.840.10008.1.2.4.110", "JPEG XL Lossless"),
+    compressed("1.2.840.10008.1.2.4.111", "JPEG XL JPEG Recompression"),
+    compressed("1.2.840.10008.1.2.4.112", "JPEG XL"),
     compressed(
         "1.2.840.10008.1.2.4.201",
         "High-Throughput JPEG 2000 (Lossless Only)",
@@ -132,8 +133,10 @@ pub(crate) fn is_known_syntax(uid: &str) -> bool {
         .any(|syntax| syntax.uid == uid)
 }
 
-/// The name of a storage class in the standard, or its identifier.
-pub(crate) fn class_name(uid: &str) -> String {
+/// The name of a storage class in the standard (PS3.6 table A-1), or its identifier where objects of it are neither
+/// sent nor received.
+#[must_use]
+pub fn class_name(uid: &str) -> String {
     STORAGE_CLASSES
         .iter()
         .find(|class| class.uid == uid)
@@ -141,8 +144,7 @@ pub(crate) fn class_name(uid: &str) -> String {
 }
 
 /// The name of a transfer syntax in the standard, or its identifier.
-#[must_use]
-pub fn transfer_syntax_name(uid: &str) -> String {
+pub(crate) fn transfer_syntax_name(uid: &str) -> String {
     UNCOMPRESSED
         .iter()
         .chain(&COMPRESSED)

@@ -60,7 +60,48 @@ impl DateRange {
     }
 }
 
+/// Why a question is not asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum WantedError {
+    /// It would ask for everything.
+    #[error("Say at least a number, a name or a day: nobody needs all that the archive has.")]
+    Empty,
+    /// No day can lie between them.
+    #[error("The last day lies before the first one.")]
+    Backwards,
+}
+
 impl Wanted {
+    /// Checks that a question is one that a person has: about somebody, a number, a study or some days. A modality or a
+    /// body part alone would ask for all that the archive has. Letters that stand for any letters say nothing.
+    ///
+    /// # Errors
+    /// When it asks for everything, or its days run backwards.
+    pub fn check(&self) -> Result<(), WantedError> {
+        let says = |text: &Option<String>| {
+            let text = text.as_deref().unwrap_or_default();
+            text.contains(|letter: char| letter.is_alphanumeric())
+        };
+        let days = self.dates.unwrap_or_default();
+        if days
+            .first
+            .zip(days.last)
+            .is_some_and(|(first, last)| last < first)
+        {
+            return Err(WantedError::Backwards);
+        }
+        let is_narrow = says(&self.patient_id)
+            || says(&self.patient_name)
+            || says(&self.accession_number)
+            || self.study.is_some()
+            || days != DateRange::default();
+        if is_narrow {
+            Ok(())
+        } else {
+            Err(WantedError::Empty)
+        }
+    }
+
     /// The conditions on a study as keys and their values.
     pub(crate) fn study_keys(&self) -> Vec<(Tag, String)> {
         let plain = |text: &Option<String>| {
@@ -178,6 +219,34 @@ mod tests {
         ] {
             assert_eq!(dates.written().as_deref(), expected, "{dates:?}");
         }
+    }
+
+    #[test]
+    fn a_question_is_about_somebody_or_some_days() {
+        let numbered = |patient_id: &str| Wanted {
+            patient_id: Some(patient_id.to_owned()),
+            modality: Some("DX".to_owned()),
+            ..Wanted::default()
+        };
+        let (early, late) = (Some(date(2026, 1, 1)), Some(date(2026, 2, 1)));
+        let dated = |first, last| Wanted {
+            dates: Some(DateRange { first, last }),
+            ..Wanted::default()
+        };
+        assert_eq!(numbered("12").check(), Ok(()), "a number");
+        assert_eq!(
+            numbered(" * ").check(),
+            Err(WantedError::Empty),
+            "any number"
+        );
+        assert_eq!(dated(early, None).check(), Ok(()), "an open end");
+        assert_eq!(dated(early, early).check(), Ok(()), "one day");
+        assert_eq!(
+            dated(late, early).check(),
+            Err(WantedError::Backwards),
+            "backwards"
+        );
+        assert_eq!(dated(None, None).check(), Err(WantedError::Empty), "no day");
     }
 
     #[test]

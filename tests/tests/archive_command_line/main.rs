@@ -5,12 +5,8 @@
 #[allow(dead_code, reason = "each test program uses a part of the servers")]
 mod servers;
 
-use std::{
-    path::Path,
-    process::{Command, Output},
-};
+use std::process::Command;
 
-use plumbray_tests::plumbray_program;
 use serde_json::{Value, json};
 
 use crate::servers::{
@@ -18,31 +14,15 @@ use crate::servers::{
     films::{films, opened},
     free_port,
     orthanc::orthanc,
+    script::Home,
     temporary,
 };
 
-fn run(home: &Path, arguments: &[&str]) -> Output {
-    Command::new(plumbray_program())
-        .args(arguments)
-        .current_dir(home)
-        .env("HOME", home)
-        .env("XDG_CONFIG_HOME", home.join("config"))
-        .env("XDG_DATA_HOME", home.join("data"))
-        .env("PLUMBRAY_ARCHIVE_SECRET", "open sesame")
-        .output()
-        .expect("the program starts")
-}
-
-fn printed(home: &Path, arguments: &[&str]) -> String {
-    let output = run(home, arguments);
-    assert!(output.status.success(), "{arguments:?}: {output:?}");
-    String::from_utf8(output.stdout).expect("text")
-}
-
 /// Sends six films to an archive that is known as Clinic, and gets those of one patient back.
-fn there_and_back(home: &Path) {
+fn there_and_back(home: &Home) {
     assert!(
-        printed(home, &["archives", "echo", "Clinic"]).starts_with("Clinic: "),
+        home.printed(&["archives", "echo", "Clinic"])
+            .starts_with("Clinic: "),
         "it answers"
     );
     let folder = temporary("films");
@@ -52,25 +32,22 @@ fn there_and_back(home: &Path) {
         .map(|film| film.path.display().to_string())
         .collect();
     let names: Vec<&str> = paths.iter().map(String::as_str).collect();
-    let sent = printed(home, &[&["send", "Clinic"], &names[..]].concat());
+    let sent = home.printed(&[&["send", "Clinic"], &names[..]].concat());
     assert_eq!(
         sent.lines().filter(|line| line.ends_with(": sent")).count(),
         6,
         "{sent}"
     );
-    assert_eq!(printed(home, &["send", "--queue"]), "", "nothing waits");
+    assert_eq!(home.printed(&["send", "--queue"]), "", "nothing waits");
 
-    let birches = printed(
-        home,
-        &["find", "Clinic", "--name", "Birch*", "--from", "2026-02-01"],
-    );
+    let birches = home.printed(&["find", "Clinic", "--name", "Birch*", "--from", "2026-02-01"]);
     assert_eq!(birches.lines().count(), 2, "{birches}");
     assert!(
         birches.contains("2026-02-10  Birch, Björn  B-2  Foot, birch"),
         "{birches}"
     );
     let study = opened(&films[0].path).identity().study.to_string();
-    let found = printed(home, &["find", "Clinic", "--study", &study, "--json"]);
+    let found = home.printed(&["find", "Clinic", "--study", &study, "--json"]);
     let found: Value = serde_json::from_str(&found).expect("JSON");
     assert_eq!(found["studies"][0]["patient_id"], "A-1", "{found}");
     let listed: usize = found["studies"][0]["series"]
@@ -81,16 +58,17 @@ fn there_and_back(home: &Path) {
         .sum();
     assert_eq!(listed, 2, "{found}");
 
-    let fetched = printed(
-        home,
-        &["fetch", "Clinic", "--study", &study, "--into", "fetched"],
-    );
+    let fetched = home.printed(&["fetch", "Clinic", "--study", &study, "--into", "fetched"]);
     assert_eq!(fetched.lines().count(), 2, "{fetched}");
-    let came = files(&home.join("fetched"));
+    let origins = home.file("config/plumbray/fetched-from.ron");
+    let origins = std::fs::read_to_string(origins).expect("where they came from");
+    assert_eq!(origins.matches("Clinic").count(), 2, "{origins}");
+    assert!(!origins.contains("Alder"), "no patient: {origins}");
+    let came = files(&home.file("fetched"));
     assert_eq!(came.len(), 2, "{came:?}");
     for film in &films[..2] {
         let film = opened(&film.path);
-        let path = home.join(format!("fetched/{}.dcm", film.identity().instance));
+        let path = home.file(&format!("fetched/{}.dcm", film.identity().instance));
         assert!(
             opened(&path).data_set() == film.data_set(),
             "{}",
@@ -102,7 +80,7 @@ fn there_and_back(home: &Path) {
 #[test]
 fn films_go_to_an_archive_of_associations_and_back() {
     let server = dcmqrscp(free_port(), &["+xs", "-xs"]);
-    let home = temporary("home");
+    let home = Home::new();
     let port = server.port.to_string();
     let add = [
         "archives",
@@ -113,8 +91,8 @@ fn films_go_to_an_archive_of_associations_and_back() {
         "--port",
         &port,
     ];
-    printed(home.path(), &add);
-    there_and_back(home.path());
+    home.printed(&add);
+    there_and_back(&home);
 }
 
 #[test]
@@ -123,15 +101,12 @@ fn films_go_to_an_archive_of_the_web_and_back_with_a_password() {
         "AuthenticationEnabled": true,
         "RegisteredUsers": { "reader": "open sesame" },
     }));
-    let home = temporary("home");
+    let home = Home::new();
     let url = format!("http://127.0.0.1:{}/dicom-web", orthanc.server.port);
-    printed(
-        home.path(),
-        &[
-            "archives", "add", "Clinic", "--url", &url, "--user", "reader",
-        ],
-    );
-    there_and_back(home.path());
+    home.printed(&[
+        "archives", "add", "Clinic", "--url", &url, "--user", "reader",
+    ]);
+    there_and_back(&home);
     // The secret is in no file that the program wrote.
     let found = Command::new("grep")
         .args(["-rl", "open sesame"])

@@ -13,9 +13,10 @@ use std::{
 };
 
 use rustls::{
-    ServerConfig, ServerConnection, StreamOwned,
+    ClientConfig, ClientConnection, RootCertStore, ServerConfig, ServerConnection, StreamOwned,
     crypto::ring::default_provider,
     pki_types::{CertificateDer, PrivateKeyDer, pem::PemObject as _},
+    server::WebPkiClientVerifier,
 };
 
 /// How long one direction is listened to before it is the other's turn.
@@ -23,15 +24,34 @@ const TURN: Duration = Duration::from_millis(3);
 
 /// Puts encryption in front of a port of this machine, and gives the port at its other end.
 pub(crate) fn encrypted(server: u16, certificate: &Path, key: &Path) -> u16 {
+    encrypted_for(None, server, certificate, key)
+}
+
+/// The same; lets only those in whose certificate an authority vouches for, where one is named.
+pub(crate) fn encrypted_for(
+    clients: Option<&Path>,
+    server: u16,
+    certificate: &Path,
+    key: &Path,
+) -> u16 {
+    let provider = Arc::new(default_provider());
+    let verifier = match clients {
+        None => WebPkiClientVerifier::no_client_auth(),
+        Some(authority) => {
+            WebPkiClientVerifier::builder_with_provider(roots(authority), Arc::clone(&provider))
+                .build()
+                .expect("an authority")
+        }
+    };
     let certificates = CertificateDer::pem_file_iter(certificate)
         .expect("a file")
         .map(|one| one.expect("a certificate"))
         .collect();
     let key = PrivateKeyDer::from_pem_file(key).expect("a key");
-    let config = ServerConfig::builder_with_provider(Arc::new(default_provider()))
+    let config = ServerConfig::builder_with_provider(provider)
         .with_safe_default_protocol_versions()
         .expect("versions")
-        .with_no_client_auth()
+        .with_client_cert_verifier(verifier)
         .with_single_cert(certificates, key)
         .expect("a certificate with its key");
     let config = Arc::new(config);
@@ -41,22 +61,66 @@ pub(crate) fn encrypted(server: u16, certificate: &Path, key: &Path) -> u16 {
         for client in listener.incoming() {
             let Ok(client) = client else { return };
             let config = Arc::clone(&config);
-            thread::spawn(move || relay(client, server, config));
+            thread::spawn(move || {
+                let connection = ServerConnection::new(config).expect("a connection");
+                let Ok(server) = TcpStream::connect(("127.0.0.1", server)) else {
+                    return;
+                };
+                if take_turns(&client, &server) {
+                    join(StreamOwned::new(connection, client), server);
+                }
+            });
         }
     });
     port
 }
 
-fn relay(client: TcpStream, server: u16, config: Arc<ServerConfig>) {
-    let Ok(mut server) = TcpStream::connect(("127.0.0.1", server)) else {
-        return;
-    };
-    let timed = client.set_read_timeout(Some(TURN));
-    if timed.and(server.set_read_timeout(Some(TURN))).is_err() {
-        return;
+/// Lets somebody who cannot encrypt reach a port of this machine that wants it, and gives the port for him.
+pub(crate) fn encrypting(server: u16, authority: &Path) -> u16 {
+    let config = ClientConfig::builder_with_provider(Arc::new(default_provider()))
+        .with_safe_default_protocol_versions()
+        .expect("versions")
+        .with_root_certificates(roots(authority))
+        .with_no_client_auth();
+    let config = Arc::new(config);
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = listener.local_addr().expect("an address").port();
+    thread::spawn(move || {
+        for client in listener.incoming() {
+            let Ok(client) = client else { return };
+            let name = "localhost".try_into().expect("a name");
+            let connection = ClientConnection::new(Arc::clone(&config), name);
+            let mut connection = connection.expect("a connection");
+            thread::spawn(move || {
+                let Ok(mut server) = TcpStream::connect(("127.0.0.1", server)) else {
+                    return;
+                };
+                // Before the two are listened to by turns: what is agreed on first takes longer than a turn.
+                if connection.complete_io(&mut server).is_ok() && take_turns(&client, &server) {
+                    join(client, StreamOwned::new(connection, server));
+                }
+            });
+        }
+    });
+    port
+}
+
+fn roots(authority: &Path) -> Arc<RootCertStore> {
+    let mut roots = RootCertStore::empty();
+    for certificate in CertificateDer::pem_file_iter(authority).expect("a file") {
+        let certificate = certificate.expect("a certificate");
+        roots.add(certificate).expect("an authority");
     }
-    let connection = ServerConnection::new(config).expect("a connection");
-    let mut client = StreamOwned::new(connection, client);
+    Arc::new(roots)
+}
+
+/// Has both ends listened to by turns; whether that can be.
+fn take_turns(client: &TcpStream, server: &TcpStream) -> bool {
+    let timed = client.set_read_timeout(Some(TURN));
+    timed.and(server.set_read_timeout(Some(TURN))).is_ok()
+}
+
+fn join(mut client: impl Read + Write, mut server: impl Read + Write) {
     while pass_on(&mut client, &mut server) && pass_on(&mut server, &mut client) {}
 }
 

@@ -188,9 +188,9 @@ impl Application {
             (Request::AskForSeries, _) => chosen
                 .pop()
                 .map(|folder| Command::Series(SeriesCommand::Open(folder))),
-            (Request::AskWhereToFetch(study), _) => chosen
+            (Request::AskWhereToFetch(films), _) => chosen
                 .pop()
-                .map(|folder| Command::Archive(ArchiveCommand::Fetch(study, folder))),
+                .map(|folder| Command::Archive(ArchiveCommand::Fetch(films, folder))),
             (Request::AskWhereToPutSeries(_), _) => chosen
                 .pop()
                 .map(|path| Command::Series(SeriesCommand::WriteTable(path))),
@@ -250,8 +250,8 @@ fn without_dialog(request: Request) -> Command {
         Request::AskWhereToPutSeries(proposal) => {
             Command::Series(SeriesCommand::WriteTable(proposal))
         }
-        Request::AskWhereToFetch(study) => {
-            Command::Archive(ArchiveCommand::FetchWithoutDialog(study))
+        Request::AskWhereToFetch(films) => {
+            Command::Archive(ArchiveCommand::FetchWithoutDialog(films))
         }
         Request::AskForPracticeSet | Request::AskForStudiesOfSet | Request::AskWhereToPutSet(_) => {
             Command::Practise(PracticeCommand::NoDialogs)

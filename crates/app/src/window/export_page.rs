@@ -141,10 +141,20 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
 }
 
 fn destinations_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    let archives = &workbench.view().export.archives;
-    if !archives.is_empty() {
+    let choices = &workbench.view().export;
+    let came_from = choices.came_from.as_ref();
+    if let Some(archive) = came_from {
+        ui.label(widgets::soft(ui, format!("The films came from {archive}.")));
+        let send = Command::Export(ExportCommand::Send(archive.clone()));
+        let text = RichText::new(format!("Send back to {archive}")).family(theme::semibold());
+        ui.horizontal(|ui| worded_button_ui(ui, workbench, text, send, commands));
+        ui.add_space(4.0);
+    }
+    let others = choices.archives.iter();
+    let others: Vec<&String> = others.filter(|one| Some(*one) != came_from).collect();
+    if !others.is_empty() {
         ui.horizontal_wrapped(|ui| {
-            for archive in archives {
+            for archive in others {
                 let send = Command::Export(ExportCommand::Send(archive.clone()));
                 button_ui(ui, workbench, send, commands);
             }
@@ -159,10 +169,21 @@ fn destinations_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Comman
     });
 }
 
-/// A button that leaves the page open: who cancels a dialog comes back to it.
 fn button_ui(ui: &mut Ui, workbench: &Workbench, command: Command, commands: &mut Vec<Command>) {
+    let text = RichText::new(command.text());
+    worded_button_ui(ui, workbench, text, command, commands);
+}
+
+/// A button that leaves the page open: who cancels a dialog comes back to it.
+fn worded_button_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    text: RichText,
+    command: Command,
+    commands: &mut Vec<Command>,
+) {
     let is_possible = command.is_possible(workbench);
-    let button = egui::Button::new(command.text());
+    let button = egui::Button::new(text);
     if ui.add_enabled(is_possible, button).clicked() {
         commands.push(command);
     }

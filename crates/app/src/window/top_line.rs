@@ -6,8 +6,8 @@ use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{
-    ArchiveCommand, Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage,
-    Practising, Workbench,
+    ArchiveCommand, Command, CompareCommand, ExportCommand, Overlay, PlanCommand, PracticeCommand,
+    PracticeStage, Practising, Workbench,
 };
 
 /// Room between the visits and which foot it is.
@@ -177,10 +177,15 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
             Command::Show(Some(Overlay::Visit)),
             Command::CloseFoot,
             Command::Archive(ArchiveCommand::Show),
+            Command::Export(ExportCommand::SendBack),
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
         ];
-        for entry in entries {
+        // A foot whose films came from no archive goes back to none.
+        let is_offered = |entry: &Command| {
+            *entry != Command::Export(ExportCommand::SendBack) || entry.is_possible(workbench)
+        };
+        for entry in entries.into_iter().filter(is_offered) {
             super::widgets::command_button(ui, workbench, &entry, commands);
         }
     });

@@ -13,7 +13,9 @@ use super::{
     theme::size,
     widgets,
 };
-use crate::workbench::{CalibrationMethod, Command, Overlay, Selection, TraceStep, Workbench};
+use crate::workbench::{
+    CalibrationMethod, Command, ExportCommand, Overlay, Selection, TraceStep, Workbench,
+};
 
 /// Room for the two sets of rows and the menu beside the field to look for a row.
 const SETS_ROOM: f32 = 150.0;
@@ -50,6 +52,10 @@ pub(crate) fn rows_line_ui(
                 Command::Show(Some(Overlay::Export)),
             ] {
                 widgets::command_button(ui, workbench, &command, commands);
+            }
+            let back = Command::Export(ExportCommand::SendBack);
+            if back.is_possible(workbench) {
+                widgets::command_button(ui, workbench, &back, commands);
             }
         })
         .response

@@ -307,6 +307,7 @@ impl Command {
             Self::CopyTable,
             Self::Show(Some(Overlay::Sheet)),
             Self::Show(Some(Overlay::Export)),
+            Self::Export(ExportCommand::SendBack),
             Self::Show(Some(Overlay::Rows)),
         ]);
         listed.push(Self::Show(Some(Overlay::Visits)));

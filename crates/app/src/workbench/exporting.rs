@@ -41,6 +41,8 @@ pub enum ExportCommand {
     WriteUnasked(PathBuf),
     /// Put the objects into the queue for the archive of this name.
     Send(String),
+    /// Show the page, to send objects back to the archive from which the films came.
+    SendBack,
 }
 
 impl ExportCommand {
@@ -62,6 +64,7 @@ impl ExportCommand {
             Self::AskFolder => "Write into a folder…".to_owned(),
             Self::Write(_) | Self::WriteUnasked(_) => "Write into a folder".to_owned(),
             Self::Send(archive) => format!("Send to {archive}"),
+            Self::SendBack => "Send back to the films’ archive…".to_owned(),
         }
     }
 }
@@ -90,6 +93,8 @@ pub struct ExportChoices {
     pub without_identity: bool,
     /// The names of the archives that this workstation knew when the page was opened.
     pub archives: Vec<String>,
+    /// The one of them from which the films came.
+    pub came_from: Option<String>,
     /// By what the films hold, so that a film keeps its boxes when views are exchanged and no other film gets them.
     letters: BTreeMap<String, FilmLetters>,
 }
@@ -108,6 +113,7 @@ impl Default for ExportChoices {
             names_patient: false,
             without_identity: false,
             archives: Vec::new(),
+            came_from: None,
             letters: BTreeMap::new(),
         }
     }
@@ -164,6 +170,7 @@ impl Workbench {
             ExportCommand::AddBox(view, _) | ExportCommand::Looked(view, _) => {
                 self.film(*view).is_some()
             }
+            ExportCommand::SendBack => self.came_from().is_some(),
             ExportCommand::RemoveBox(view, index) => *index < self.letters_on(*view).boxes.len(),
             ExportCommand::AskFolder
             | ExportCommand::Write(_)
@@ -203,6 +210,7 @@ impl Workbench {
                 self.start_export(Destination::Folder { path, asked: false });
             }
             ExportCommand::Send(name) => self.start_sending(name),
+            ExportCommand::SendBack => self.show_page(Some(Overlay::Export)),
         }
     }
 
@@ -213,7 +221,7 @@ impl Workbench {
             return;
         }
         let book = self.places.archives.as_deref().map(AddressBook::read);
-        self.view.export.archives = match book {
+        let archives: Vec<String> = match book {
             Some(Ok(book)) => book.archives().iter().map(|one| one.name.clone()).collect(),
             Some(Err(problem)) => {
                 self.warn(format!("No archive can be offered: {problem}"));
@@ -221,6 +229,11 @@ impl Workbench {
             }
             None => Vec::new(),
         };
+        self.read_origins();
+        let came_from = self.came_from().map(str::to_owned);
+        // One that was taken out of the list meanwhile is not offered.
+        self.view.export.came_from = came_from.filter(|name| archives.contains(name));
+        self.view.export.archives = archives;
     }
 
     fn change_letters(&mut self, view: View, change: impl FnOnce(&mut FilmLetters)) {
@@ -282,7 +295,10 @@ impl Workbench {
 
     pub(super) fn was_exported(&mut self, result: Result<String, String>) {
         match result {
-            Ok(done) => self.note(done),
+            Ok(done) => {
+                self.note(done);
+                self.queue_has_grown();
+            }
             Err(problem) => self.warn(format!("Nothing was exported: {problem}")),
         }
     }

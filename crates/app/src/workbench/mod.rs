@@ -51,8 +51,8 @@ use plumbray_study::{RecoveredCopy, Study};
 
 pub(crate) use archive::ArchiveOutcome;
 pub use archive::{
-    AddressForm, ArchiveCommand, ArchivePage, FetchedFilm, FetchedStudy, GivenSecret, Question,
-    QueueShown, Said, UnfitAddress, UnfitQuestion, Way, WayIn,
+    AddressForm, ArchiveCommand, ArchivePage, FetchedFilm, FetchedStudy, GivenSecret, ListedSeries,
+    Question, QueueShown, Said, UnfitAddress, UnfitQuestion, Way, WayIn,
 };
 pub use calibrating::{Calibrating, CalibrationMethod, FittedScale};
 pub use command::{Command, Gesture, Snapping};

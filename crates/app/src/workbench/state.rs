@@ -123,8 +123,8 @@ pub enum Request {
     AskForDisc,
     /// Ask into which folder films of a disc are copied.
     AskWhereToCopyFilms,
-    /// Ask into which folder the films of a study are fetched from an archive.
-    AskWhereToFetch(plumbray_archive::Uid),
+    /// Ask into which folder films of a study are fetched from an archive.
+    AskWhereToFetch(plumbray_archive::WantedFilms),
     /// Ask which practice set to open: a folder.
     AskForPracticeSet,
     /// Ask in which folder the studies lie of which a practice set is made.

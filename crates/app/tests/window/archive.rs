@@ -11,7 +11,7 @@ use egui::Key;
 use jiff::Timestamp;
 use plumbray::workbench::{AddressForm, ArchiveCommand, Command, Question, Way, WayIn, Workbench};
 use plumbray_anatomy::View;
-use plumbray_archive::{AddressBook, JobState, Queue};
+use plumbray_archive::{AddressBook, JobState, Queue, WantedFilms};
 
 use crate::{
     harness::{Desk, Window},
@@ -134,7 +134,10 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
     assert!(window.shows("2 films in"), "both");
     let whose = "Zebrafink, Quilla · PX-4711 · 2026-01-03";
     assert!(window.shows(whose), "of whom they are");
-    assert!(window.shows("AP · "), "the AP film says what it is");
+    assert!(
+        window.shows("AP, left foot · "),
+        "the AP film says what it is"
+    );
     assert_eq!(fs::read_dir(&folder).expect("made").count(), 2, "two files");
     window.press_button("Open the ticked films");
     window.wait_until("both films are open", |workbench| {
@@ -189,11 +192,14 @@ fn of_three_films_two_are_chosen() {
     window.apply(archive(ArchiveCommand::Show));
     let study = ap_film().identity().study.clone();
     let folder = desk.film("fetched");
-    window.apply(archive(ArchiveCommand::Fetch(study, folder)));
+    window.apply(archive(ArchiveCommand::Fetch(
+        WantedFilms::of_study(study),
+        folder,
+    )));
     assert!(window.shows("3 films in"), "all");
     let open = archive(ArchiveCommand::OpenTicked);
     assert!(!open.is_possible(&window.workbench()), "none is chosen");
-    window.press_button_that_begins("Lateral · ");
+    window.press_button_that_begins("Lateral, ");
     window.apply(archive(ArchiveCommand::Tick(0, true)));
     window.press_button("Open the ticked films");
     window.wait_until("both films are open", |workbench| {
@@ -376,7 +382,16 @@ fn an_address_is_changed_and_taken_out_of_the_list() {
     window.press_button("Is it there?");
     assert!(window.shows("It is there"), "at the right one");
     window.press_button("Change its address…");
-    window.press_button("Take it out of the list");
+    window.press_button("Take it out of the list…");
+    assert!(
+        window.shows("Take “Clinic” out of the list? Its address will be forgotten."),
+        "asked first"
+    );
+    window.press_button("Leave it in the list");
+    let book = AddressBook::read(&address_book(&desk)).expect("read");
+    assert!(book.named(NAME).is_ok(), "it stays");
+    window.press_button("Take it out of the list…");
+    window.press_button("Take it out");
     assert!(window.shows("No archive is known yet"), "none is left");
     let book = AddressBook::read(&address_book(&desk)).expect("read");
     assert!(book.archives().is_empty(), "nor on disk");

@@ -421,6 +421,8 @@ impl Window {
             std::thread::sleep(Duration::from_millis(5));
             self.settle();
         }
+        // It may have come about since the last frame was drawn.
+        self.settle();
     }
 
     /// Draws until something in the window has this accessible name or text: what another thread found out may be known

@@ -3,6 +3,7 @@
 mod agreement;
 mod archive;
 mod calibrating;
+mod clinic_archive;
 mod comparing;
 mod correcting;
 #[path = "../disc_of_films/mod.rs"]

@@ -10,6 +10,7 @@ use std::{
 };
 
 use plumbray_archive::{ObjectIdentity, StoredObject};
+use plumbray_tests::free_port;
 
 use crate::samples::sample_images;
 
@@ -67,9 +68,7 @@ impl WebArchive {
 
 /// The address of an archive that was there once.
 pub(crate) fn url_of_nobody() -> String {
-    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
-    let port = listener.local_addr().expect("an address").port();
-    format!("http://127.0.0.1:{port}/web")
+    format!("http://127.0.0.1:{}/web", free_port())
 }
 
 /// The AP film of the sample foot.
@@ -78,7 +77,7 @@ pub(crate) fn ap_film() -> StoredObject {
 }
 
 /// The films, all in the study of the first one.
-fn films(has_third: bool) -> Vec<Vec<u8>> {
+pub(crate) fn films(has_third: bool) -> Vec<Vec<u8>> {
     let mut names = vec!["sample-foot-ap.dcm", "sample-foot-lateral.dcm"];
     names.extend(has_third.then_some("alder-ap.dcm"));
     let study = ap_film().identity().clone();

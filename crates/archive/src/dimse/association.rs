@@ -1,49 +1,26 @@
-//! Associations (PS3.8): what is proposed, what the peer accepts, and messages within them.
+//! Associations (PS3.8), and messages within them.
 
 use std::collections::VecDeque;
 
+use dicom_dictionary_std::tags;
 use dicom_ul::pdu::{
-    AbortRQServiceProviderReason, AbortRQSource, AssociationAC, AssociationRQ, PDataValue,
-    PDataValueType, Pdu, PresentationContextProposed, PresentationContextResultReason,
-    RequestorRoles, UserVariableItem,
+    AssociationRQ, PDataValue, PDataValueType, Pdu, PresentationContextResultReason,
 };
 
-use super::{command::Command, connection::Connection, rejection};
+use super::{
+    command::Command,
+    connection::Connection,
+    negotiation::{Context, Proposal, abort, largest_sent, request, unexpected},
+    rejection,
+};
 use crate::{
     address::DimseAddress,
     error::ArchiveError,
-    folder::{IMPLEMENTATION_CLASS, IMPLEMENTATION_VERSION},
     limits::{self, Patience},
 };
 
-/// The one application context (PS3.7 A.2.1).
-pub(crate) const APPLICATION_CONTEXT: &str = "1.2.840.10008.3.1.1.1";
-
-/// What a peer may send in one protocol data unit when it names no limit.
-const UNLIMITED: usize = limits::SENT_PDU as usize;
-
-/// The smallest limit that is respected; a peer that names less is sent this much.
-const SMALLEST_PDU: usize = 1024;
-
 /// The header of a presentation data value: length, context, flags.
 const VALUE_HEADER: usize = 6;
-
-/// One kind of object or service, and the ways of writing it, that an association is asked for.
-#[derive(Clone, Debug)]
-pub(crate) struct Proposal {
-    pub(crate) class: &'static str,
-    pub(crate) transfer_syntaxes: Vec<String>,
-    /// Whether the peer shall send objects of this class, as a fetch wants it (PS3.7 D.3.3.4).
-    pub(crate) is_received: bool,
-}
-
-/// A presentation context that the peer accepted.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Context {
-    pub(crate) id: u8,
-    pub(crate) class: String,
-    pub(crate) transfer_syntax: String,
-}
 
 /// An open association.
 #[derive(Debug)]
@@ -129,12 +106,50 @@ impl Association {
         })
     }
 
+    /// The accepted context of a service.
+    ///
+    /// # Errors
+    /// When the peer does not offer it: `what` it does not, and the remedy.
+    pub(crate) fn required(
+        &self,
+        class: &str,
+        what: &str,
+        remedy: &'static str,
+    ) -> Result<u8, ArchiveError> {
+        let context = self.context(class, None);
+        let context = context.ok_or_else(|| ArchiveError::NotAccepted {
+            what: what.to_owned(),
+            remedy,
+        })?;
+        Ok(context.id)
+    }
+
     /// The accepted context with this identifier.
     pub(crate) fn context_by_id(&self, id: u8) -> Result<Context, ArchiveError> {
         let found = self.contexts.iter().find(|context| context.id == id);
         found
             .cloned()
             .ok_or_else(|| ArchiveError::protocol("a message in a context that was not agreed on"))
+    }
+
+    /// Sends a request of a service with its identifier, at medium priority; gives the number of its message. A move
+    /// says where to.
+    pub(crate) fn ask(
+        &mut self,
+        context: u8,
+        (field, class): (u16, &str),
+        identifier: &[u8],
+        destination: Option<&str>,
+    ) -> Result<u16, ArchiveError> {
+        let message = self.next_message();
+        let mut request = Command::request(field, class, message, true);
+        request.set_word(tags::PRIORITY, 0);
+        if let Some(title) = destination {
+            request.set_title(tags::MOVE_DESTINATION, title);
+        }
+        self.send_command(context, &request)?;
+        self.send_data(context, identifier)?;
+        Ok(message)
     }
 
     /// The number of the next request.
@@ -219,6 +234,20 @@ impl Association {
             })
     }
 
+    /// Receives the answer to a message that has but one, without data.
+    pub(crate) fn receive_response(
+        &mut self,
+        field: u16,
+        message: u16,
+    ) -> Result<Command, ArchiveError> {
+        let (_context, response) = self.receive_command()?;
+        if response.answers(field, message) {
+            Ok(response)
+        } else {
+            Err(other_message())
+        }
+    }
+
     /// Receives the data set that belongs to the last command, piece by piece.
     pub(crate) fn receive_data(
         &mut self,
@@ -300,93 +329,7 @@ impl Drop for Association {
     }
 }
 
-/// The message that breaks an association off.
-pub(crate) const fn abort() -> Pdu {
-    Pdu::AbortRQ {
-        source: AbortRQSource::ServiceUser,
-    }
-}
-
-/// The message that breaks an association off because of what the peer sent.
-pub(crate) const fn abort_unexpected() -> Pdu {
-    Pdu::AbortRQ {
-        source: AbortRQSource::ServiceProvider(AbortRQServiceProviderReason::UnexpectedPdu),
-    }
-}
-
-fn request(address: &DimseAddress, proposals: &[Proposal]) -> AssociationRQ {
-    let mut user_variables = own_variables();
-    let mut received: Vec<&str> = Vec::new();
-    for proposal in proposals.iter().filter(|proposal| proposal.is_received) {
-        if received.contains(&proposal.class) {
-            continue;
-        }
-        received.push(proposal.class);
-        user_variables.push(UserVariableItem::ScuScpRoleSelectionSubItem(
-            proposal.class.to_owned(),
-            RequestorRoles {
-                scu: false,
-                scp: true,
-            },
-        ));
-    }
-    let contexts = proposals.iter().zip((1..=u8::MAX).step_by(2));
-    AssociationRQ {
-        protocol_version: 1,
-        calling_ae_title: address.calling.as_str().to_owned(),
-        called_ae_title: address.called.as_str().to_owned(),
-        application_context_name: APPLICATION_CONTEXT.to_owned(),
-        presentation_contexts: contexts
-            .map(|(proposal, id)| PresentationContextProposed {
-                id,
-                abstract_syntax: proposal.class.to_owned(),
-                transfer_syntaxes: proposal.transfer_syntaxes.clone(),
-            })
-            .collect(),
-        user_variables,
-    }
-}
-
-/// The answer that accepts some of what a peer proposed.
-pub(crate) fn acceptance(
-    request: &AssociationRQ,
-    results: Vec<dicom_ul::pdu::PresentationContextResult>,
-) -> AssociationAC {
-    AssociationAC {
-        protocol_version: 1,
-        calling_ae_title: request.calling_ae_title.clone(),
-        called_ae_title: request.called_ae_title.clone(),
-        application_context_name: APPLICATION_CONTEXT.to_owned(),
-        presentation_contexts: results,
-        user_variables: own_variables(),
-    }
-}
-
-fn own_variables() -> Vec<UserVariableItem> {
-    vec![
-        UserVariableItem::MaxLength(limits::RECEIVED_PDU),
-        UserVariableItem::ImplementationClassUID(IMPLEMENTATION_CLASS.to_owned()),
-        UserVariableItem::ImplementationVersionName(IMPLEMENTATION_VERSION.to_owned()),
-    ]
-}
-
-/// How much the peer takes in one protocol data unit; 0 stands for any amount (PS3.8 D.1).
-fn largest_sent(variables: &[UserVariableItem]) -> usize {
-    let named = variables.iter().find_map(|variable| match variable {
-        UserVariableItem::MaxLength(length) if *length > 0 => usize::try_from(*length).ok(),
-        _ => None,
-    });
-    named.unwrap_or(UNLIMITED).clamp(SMALLEST_PDU, UNLIMITED)
-}
-
-fn unexpected(unit: &Pdu) -> ArchiveError {
-    let name = match unit {
-        Pdu::Unknown { .. } => "an unknown message",
-        Pdu::AssociationRQ(_) | Pdu::AssociationAC(_) | Pdu::AssociationRJ(_) => {
-            "a message about associations in the wrong place"
-        }
-        Pdu::PData { .. } => "data in the wrong place",
-        _ => "a message in the wrong place",
-    };
-    ArchiveError::protocol(name)
+/// What is wrong with an answer that belongs to something else.
+pub(crate) fn other_message() -> ArchiveError {
+    ArchiveError::protocol("an answer to another message")
 }

@@ -126,18 +126,16 @@ impl Command {
         [group, body].concat()
     }
 
-    /// Reads a command.
+    /// Reads a command. What else stands among its elements is left out: Orthanc 1.10 puts the list of objects that it
+    /// could not send there, which belongs into a data set of its own (PS3.4 C.4.3.1.3).
     ///
     /// # Errors
     /// When the bytes are no command set.
     pub(crate) fn read(bytes: &[u8]) -> Result<Self, ArchiveError> {
         let data_set =
             DataSet::read(bytes, Encoding::IMPLICIT_LITTLE).map_err(ArchiveError::protocol)?;
-        let is_foreign = |element: &plumbray_film::Element<'_>| element.tag.group() != 0;
-        if data_set.elements.iter().any(is_foreign) {
-            return Err(ArchiveError::protocol("a command with elements of data"));
-        }
         let elements = data_set.elements.into_iter();
+        let elements = elements.filter(|element| element.tag.group() == 0);
         let command = Self(
             elements
                 .filter(|element| element.tag != tags::COMMAND_GROUP_LENGTH)
@@ -207,6 +205,18 @@ mod tests {
         assert!(answer.answers(STORE_REQUEST, 7), "{answer:?}");
         assert!(!answer.has_data_set(), "of an answer");
         assert_eq!(answer.status().expect("one").code(), 0xB000, "its status");
+    }
+
+    #[test]
+    fn what_is_no_part_of_a_command_is_left_out_and_alone_is_none() {
+        let failed = written_implicitly([(tags::FAILED_SOP_INSTANCE_UID_LIST, &b"1.2.3\0"[..])]);
+        let answer = [store().written(), failed.clone()].concat();
+        assert_eq!(Command::read(&answer).expect("read"), store(), "the same");
+        let problem = Command::read(&failed).expect_err("no command");
+        assert!(
+            problem.to_string().contains("without its field"),
+            "{problem}"
+        );
     }
 
     proptest! {

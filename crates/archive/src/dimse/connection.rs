@@ -4,10 +4,12 @@ use std::{
     io::{self, Read, Write},
     net::{IpAddr, TcpStream, ToSocketAddrs},
     panic::{AssertUnwindSafe, catch_unwind},
+    sync::Arc,
     time::{Duration, Instant},
 };
 
 use dicom_ul::pdu::{Pdu, read_pdu, write_pdu};
+use rustls::ServerConfig;
 
 use super::stream::Stream;
 use crate::{
@@ -44,7 +46,9 @@ impl Connection {
         };
         let encryption = match &address.encryption {
             Encryption::None => None,
-            Encryption::Tls { ca_file } => Some(certificates::client(ca_file.as_deref())?),
+            Encryption::Tls { ca_file, own } => {
+                Some(certificates::client(ca_file.as_deref(), own.as_ref())?)
+            }
         };
         let addresses = (host, port)
             .to_socket_addrs()
@@ -78,9 +82,15 @@ impl Connection {
         })
     }
 
+    /// The same, encrypted towards somebody who called here.
+    pub(crate) fn received(mut self, config: Arc<ServerConfig>) -> Result<Self, ArchiveError> {
+        self.stream = self.stream.received(config)?;
+        Ok(self)
+    }
+
     /// Whether the line is encrypted, so that what was handed over need not have gone out.
     pub(crate) const fn is_encrypted(&self) -> bool {
-        matches!(self.stream, Stream::Encrypted(_))
+        !matches!(self.stream, Stream::Plain(_))
     }
 
     /// Waits for the peer as long as this from now on.

@@ -10,20 +10,14 @@ use dicom_dictionary_std::{StandardDataDictionary, tags, uids};
 use plumbray_film::Encoding;
 
 use super::{
-    association::{Association, Proposal},
+    association::{Association, other_message},
     command::{self, Command, padded, written_implicitly},
     status::StatusKind,
 };
 use crate::{attributes::Attributes, error::ArchiveError, limits};
 
-/// The context for questions. Implicit little endian, which every archive takes (PS3.5 10.1).
-pub(crate) fn proposal() -> Proposal {
-    Proposal {
-        class: uids::STUDY_ROOT_QUERY_RETRIEVE_INFORMATION_MODEL_FIND,
-        transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
-        is_received: false,
-    }
-}
+/// The service that answers questions.
+pub(crate) const CLASS: &str = uids::STUDY_ROOT_QUERY_RETRIEVE_INFORMATION_MODEL_FIND;
 
 /// What is asked at one level: conditions with values, and attributes that are asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -82,26 +76,20 @@ pub(crate) fn find(
     association: &mut Association,
     identifier: &Identifier,
 ) -> Result<(Vec<Attributes>, bool), ArchiveError> {
-    let class = uids::STUDY_ROOT_QUERY_RETRIEVE_INFORMATION_MODEL_FIND;
-    let context = association
-        .context(class, None)
-        .ok_or_else(|| ArchiveError::NotAccepted {
-            what: "questions about studies (C-FIND, Study Root)".to_owned(),
-            remedy: "have this workstation allowed to ask, or use another of its addresses",
-        })?
-        .id;
-    let message = association.next_message();
-    let mut request = Command::request(command::FIND_REQUEST, class, message, true);
-    request.set_word(tags::PRIORITY, 0);
-    association.send_command(context, &request)?;
-    association.send_data(context, &identifier.written())?;
+    let context = association.required(
+        CLASS,
+        "questions about studies (C-FIND, Study Root)",
+        "have this workstation allowed to ask, or use another of its addresses",
+    )?;
+    let request = (command::FIND_REQUEST, CLASS);
+    let message = association.ask(context, request, &identifier.written(), None)?;
     let mut answers = Vec::new();
     let mut is_cancelled = false;
     let mut ignored = 0;
     loop {
         let (came_in, response) = association.receive_command()?;
         if came_in != context || !response.answers(command::FIND_REQUEST, message) {
-            return Err(ArchiveError::protocol("an answer to another question"));
+            return Err(other_message());
         }
         if response.has_data_set() {
             let bytes = association.receive_answer(context)?;
@@ -119,10 +107,7 @@ pub(crate) fn find(
             }
             StatusKind::Cancelled if is_cancelled => return Ok((answers, false)),
             StatusKind::Cancelled | StatusKind::Failure => {
-                return Err(ArchiveError::Refused {
-                    answer: status.in_words(),
-                    is_transient: status.is_transient(),
-                });
+                return Err(status.refused());
             }
         }
         if answers.len() >= limits::ANSWERS && !is_cancelled {

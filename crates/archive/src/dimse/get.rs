@@ -2,19 +2,20 @@
 
 use std::path::Path;
 
-use dicom_dictionary_std::{tags, uids};
+use dicom_dictionary_std::uids;
 
 use super::{
-    association::{Association, Proposal},
-    command::{self, Command},
+    association::{Association, other_message},
+    command,
     incoming::Reception,
+    negotiation::Proposal,
     retrieval::{self, Remaining},
 };
 use crate::{
     address::DimseAddress,
     archive::{Fetched, Progress, WantedFilms, Watch, tell},
     error::ArchiveError,
-    limits::{self, Patience},
+    limits::Patience,
     sop_class::{COMPRESSED, STORAGE_CLASSES, UNCOMPRESSED},
 };
 
@@ -33,13 +34,8 @@ enum Offer {
 
 /// The service itself, and each kind of object.
 fn proposals(offer: Offer) -> Vec<Proposal> {
-    let service = Proposal {
-        class: CLASS,
-        transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
-        is_received: false,
-    };
     let uncompressed = UNCOMPRESSED.map(|syntax| syntax.uid.to_owned());
-    let mut proposals = vec![service];
+    let mut proposals = vec![Proposal::service(CLASS)];
     for class in &STORAGE_CLASSES {
         if offer == Offer::AsStored || !class.has_pixels {
             proposals.push(Proposal {
@@ -101,11 +97,11 @@ fn joined(first: Attempt, second: Attempt) -> Attempt {
         failed,
     } = first;
     let expected = fetched.files.len() + failed;
-    for file in second.fetched.files {
-        if !fetched.files.contains(&file) {
-            fetched.files.push(file);
-        }
-    }
+    second
+        .fetched
+        .files
+        .into_iter()
+        .for_each(|file| fetched.add(file));
     let failed = expected.saturating_sub(fetched.files.len());
     Attempt { fetched, failed }
 }
@@ -125,19 +121,14 @@ fn attempt(
     watch: &mut Watch<'_>,
 ) -> Result<Attempt, ArchiveError> {
     let mut association = Association::request(address, &proposals(offer), patience)?;
-    let context = association
-        .context(CLASS, None)
-        .ok_or_else(|| ArchiveError::NotAccepted {
-            what: "fetching over the same association (C-GET, Study Root)".to_owned(),
-            remedy: "give this workstation a port to receive on, so that it can be asked to move films",
-        })?
-        .id;
-    let message = association.next_message();
-    let mut request = Command::request(command::GET_REQUEST, CLASS, message, true);
-    request.set_word(tags::PRIORITY, 0);
-    association.send_command(context, &request)?;
-    association.send_data(context, &retrieval::identifier(wanted).written())?;
-
+    let context = association.required(
+        CLASS,
+        "fetching over the same association (C-GET, Study Root)",
+        "give this workstation a port to receive on, so that it can be asked to move films",
+    )?;
+    let identifier = retrieval::identifier(wanted).written();
+    let request = (command::GET_REQUEST, CLASS);
+    let message = association.ask(context, request, &identifier, None)?;
     let reception = Reception {
         wanted,
         folder: into,
@@ -155,18 +146,13 @@ fn attempt(
         )?;
         let (came_in, command) = association.receive_command()?;
         if command.field() == command::STORE_REQUEST {
-            if fetched.files.len() >= limits::FETCHED_OBJECTS {
-                return Err(ArchiveError::TooLarge {
-                    what: "the number of films of one fetch",
-                    limit: limits::FETCHED_OBJECTS as u64,
-                });
-            }
+            fetched.check_room()?;
             let storage = association.context_by_id(came_in)?;
             reception.receive(&mut association, &storage, &command, &mut fetched)?;
             continue;
         }
         if !command.answers(command::GET_REQUEST, message) {
-            return Err(ArchiveError::protocol("an answer to another message"));
+            return Err(other_message());
         }
         if command.has_data_set() {
             // The identifiers of what failed; the counts say as much.

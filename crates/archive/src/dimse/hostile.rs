@@ -17,8 +17,8 @@ use proptest::prelude::*;
 
 use super::{
     DimseArchive,
-    association::acceptance,
     command::{self, Command, written_implicitly},
+    negotiation::acceptance,
 };
 use crate::{
     address::{AeTitle, DimseAddress, Encryption},

@@ -4,10 +4,7 @@ use std::path::Path;
 
 use dicom_dictionary_std::tags;
 
-use super::{
-    association::{Association, Context},
-    command::Command,
-};
+use super::{association::Association, command::Command, negotiation::Context};
 use crate::{
     archive::{Fetched, WantedFilms, is_wanted},
     error::ArchiveError,
@@ -47,10 +44,7 @@ impl Reception<'_> {
         }
         let status = match self.write(association, context, request)? {
             Ok(arrived) => {
-                fetched.were_there += usize::from(arrived.was_there);
-                if !fetched.files.contains(&arrived.path) {
-                    fetched.files.push(arrived.path);
-                }
+                fetched.take(arrived);
                 0x0000
             }
             Err(problem) => {

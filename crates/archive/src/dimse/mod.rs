@@ -9,6 +9,7 @@ mod get;
 mod hostile;
 mod incoming;
 mod moving;
+mod negotiation;
 mod receiver;
 mod rejection;
 mod retrieval;
@@ -21,19 +22,15 @@ use std::path::Path;
 use dicom_dictionary_std::{tags, uids};
 
 pub(crate) use self::status::DUPLICATE;
-pub use self::status::{Status, StatusKind};
-use self::{
-    association::{Association, Proposal},
-    command::Command,
-    find::Identifier,
-};
+pub(crate) use self::status::{Status, StatusKind};
+use self::{association::Association, command::Command, find::Identifier, negotiation::Proposal};
 use crate::{
-    address::{DimseAddress, Encryption},
+    address::DimseAddress,
     archive::{Accepted, Archive, Echoed, Fetched, SendError, WantedFilms, Watch},
     attributes::Attributes,
     error::ArchiveError,
     found::{self, FoundFilm, FoundSeries, FoundStudies},
-    limits::{self, Patience},
+    limits::Patience,
     object::{ObjectIdentity, StoredObject},
     uid::Uid,
     wanted::{FILM_ANSWERS, SERIES_ANSWERS, STUDY_ANSWERS, Wanted},
@@ -84,39 +81,15 @@ impl DimseArchive {
                 what: "moving films to a workstation without a port".to_owned(),
                 remedy: "give this workstation a port to receive on",
             })?;
-        if self.address.encryption != Encryption::None {
-            return Err(ArchiveError::NotAccepted {
-                what: "moving films, which would come in the clear although its line is encrypted"
-                    .to_owned(),
-                remedy: "have fetching over the same association (C-GET) allowed there",
-            });
-        }
         moving::fetch(&self.address, port, wanted, into, self.patience, watch)
     }
 
     fn ask(&self) -> Result<Association, ArchiveError> {
-        Association::request(&self.address, &[find::proposal()], self.patience)
-    }
-
-    /// The studies that have a series of the wanted body part.
-    fn with_body_part(
-        association: &mut Association,
-        studies: &mut FoundStudies,
-        part: &str,
-    ) -> Result<(), ArchiveError> {
-        if studies.studies.len() > limits::STUDIES_LOOKED_INTO {
-            studies.studies.truncate(limits::STUDIES_LOOKED_INTO);
-            studies.is_complete = false;
-        }
-        let mut kept = Vec::new();
-        for study in std::mem::take(&mut studies.studies) {
-            let series = series_of(association, &study.study)?;
-            if found::has_body_part(&series, part) {
-                kept.push(study);
-            }
-        }
-        studies.studies = kept;
-        Ok(())
+        Association::request(
+            &self.address,
+            &[Proposal::service(find::CLASS)],
+            self.patience,
+        )
     }
 }
 
@@ -130,32 +103,20 @@ fn series_of(association: &mut Association, study: &Uid) -> Result<Vec<FoundSeri
 
 impl Archive for DimseArchive {
     fn echo(&self) -> Result<Echoed, ArchiveError> {
-        let proposal = Proposal {
-            class: uids::VERIFICATION,
-            transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
-            is_received: false,
-        };
+        let proposal = Proposal::service(uids::VERIFICATION);
         let mut association = Association::request(&self.address, &[proposal], self.patience)?;
-        let context = association
-            .context(uids::VERIFICATION, None)
-            .ok_or_else(|| ArchiveError::NotAccepted {
-                what: "being asked whether it is there (C-ECHO)".to_owned(),
-                remedy: "have it allowed there for this workstation",
-            })?
-            .id;
+        let context = association.required(
+            uids::VERIFICATION,
+            "being asked whether it is there (C-ECHO)",
+            "have it allowed there for this workstation",
+        )?;
         let message = association.next_message();
         let request = Command::request(command::ECHO_REQUEST, uids::VERIFICATION, message, false);
         association.send_command(context, &request)?;
-        let (_context, response) = association.receive_command()?;
-        if !response.answers(command::ECHO_REQUEST, message) {
-            return Err(ArchiveError::protocol("an answer to another message"));
-        }
+        let response = association.receive_response(command::ECHO_REQUEST, message)?;
         let status = response.status()?;
         if status.kind() != StatusKind::Success {
-            return Err(ArchiveError::Refused {
-                answer: status.in_words(),
-                is_transient: status.is_transient(),
-            });
+            return Err(status.refused());
         }
         association.release();
         Ok(Echoed {
@@ -172,7 +133,9 @@ impl Archive for DimseArchive {
         let (answers, is_complete) = find::find(&mut association, &identifier)?;
         let mut studies = found::studies_of(&answers, wanted, is_complete);
         if let Some(part) = wanted.wanted_body_part() {
-            Self::with_body_part(&mut association, &mut studies, part)?;
+            studies.keep_body_part(part, self.patience.whole, |study| {
+                series_of(&mut association, study)
+            })?;
         }
         association.release();
         Ok(studies)

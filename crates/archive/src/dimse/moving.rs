@@ -1,20 +1,23 @@
 //! Fetching by asking the archive to send to this workstation (C-MOVE, PS3.4 C.4.2). The receiver listens only
 //! while something is being moved.
 
-use std::path::Path;
+use std::{path::Path, sync::Arc};
 
-use dicom_dictionary_std::{tags, uids};
+use dicom_dictionary_std::uids;
+use rustls::ServerConfig;
 
 use super::{
-    association::{Association, Proposal},
-    command::{self, Command},
+    association::{Association, other_message},
+    command,
     incoming::Reception,
+    negotiation::Proposal,
     receiver::Receiver,
     retrieval::{self, Remaining},
 };
 use crate::{
-    address::DimseAddress,
+    address::{DimseAddress, Encryption},
     archive::{Fetched, Progress, WantedFilms, Watch, tell},
+    certificates,
     error::ArchiveError,
     limits::Patience,
 };
@@ -30,24 +33,19 @@ pub(crate) fn fetch(
     patience: Patience,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
-    let proposal = Proposal {
-        class: CLASS,
-        transfer_syntaxes: vec![uids::IMPLICIT_VR_LITTLE_ENDIAN.to_owned()],
-        is_received: false,
-    };
-    let mut association = Association::request(address, &[proposal], patience)?;
-    let context = association
-        .context(CLASS, None)
-        .ok_or_else(|| ArchiveError::NotAccepted {
-            what: "moving films (C-MOVE, Study Root)".to_owned(),
-            remedy: "have it allowed there for this workstation",
-        })?
-        .id;
+    let encryption = encryption(address)?;
+    let mut association = Association::request(address, &[Proposal::service(CLASS)], patience)?;
+    let context = association.required(
+        CLASS,
+        "moving films (C-MOVE, Study Root)",
+        "have it allowed there for this workstation",
+    )?;
     let own_address = association
         .connection()
         .own_address()
         .ok_or_else(|| ArchiveError::protocol("a connection without an address"))?;
-    let receiver = Receiver::listen(own_address, port, address.calling.clone(), patience)?;
+    let title = address.calling.clone();
+    let receiver = Receiver::listen(own_address, port, title, encryption, patience)?;
     let reception = Reception {
         wanted,
         folder: into,
@@ -67,6 +65,20 @@ pub(crate) fn fetch(
     })
 }
 
+/// By what the films that are moved here are encrypted: they never come in the clear when the questions do not go so.
+fn encryption(address: &DimseAddress) -> Result<Option<Arc<ServerConfig>>, ArchiveError> {
+    match &address.encryption {
+        Encryption::None => Ok(None),
+        Encryption::Tls { own: Some(own), .. } => certificates::server(own).map(Some),
+        Encryption::Tls { own: None, .. } => Err(ArchiveError::NotAccepted {
+            what: "moving films, which would come in the clear although its line is encrypted"
+                .to_owned(),
+            remedy: "name this workstation's own certificate and key in its address, or have fetching over the same \
+                     association (C-GET) allowed there",
+        }),
+    }
+}
+
 /// Asks the archive to move the films here, and waits until it says that it is done.
 fn ask(
     association: &mut Association,
@@ -76,12 +88,10 @@ fn ask(
     receiver: &Receiver,
     watch: &mut Watch<'_>,
 ) -> Result<Fetched, ArchiveError> {
-    let message = association.next_message();
-    let mut request = Command::request(command::MOVE_REQUEST, CLASS, message, true);
-    request.set_word(tags::PRIORITY, 0);
-    request.set_title(tags::MOVE_DESTINATION, address.calling.as_str());
-    association.send_command(context, &request)?;
-    association.send_data(context, &retrieval::identifier(wanted).written())?;
+    let identifier = retrieval::identifier(wanted).written();
+    let request = (command::MOVE_REQUEST, CLASS);
+    let destination = Some(address.calling.as_str());
+    let message = association.ask(context, request, &identifier, destination)?;
     let mut outcome = Fetched::default();
     let mut remaining = None;
     loop {
@@ -94,7 +104,7 @@ fn ask(
         )?;
         let (came_in, response) = association.receive_command()?;
         if !response.answers(command::MOVE_REQUEST, message) {
-            return Err(ArchiveError::protocol("an answer to another message"));
+            return Err(other_message());
         }
         if response.has_data_set() {
             association.receive_answer(came_in)?;

@@ -2,7 +2,10 @@
 
 use std::{
     net::{IpAddr, TcpListener, TcpStream},
-    sync::atomic::{AtomicBool, AtomicUsize, Ordering},
+    sync::{
+        Arc,
+        atomic::{AtomicBool, AtomicUsize, Ordering},
+    },
     time::Duration,
 };
 
@@ -11,19 +14,16 @@ use dicom_ul::pdu::{
     AssociationRJ, AssociationRJResult, AssociationRJServiceUserReason, AssociationRJSource,
     AssociationRQ, Pdu, PresentationContextResult, PresentationContextResultReason,
 };
+use rustls::ServerConfig;
 
 use super::{
-    association::{Association, Context, abort_unexpected, acceptance},
+    association::Association,
     command::{self, Command},
     connection::Connection,
     incoming::{self, Reception},
+    negotiation::{Context, abort_unexpected, acceptance},
 };
-use crate::{
-    address::AeTitle,
-    archive::Fetched,
-    error::ArchiveError,
-    limits::{self, Patience},
-};
+use crate::{address::AeTitle, archive::Fetched, error::ArchiveError, limits::Patience};
 
 /// How often a receiver looks whether it shall stop.
 const LOOK_EVERY: Duration = Duration::from_millis(20);
@@ -36,6 +36,8 @@ const INTRODUCTION: Duration = Duration::from_secs(5);
 pub(crate) struct Receiver {
     listener: TcpListener,
     title: AeTitle,
+    /// By what the line is encrypted, if it is.
+    encryption: Option<Arc<ServerConfig>>,
     patience: Patience,
     shall_stop: AtomicBool,
     arrived: AtomicUsize,
@@ -47,6 +49,7 @@ impl Receiver {
         address: IpAddr,
         port: u16,
         title: AeTitle,
+        encryption: Option<Arc<ServerConfig>>,
         patience: Patience,
     ) -> Result<Self, ArchiveError> {
         let listener = TcpListener::bind((address, port))
@@ -58,6 +61,7 @@ impl Receiver {
         Ok(Self {
             listener,
             title,
+            encryption,
             patience,
             shall_stop: AtomicBool::new(false),
             arrived: AtomicUsize::new(0),
@@ -98,6 +102,9 @@ impl Receiver {
     ) -> Result<(), ArchiveError> {
         // Whoever connects and says nothing must not keep the archive waiting.
         let mut connection = Connection::of(stream, self.patience.at_most(INTRODUCTION))?;
+        if let Some(encryption) = &self.encryption {
+            connection = connection.received(Arc::clone(encryption))?;
+        }
         let Pdu::AssociationRQ(request) = connection.receive()? else {
             return connection.send(&abort_unexpected());
         };
@@ -112,12 +119,7 @@ impl Receiver {
             let context = association.context_by_id(context)?;
             match command.field() {
                 command::STORE_REQUEST => {
-                    if fetched.files.len() >= limits::FETCHED_OBJECTS {
-                        return Err(ArchiveError::TooLarge {
-                            what: "the number of films of one fetch",
-                            limit: limits::FETCHED_OBJECTS as u64,
-                        });
-                    }
+                    fetched.check_room()?;
                     reception.receive(&mut association, &context, &command, fetched)?;
                     self.arrived.store(fetched.files.len(), Ordering::SeqCst);
                 }
@@ -202,7 +204,8 @@ mod tests {
             whole: Duration::from_secs(20),
         };
         let address = [127, 0, 0, 1].into();
-        let receiver = Receiver::listen(address, 0, title("PLUMBRAY"), patience).expect("a port");
+        let receiver =
+            Receiver::listen(address, 0, title("PLUMBRAY"), None, patience).expect("a port");
         let port = receiver.listener.local_addr().expect("an address").port();
         let folder = tempfile::tempdir().expect("a folder");
         let wanted = WantedFilms {

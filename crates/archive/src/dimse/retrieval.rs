@@ -55,10 +55,7 @@ pub(crate) fn judge(response: &Command, fetched: &mut Fetched) -> Result<Remaini
             }
             Ok(Remaining::Nothing { failed })
         }
-        StatusKind::Cancelled | StatusKind::Failure => Err(ArchiveError::Refused {
-            answer: status.in_words(),
-            is_transient: status.is_transient(),
-        }),
+        StatusKind::Cancelled | StatusKind::Failure => Err(status.refused()),
     }
 }
 

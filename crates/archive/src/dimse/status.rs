@@ -1,18 +1,20 @@
 //! What an archive's answer means: status codes in words (PS3.7 annex C; PS3.4 B.2.3, C.4.1, C.4.2, C.4.3).
 
+use crate::error::ArchiveError;
+
 /// Duplicate SOP Instance (PS3.7 C.5.6): the archive has the object already, so it has what it was to get.
 pub(crate) const DUPLICATE: u16 = 0x0111;
 
 /// The status of a response.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Status {
+pub(crate) struct Status {
     code: u16,
     comment: Option<String>,
 }
 
 /// What kind of answer a status is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StatusKind {
+pub(crate) enum StatusKind {
     /// Done.
     Success,
     /// Going on, more answers follow.
@@ -32,13 +34,13 @@ impl Status {
 
     /// The code as the standard has it.
     #[must_use]
-    pub const fn code(&self) -> u16 {
+    pub(crate) const fn code(&self) -> u16 {
         self.code
     }
 
     /// What kind of answer this is (PS3.7 annex C).
     #[must_use]
-    pub const fn kind(&self) -> StatusKind {
+    pub(crate) const fn kind(&self) -> StatusKind {
         match self.code {
             0x0000 => StatusKind::Success,
             0xFF00 | 0xFF01 => StatusKind::Pending,
@@ -50,14 +52,22 @@ impl Status {
 
     /// Whether the same request may succeed later: the archive lacks room or time just now.
     #[must_use]
-    pub const fn is_transient(&self) -> bool {
+    pub(crate) const fn is_transient(&self) -> bool {
         // Refused for want of resources, processing failure, resource limitation.
         matches!(self.code, 0xA700..=0xA7FF | 0x0110 | 0x0213)
     }
 
+    /// This answer as what went wrong.
+    pub(crate) fn refused(&self) -> ArchiveError {
+        ArchiveError::Refused {
+            answer: self.in_words(),
+            is_transient: self.is_transient(),
+        }
+    }
+
     /// The answer in words, with the archive's own remark.
     #[must_use]
-    pub fn in_words(&self) -> String {
+    pub(crate) fn in_words(&self) -> String {
         let words = self.words();
         match &self.comment {
             Some(comment) => format!("{words} ({:04X}H: {comment})", self.code),

@@ -3,8 +3,9 @@
 use dicom_dictionary_std::{tags, uids};
 
 use super::{
-    association::{Association, Proposal},
+    association::Association,
     command::{self, Command},
+    negotiation::Proposal,
     status::{DUPLICATE, StatusKind},
 };
 use crate::{
@@ -86,12 +87,8 @@ fn store(association: &mut Association, object: &StoredObject) -> Result<Accepte
         error,
         is_in_doubt: true,
     };
-    let (_context, response) = association.receive_command().map_err(in_doubt)?;
-    if !response.answers(command::STORE_REQUEST, message) {
-        return Err(in_doubt(ArchiveError::protocol(
-            "an answer to another message",
-        )));
-    }
+    let response = association.receive_response(command::STORE_REQUEST, message);
+    let response = response.map_err(in_doubt)?;
     let status = response.status().map_err(in_doubt)?;
     match status.kind() {
         StatusKind::Success => Ok(Accepted { warning: None }),
@@ -101,11 +98,7 @@ fn store(association: &mut Association, object: &StoredObject) -> Result<Accepte
         StatusKind::Failure if status.code() == DUPLICATE => Ok(Accepted {
             warning: Some(status.in_words()),
         }),
-        _ => Err(ArchiveError::Refused {
-            answer: status.in_words(),
-            is_transient: status.is_transient(),
-        }
-        .into()),
+        _ => Err(status.refused().into()),
     }
 }
 

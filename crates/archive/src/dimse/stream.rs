@@ -7,7 +7,10 @@ use std::{
     sync::Arc,
 };
 
-use rustls::{ClientConfig, ClientConnection, StreamOwned, pki_types::ServerName};
+use rustls::{
+    ClientConfig, ClientConnection, ServerConfig, ServerConnection, StreamOwned,
+    pki_types::ServerName,
+};
 
 use crate::error::ArchiveError;
 
@@ -17,6 +20,8 @@ pub(crate) enum Stream {
     Plain(TcpStream),
     /// By TLS, which takes a good deal of memory of its own.
     Encrypted(Box<StreamOwned<ClientConnection, TcpStream>>),
+    /// The same, from somebody who called here.
+    Received(Box<StreamOwned<ServerConnection, TcpStream>>),
 }
 
 impl fmt::Debug for Stream {
@@ -24,6 +29,7 @@ impl fmt::Debug for Stream {
         formatter.write_str(match self {
             Self::Plain(_) => "Plain",
             Self::Encrypted(_) => "Encrypted",
+            Self::Received(_) => "Received",
         })
     }
 }
@@ -51,11 +57,28 @@ impl Stream {
         ))))
     }
 
+    /// The same from somebody who called here, encrypted by our certificate.
+    ///
+    /// # Errors
+    /// When the certificate cannot be used.
+    pub(crate) fn received(self, config: Arc<ServerConfig>) -> Result<Self, ArchiveError> {
+        let Self::Plain(socket) = self else {
+            return Ok(self);
+        };
+        let connection = ServerConnection::new(config).map_err(|error| ArchiveError::Insecure {
+            reason: error.to_string(),
+        })?;
+        Ok(Self::Received(Box::new(StreamOwned::new(
+            connection, socket,
+        ))))
+    }
+
     /// The socket, whose waits can be set.
     pub(crate) fn socket(&self) -> &TcpStream {
         match self {
             Self::Plain(socket) => socket,
             Self::Encrypted(stream) => &stream.sock,
+            Self::Received(stream) => &stream.sock,
         }
     }
 }
@@ -65,6 +88,7 @@ impl Read for Stream {
         match self {
             Self::Plain(stream) => stream.read(buffer),
             Self::Encrypted(stream) => stream.read(buffer),
+            Self::Received(stream) => stream.read(buffer),
         }
     }
 }
@@ -74,6 +98,7 @@ impl Write for Stream {
         match self {
             Self::Plain(stream) => stream.write(bytes),
             Self::Encrypted(stream) => stream.write(bytes),
+            Self::Received(stream) => stream.write(bytes),
         }
     }
 
@@ -81,6 +106,7 @@ impl Write for Stream {
         match self {
             Self::Plain(stream) => stream.flush(),
             Self::Encrypted(stream) => stream.flush(),
+            Self::Received(stream) => stream.flush(),
         }
     }
 }

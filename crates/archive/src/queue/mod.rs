@@ -91,6 +91,18 @@ pub enum Request {
     TryNow,
 }
 
+/// A lock on a file. It is given up by name when it is dropped: a program that is being started by another thread has the
+/// file open until it begins, and closing it here alone would leave the lock with it.
+#[derive(Debug)]
+struct Lock(File);
+
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // Closing the file, which follows, gives it up as well.
+        let _given_up = self.0.unlock();
+    }
+}
+
 impl Request {
     const fn suffix(self) -> &'static str {
         match self {
@@ -188,6 +200,14 @@ impl Queue {
         Ok(receipts)
     }
 
+    /// How many receipts there are, also of those that cannot be read.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn receipt_count(&self) -> Result<usize, QueueError> {
+        Ok(disk::files(&self.folder.join("receipts"))?.len())
+    }
+
     /// Asks for something to be done with a job: at once when nobody works the queue, or else by whoever does.
     ///
     /// # Errors
@@ -243,21 +263,21 @@ impl Queue {
             .map_err(|error| QueueError::disk(&path, error))
     }
 
-    /// Keeps others from working the queue, until the file is dropped.
-    fn lock_working(&self) -> Result<File, QueueError> {
+    /// Keeps others from working the queue, until the lock is dropped.
+    fn lock_working(&self) -> Result<Lock, QueueError> {
         let file = self.lock_file("working.lock")?;
         match file.try_lock() {
-            Ok(()) => Ok(file),
+            Ok(()) => Ok(Lock(file)),
             Err(fs::TryLockError::WouldBlock) => Err(QueueError::Busy),
             Err(fs::TryLockError::Error(error)) => Err(QueueError::disk(&self.folder, error)),
         }
     }
 
-    /// Waits until nobody adds anything, and keeps others from it, until the file is dropped.
-    fn lock_adding(&self) -> Result<File, QueueError> {
+    /// Waits until nobody adds anything, and keeps others from it, until the lock is dropped.
+    fn lock_adding(&self) -> Result<Lock, QueueError> {
         let file = self.lock_file("adding.lock")?;
         file.lock()
             .map_err(|error| QueueError::disk(&self.folder, error))?;
-        Ok(file)
+        Ok(Lock(file))
     }
 }

@@ -1,7 +1,5 @@
 //! Questions over the web (QIDO-RS, PS3.18 10.6).
 
-use std::time::Instant;
-
 use dicom_core::Tag;
 use dicom_dictionary_std::tags;
 use ureq::http::StatusCode;
@@ -81,23 +79,8 @@ pub(crate) fn find_studies(client: &Client, wanted: &Wanted) -> Result<FoundStud
     let (answers, is_complete) = ask(client, &question)?;
     let mut found = found::studies_of(&answers, wanted, is_complete);
     if let Some(part) = wanted.wanted_body_part() {
-        if found.studies.len() > limits::STUDIES_LOOKED_INTO {
-            found.studies.truncate(limits::STUDIES_LOOKED_INTO);
-            found.is_complete = false;
-        }
-        let begun = Instant::now();
-        let mut kept = Vec::new();
-        for study in found.studies {
-            if begun.elapsed() > client.patience().whole {
-                return Err(ArchiveError::TooSlow {
-                    seconds: client.patience().whole.as_secs(),
-                });
-            }
-            if found::has_body_part(&series_of(client, &study.study)?, part) {
-                kept.push(study);
-            }
-        }
-        found.studies = kept;
+        let series_of = |study: &Uid| series_of(client, study);
+        found.keep_body_part(part, client.patience().whole, series_of)?;
     }
     Ok(found)
 }

@@ -13,7 +13,6 @@ use crate::{
     archive::{Fetched, Progress, WantedFilms, Watch, is_wanted, tell},
     error::ArchiveError,
     folder::{Arrived, Incoming},
-    limits,
 };
 
 /// Films as they are stored, whatever transfer syntax that is.
@@ -81,15 +80,8 @@ fn several(
     let mut parts = Parts::new(reader, boundary);
     let mut fetched = Fetched::default();
     tell_of(watch, &fetched)?;
-    let mut count = 0;
     while parts.next_part()? {
-        count += 1;
-        if count > limits::FETCHED_OBJECTS {
-            return Err(Trouble::Archive(ArchiveError::TooLarge {
-                what: "the number of films of one fetch",
-                limit: limits::FETCHED_OBJECTS as u64,
-            }));
-        }
+        fetched.check_room()?;
         let mut incoming = Incoming::begin(into)?;
         parts.read_part(&mut |piece| incoming.write(piece))?;
         note(
@@ -130,10 +122,7 @@ fn one(
 fn note(fetched: &mut Fetched, came: Result<Arrived, ArchiveError>) -> Result<(), ArchiveError> {
     match came {
         Ok(arrived) => {
-            fetched.were_there += usize::from(arrived.was_there);
-            if !fetched.files.contains(&arrived.path) {
-                fetched.files.push(arrived.path);
-            }
+            fetched.take(arrived);
             Ok(())
         }
         Err(problem @ ArchiveError::Protocol { .. }) => {

@@ -75,11 +75,7 @@ fn judged(answer: &JsonDataSet, object: &StoredObject) -> Result<Accepted, SendE
                 warning: Some(status.in_words()),
             });
         }
-        return Err(ArchiveError::Refused {
-            answer: status.in_words(),
-            is_transient: status.is_transient(),
-        }
-        .into());
+        return Err(status.refused().into());
     }
     match named(tags::REFERENCED_SOP_SEQUENCE) {
         Some(taken) => Ok(Accepted {

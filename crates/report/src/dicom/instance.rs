@@ -5,12 +5,13 @@ use dicom_dictionary_std::{tags, uids};
 use dicom_object::{FileMetaTableBuilder, InMemDicomObject, mem::InMemElement};
 use jiff::Zoned;
 use plumbray_anatomy::Side;
+use plumbray_film::{PROGRAM_NAME, PROGRAM_UID};
 
 use super::{
     elements::{day, sequence, text, time, uid, word},
     error::DicomError,
     subject::Subject,
-    uid::{IMPLEMENTATION_NAME, PROGRAM_UID, new_uid},
+    uid::new_uid,
 };
 
 /// The kind of an object, and the series in which it stands.
@@ -142,7 +143,7 @@ pub(crate) fn file_of(
                 .media_storage_sop_class_uid(class_uid)
                 .media_storage_sop_instance_uid(instance_uid)
                 .implementation_class_uid(PROGRAM_UID)
-                .implementation_version_name(IMPLEMENTATION_NAME),
+                .implementation_version_name(PROGRAM_NAME),
         )
         .map_err(|problem| written(&problem))?;
     let mut bytes = Vec::new();

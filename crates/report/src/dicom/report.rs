@@ -3,6 +3,7 @@
 use dicom_core::VR;
 use dicom_dictionary_std::{tags, uids};
 use plumbray_anatomy::{FilmTracing, LongBone, Side, View};
+use plumbray_film::PROGRAM_UID;
 use plumbray_measure::Worksheet;
 use plumbray_study::Study;
 
@@ -14,7 +15,7 @@ use super::{
     film_reference::{FilmReference, evidence},
     instance::{Export, Kind, nothing},
     measurements::{measurement_items, severity_item},
-    uid::{OWN_SCHEME_UID, PROGRAM_UID, new_uid},
+    uid::{OWN_SCHEME_UID, new_uid},
 };
 
 const KIND: Kind = Kind {

@@ -1,11 +1,4 @@
-//! Unique identifiers: those of the program, and new ones.
-
-/// Identifies the program in the header of every file that it writes (Implementation Class UID), and as the device
-/// that observed. Installations are not told apart.
-pub(crate) const PROGRAM_UID: &str = "2.25.285990625978302759270821682401111481546";
-
-/// The program's name in the header of every file that it writes; at most 16 letters.
-pub(crate) const IMPLEMENTATION_NAME: &str = "PLUMBRAY";
+//! Unique identifiers: that of our own coding scheme, and new ones.
 
 /// Identifies our own coding scheme.
 pub(crate) const OWN_SCHEME_UID: &str = "2.25.294056693345818884709911388831333693945";

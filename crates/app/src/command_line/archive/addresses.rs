@@ -2,10 +2,11 @@
 
 use std::{io::Write, path::PathBuf};
 
+use anyhow::Context as _;
 use clap::{ArgGroup, Args, Subcommand};
 use plumbray_archive::{
-    Address, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress, forget_secret,
-    keep_secret,
+    Address, AddressBook, AeTitle, DimseAddress, Encryption, Login, OwnCertificate, Place,
+    SecretPlace, WebAddress, forget_secret, keep_secret,
 };
 
 use super::{archive, book, book_path, secret};
@@ -46,14 +47,14 @@ struct AddArguments {
     #[arg(long)]
     host: Option<String>,
     /// Its port.
-    #[arg(long, default_value_t = 104, requires = "host")]
+    #[arg(long, default_value_t = DimseAddress::USUAL_PORT, requires = "host")]
     port: u16,
     /// Its AE title.
     #[arg(
         long,
         value_name = "TITLE",
         requires = "host",
-        default_value = "ARCHIVE"
+        default_value = DimseAddress::USUAL_CALLED
     )]
     called: AeTitleArgument,
     /// This workstation's AE title.
@@ -61,7 +62,7 @@ struct AddArguments {
         long,
         value_name = "TITLE",
         requires = "host",
-        default_value = "PLUMBRAY"
+        default_value = DimseAddress::USUAL_CALLING
     )]
     calling: AeTitleArgument,
     /// The port on which this workstation receives, for archives that only move films.
@@ -82,6 +83,12 @@ struct AddArguments {
     /// The certificate of the clinic's own authority, as PEM.
     #[arg(long, value_name = "FILE")]
     ca_file: Option<PathBuf>,
+    /// This workstation's own certificate, as PEM: films are moved here encrypted, and an archive learns who asks.
+    #[arg(long, value_name = "FILE", requires_all = ["tls", "key"])]
+    certificate: Option<PathBuf>,
+    /// The key that belongs to it, as PEM.
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    key: Option<PathBuf>,
 }
 
 /// An AE title on the command line.
@@ -106,8 +113,10 @@ impl AddArguments {
                 calling: self.calling.0.clone(),
                 receive_port: self.receive_port,
                 encryption: if self.tls {
+                    let own = self.certificate.clone().zip(self.key.clone());
                     Encryption::Tls {
                         ca_file: self.ca_file.clone(),
+                        own: own.map(|(certificate, key)| OwnCertificate { certificate, key }),
                     }
                 } else {
                     Encryption::None
@@ -142,27 +151,37 @@ pub(in crate::command_line) fn archives(
         }
         Some(What::Add(add)) => {
             let mut book = book()?;
+            let before = book.named(&add.name).ok().and_then(Address::secret_place);
             book.put(add.address())?;
             book.write(&book_path()?)?;
+            forget_unused(&book, before);
         }
         Some(What::Remove { name }) => {
             let mut book = book()?;
-            let had_secret = book.named(name)?.needs_secret();
+            let place = book.named(name)?.secret_place();
             book.remove(name)?;
             book.write(&book_path()?)?;
-            if had_secret {
-                forget_secret(name)?;
-            }
+            forget_unused(&book, place);
         }
         Some(What::Echo { name }) => {
             writeln!(output, "{name}: {}", archive(name)?.echo()?.answer)?;
         }
         Some(What::KeepSecret { name }) => {
-            book()?.named(name)?;
-            keep_secret(name, &secret::new(name)?)?;
+            let place = book()?.named(name)?.secret_place();
+            let place = place.with_context(|| format!("{name} wants no secret"))?;
+            keep_secret(&place, &secret::new(name)?)?;
         }
     }
     Ok(())
+}
+
+/// Takes a secret out of the keyring that no archive of the list has any more. The list is changed already, so that a
+/// keyring that cannot be used is told and no failure.
+fn forget_unused(book: &AddressBook, place: Option<SecretPlace>) {
+    let unused = place.filter(|place| !book.uses_secret_of(place));
+    if let Some(Err(problem)) = unused.map(|place| forget_secret(&place)) {
+        eprintln!("plumbray: a secret that was kept for it was not forgotten: {problem}");
+    }
 }
 
 /// An archive in one line.

@@ -7,10 +7,10 @@ use std::{
 };
 
 use clap::Args;
-use plumbray_archive::{Progress, Uid, WantedFilms};
+use plumbray_archive::{Fetched, Origins, Progress, Uid, WantedFilms};
 
-use super::{archive, uid};
-use crate::command_line::Ending;
+use super::{archive, book_path, uid};
+use crate::{archive_files, command_line::Ending};
 
 #[derive(Debug, Args)]
 pub(in crate::command_line) struct FetchArguments {
@@ -47,6 +47,10 @@ pub(in crate::command_line) fn fetch(
         }
         ControlFlow::Continue(())
     })?;
+    // That the films came is what matters.
+    if let Err(problem) = remember(&fetched, &arguments.archive) {
+        eprintln!("plumbray: it is not remembered that these films came from there: {problem}");
+    }
     for file in &fetched.files {
         writeln!(output, "{}", file.display())?;
     }
@@ -58,4 +62,10 @@ pub(in crate::command_line) fn fetch(
     } else {
         Ending::WithFailures
     })
+}
+
+/// Remembers from which archive films came, so that the window can send back there what was measured.
+fn remember(fetched: &Fetched, archive: &str) -> anyhow::Result<()> {
+    let path = archive_files::origins(&book_path()?);
+    Ok(Origins::note(&path, &fetched.files, archive)?)
 }

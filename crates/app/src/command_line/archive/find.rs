@@ -64,8 +64,10 @@ pub(in crate::command_line) fn find(
     arguments: &FindArguments,
     output: &mut dyn Write,
 ) -> anyhow::Result<()> {
+    let wanted = arguments.wanted();
+    wanted.check()?;
     let archive = archive(&arguments.archive)?;
-    let found = archive.find_studies(&arguments.wanted())?;
+    let found = archive.find_studies(&wanted)?;
     let mut listed = Vec::new();
     for study in found.studies {
         // Films are listed of one study only: each costs the archive a question.

@@ -9,13 +9,13 @@ const VARIABLE: &str = "PLUMBRAY_ARCHIVE_SECRET";
 
 /// The secret that an archive wants; nothing when it wants none.
 pub(super) fn of(address: &Address) -> Result<Option<Secret>, SecretError> {
-    if !address.needs_secret() {
+    let Some(place) = address.secret_place() else {
         return Ok(None);
-    }
+    };
     if let Ok(text) = std::env::var(VARIABLE) {
         return Secret::new(text).map(Some);
     }
-    let kept = kept_secret(&address.name);
+    let kept = kept_secret(&place);
     if let Ok(Some(secret)) = kept {
         return Ok(Some(secret));
     }

@@ -5,7 +5,8 @@ use egui::{Label, ScrollArea, Ui};
 use super::{ArchiveState, field_ui, said_ui};
 use crate::{
     window::widgets,
-    workbench::{AddressForm, ArchiveCommand, ArchivePage, Command, Way, WayIn},
+    words::counted,
+    workbench::{AddressForm, ArchiveCommand, ArchivePage, Command, Way, WayIn, Workbench},
 };
 
 /// Width of a long field in points.
@@ -16,19 +17,21 @@ const SHORT: f32 = 150.0;
 /// Draws the form of a new address, or of the one that is changed.
 pub(super) fn address_ui(
     ui: &mut Ui,
+    workbench: &Workbench,
     page: &ArchivePage,
     state: &mut ArchiveState,
     commands: &mut Vec<Command>,
 ) {
     let is_first = page.chosen().is_none();
     let begins = page.address().cloned().unwrap_or_default();
-    let is_changed = !begins.name.is_empty();
+    let is_changed = page.changes_address();
     let form = state.address.get_or_insert(begins);
     let about = if is_first {
         "No archive is known yet. Whoever looks after the clinic’s archive can tell what to write here. \
          The command “plumbray archives add” writes the same list."
     } else {
-        "An address with the same name takes the place of the one before. No password is kept in it."
+        "No password is kept here. The keyring keeps one for an address and a user: a new name keeps it, a new \
+         address does not get it."
     };
     ui.add(Label::new(widgets::soft(ui, about)).wrap());
     ui.add_space(8.0);
@@ -63,11 +66,48 @@ pub(super) fn address_ui(
                 let leave = Command::Archive(ArchiveCommand::LeaveAddress);
                 widgets::text_action(ui, "Leave it", leave, commands);
             }
-            if is_changed {
-                let remove = Command::Archive(ArchiveCommand::RemoveAddress);
-                widgets::text_action(ui, "Take it out of the list", remove, commands);
+            if is_changed && !page.is_removing() {
+                let remove = Command::Archive(ArchiveCommand::AskToRemove(true));
+                widgets::text_action(ui, "Take it out of the list…", remove, commands);
             }
         });
+        if page.is_removing() {
+            removing_ui(ui, workbench, page, commands);
+        }
+    });
+}
+
+/// Asks whether the archive is really taken out of the list, and says what is lost by it.
+fn removing_ui(
+    ui: &mut Ui,
+    workbench: &Workbench,
+    page: &ArchivePage,
+    commands: &mut Vec<Command>,
+) {
+    let Some(archive) = page.chosen() else {
+        return;
+    };
+    let name = &archive.name;
+    let mut lost = "Its address".to_owned();
+    if archive.needs_secret() && workbench.keeps_secrets() {
+        lost.push_str(", and its secret in this computer’s keyring,");
+    }
+    let mut text = format!("Take “{name}” out of the list? {lost} will be forgotten.");
+    match workbench.waiting_for(name) {
+        0 => {}
+        count => text.push_str(&format!(
+            " {} to be sent to it, and will not be.",
+            counted(count, "object waits", "objects wait")
+        )),
+    }
+    ui.add_space(10.0);
+    said_ui(ui, &text, true);
+    ui.horizontal(|ui| {
+        if ui.button("Take it out").clicked() {
+            commands.push(Command::Archive(ArchiveCommand::RemoveAddress));
+        }
+        let leave = Command::Archive(ArchiveCommand::AskToRemove(false));
+        widgets::text_action(ui, "Leave it in the list", leave, commands);
     });
 }
 
@@ -98,6 +138,19 @@ fn associations_ui(ui: &mut Ui, form: &mut AddressForm) {
     ui.checkbox(&mut form.is_encrypted, "Encrypted");
     if form.is_encrypted {
         certificate_ui(ui, form);
+        ui.add_space(4.0);
+        ui.horizontal_wrapped(|ui| {
+            let name = "File of this workstation’s own certificate";
+            let hint = "where the archive asks for it, or moves films";
+            field_ui(ui, name, hint, 300.0, &mut form.certificate);
+            let name = "File of the key that belongs to it";
+            field_ui(ui, name, "", 260.0, &mut form.key);
+        });
+        if !form.receive_port.trim().is_empty() && form.certificate.trim().is_empty() {
+            let text = "Without these, films come over the same association alone (C-GET): what the archive moved here \
+                        would come in the clear, so the port is not used.";
+            ui.add(Label::new(widgets::soft(ui, text)).wrap());
+        }
     } else {
         let text =
             "Names and films go in the clear. Use this only on a network that the clinic trusts.";

@@ -28,6 +28,8 @@ pub(super) struct ArchiveState {
     address: Option<AddressForm>,
     secret: Zeroizing<String>,
     keeps_secret: bool,
+    /// Whether the field of the secret is there already, so that it got the keyboard once.
+    asks_secret: bool,
 }
 
 impl fmt::Debug for ArchiveState {
@@ -74,7 +76,7 @@ pub(super) fn archive_ui(
                 return;
             }
             if page.chosen().is_none() || page.address().is_some() {
-                address::address_ui(ui, page, state, commands);
+                address::address_ui(ui, workbench, page, state, commands);
                 return;
             }
             question::question_ui(ui, workbench, state, commands);
@@ -82,8 +84,9 @@ pub(super) fn archive_ui(
             if page.wants_secret() {
                 secret::secret_ui(ui, workbench, page, state, commands);
             }
+            state.asks_secret = page.wants_secret();
             if let Some(found) = page.found() {
-                found::found_ui(ui, found, commands);
+                found::found_ui(ui, found, page.series(), commands);
             }
         });
 }

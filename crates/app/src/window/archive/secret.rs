@@ -37,6 +37,9 @@ pub(super) fn secret_ui(
             .desired_width(220.0);
         let response = ui.add(field);
         response.widget_info(|| WidgetInfo::labeled(Role::PasswordInput, true, &name));
+        if !state.asks_secret {
+            response.request_focus();
+        }
         is_given = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         let is_typed = !state.secret.is_empty();
         let go_on = ui.add_enabled(is_typed, egui::Button::new("Go on"));

@@ -1,7 +1,7 @@
 //! The films that were fetched, and what waits to be sent.
 
 use egui::{Button, Label, RichText, Ui};
-use plumbray_archive::{Job, JobState, Request, STORAGE_CLASSES};
+use plumbray_archive::{Job, JobState, Request, class_name};
 
 use crate::{
     window::{theme, theme::size, widgets},
@@ -105,10 +105,8 @@ pub(super) fn queue_ui(ui: &mut Ui, queue: &QueueShown, commands: &mut Vec<Comma
 
 fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command>) {
     let is_sending = queue.sending.as_ref() == Some(&job.id);
-    let class = job.object.class.as_str();
-    let class = STORAGE_CLASSES.iter().find(|known| known.uid == class);
-    let class = class.map_or("Object", |known| known.name);
-    let class = class.split(" Storage").next().unwrap_or(class);
+    let class = class_name(job.object.class.as_str());
+    let class = class.split(" Storage").next().unwrap_or_default();
     let state = match job.state {
         _ if is_sending => "being sent",
         JobState::Waiting { .. } => "waits",

@@ -11,13 +11,16 @@ use std::{
 };
 
 use plumbray_archive::{
-    Address, Archive, ArchiveError, Fetched, FoundStudies, Secret, SecretError, Uid, WantedFilms,
-    keep_secret, kept_secret, open,
+    Address, Archive, ArchiveError, Fetched, FoundStudies, Origins, Secret, SecretError,
+    SecretPlace, Uid, WantedFilms, keep_secret, kept_secret, open,
 };
 use plumbray_film::{FilmSummary, film_summary};
 
-use super::{FetchedFilm, FetchedStudy};
-use crate::workbench::Wake;
+use super::{FetchedFilm, FetchedStudy, ListedSeries};
+use crate::{
+    disc::words::{film_words, series_words},
+    workbench::Wake,
+};
 
 /// What an archive is asked for.
 #[derive(Clone)]
@@ -26,7 +29,9 @@ pub(super) enum Task {
     Echo,
     /// Studies.
     Find(Box<plumbray_archive::Wanted>),
-    /// The films of a study, into a folder.
+    /// The series of a study.
+    Series(Uid),
+    /// The films of a study or of one of its series, into a folder.
     Fetch(WantedFilms, PathBuf),
 }
 
@@ -38,14 +43,16 @@ pub(super) struct Asking {
     /// Whether the secret that was given is kept in the keyring, once the archive has taken it.
     pub keeps_secret: bool,
     pub course: Course,
+    /// The file that remembers from which archive films came.
+    pub origins: Option<PathBuf>,
     pub wake: Wake,
 }
 
 /// Where secrets come from.
 #[derive(Clone, Default)]
 pub(super) struct Secrets {
-    /// What a person gave on this page, and for which archive.
-    pub given: Option<(String, Arc<Secret>)>,
+    /// What a person gave on this page, and where it belongs.
+    pub given: Option<(SecretPlace, Arc<Secret>)>,
     /// Whether the system's keyring is asked.
     pub asks_keyring: bool,
 }
@@ -63,6 +70,8 @@ pub(crate) enum ArchiveOutcome {
     IsThere(String, Option<String>),
     /// What it has; then what is wrong with the keyring, if it was to keep a secret.
     Found(FoundStudies, Option<String>),
+    /// The series of a study; then the same.
+    Series(ListedSeries, Option<String>),
     /// What came; then the same.
     Fetched(FetchedStudy, Option<String>),
     /// A secret has to be given first, and why.
@@ -81,17 +90,15 @@ impl Secrets {
     /// The secret for an archive: given on the page, or kept in the keyring; nothing when it wants none or none is at
     /// hand. A keyring that cannot be used is as good as one that keeps nothing: the person is asked.
     pub(super) fn of(&self, address: &Address) -> Option<Arc<Secret>> {
-        if !address.needs_secret() {
-            return None;
-        }
-        let given = self.given.as_ref().filter(|given| given.0 == address.name);
+        let place = address.secret_place()?;
+        let given = self.given.as_ref().filter(|given| given.0 == place);
         if let Some((_, secret)) = given {
             return Some(Arc::clone(secret));
         }
         if !self.asks_keyring {
             return None;
         }
-        kept_secret(&address.name).ok().flatten().map(Arc::new)
+        kept_secret(&place).ok().flatten().map(Arc::new)
     }
 }
 
@@ -122,6 +129,13 @@ fn asked(asking: &Asking) -> Result<ArchiveOutcome, ArchiveError> {
             let found = archive.find_studies(wanted)?;
             Ok(ArchiveOutcome::Found(found, keep(asking, secret)))
         }
+        Task::Series(study) => {
+            let listed = ListedSeries {
+                study: study.clone(),
+                series: archive.find_films(study)?,
+            };
+            Ok(ArchiveOutcome::Series(listed, keep(asking, secret)))
+        }
         Task::Fetch(wanted, folder) => {
             let fetched = fetch(&*archive, wanted, folder, asking)?;
             Ok(ArchiveOutcome::Fetched(fetched, keep(asking, secret)))
@@ -132,7 +146,7 @@ fn asked(asking: &Asking) -> Result<ArchiveOutcome, ArchiveError> {
 /// Keeps a secret that the archive took, if that is wanted; says why it cannot be kept.
 fn keep(asking: &Asking, secret: Option<Arc<Secret>>) -> Option<String> {
     let secret = secret.filter(|_| asking.keeps_secret && asking.secrets.asks_keyring)?;
-    let kept = keep_secret(&asking.address.name, &secret);
+    let kept = keep_secret(&asking.address.secret_place()?, &secret);
     let problem = kept.err()?;
     Some(format!("The secret was not kept: {problem}."))
 }
@@ -156,6 +170,10 @@ fn fetch(
             ControlFlow::Continue(())
         }
     })?;
+    if let Some(origins) = &asking.origins {
+        // Not to remember it costs a choice later, and no film.
+        let _remembered = Origins::note(origins, &fetched.files, &asking.address.name);
+    }
     Ok(listed(wanted.study.clone(), folder, fetched))
 }
 
@@ -165,7 +183,8 @@ fn listed(study: Uid, folder: &Path, fetched: Fetched) -> FetchedStudy {
     for path in fetched.files {
         match film_summary(&path) {
             Ok(summary) if summary.has_pixels => films.push(FetchedFilm {
-                words: film_words(&summary),
+                view: summary.view.as_ref().map(|view| view.value),
+                words: words_of(&summary),
                 is_ticked: false,
                 path,
             }),
@@ -173,6 +192,7 @@ fn listed(study: Uid, folder: &Path, fetched: Fetched) -> FetchedStudy {
             Err(problem) => complaints.push(problem.to_string()),
         }
     }
+    films.sort_by_key(|film| film.view.map_or(usize::MAX, |view| view as usize));
     // A foot has two films: when no more came, there is nothing to choose.
     if films.len() <= 2 {
         for film in &mut films {
@@ -207,18 +227,11 @@ fn each_once(said: &[String]) -> Vec<String> {
 }
 
 /// A film in a few words, without its patient.
-fn film_words(summary: &FilmSummary) -> String {
-    let view = summary.view.as_ref().map(|view| view.value.name());
-    let view = view.unwrap_or("view not said").to_owned();
-    let side = summary.side.as_ref().map(|side| side.value.identifier());
-    let side = side.unwrap_or("side not said").to_owned();
-    let series = &summary.series;
+fn words_of(summary: &FilmSummary) -> String {
     let parts = [
-        view,
-        side,
+        film_words(summary),
         summary.study.date.clone().unwrap_or_default(),
-        series.modality.clone(),
-        series.description.clone(),
+        series_words(&summary.series),
     ];
     let parts = parts.iter().filter(|part| !part.is_empty());
     parts.cloned().collect::<Vec<_>>().join(" · ")

@@ -2,7 +2,7 @@
 
 use std::{fmt, path::PathBuf, sync::Arc};
 
-use plumbray_archive::{JobId, Request as QueueRequest, Secret, Uid};
+use plumbray_archive::{JobId, Request as QueueRequest, Secret, Uid, WantedFilms};
 
 use super::{AddressForm, Question};
 
@@ -23,6 +23,8 @@ pub enum ArchiveCommand {
     LeaveAddress,
     /// Keep this address.
     KeepAddress(Box<AddressForm>),
+    /// Want to take the chosen archive out of the list, or no longer: it is asked first.
+    AskToRemove(bool),
     /// Take the chosen archive out of the list, and its secret out of the keyring.
     RemoveAddress,
     /// Ask whether the archive is there.
@@ -31,12 +33,16 @@ pub enum ArchiveCommand {
     Find(Box<Question>),
     /// Use this secret for the chosen archive, and do what waits for it. Ticked, it is kept in the system's keyring.
     GiveSecret(GivenSecret, bool),
-    /// Ask into which folder the films of a study are fetched.
-    AskWhereToFetch(Uid),
-    /// Fetch the films of a study into a folder.
-    Fetch(Uid, PathBuf),
-    /// Fetch the films of a study into this user's own folder, because this desktop has no dialogs.
-    FetchWithoutDialog(Uid),
+    /// List the series of a study.
+    ListSeries(Uid),
+    /// List them no longer.
+    HideSeries,
+    /// Ask into which folder the films of a study, or of one of its series, are fetched.
+    AskWhereToFetch(WantedFilms),
+    /// Fetch them into a folder.
+    Fetch(WantedFilms, PathBuf),
+    /// Fetch them into this user's own folder, because this desktop has no dialogs.
+    FetchWithoutDialog(WantedFilms),
     /// Wait no longer for what was asked.
     Stop,
     /// Tick or untick a film that was fetched, by its place in the list.
@@ -84,12 +90,16 @@ impl ArchiveCommand {
             Self::ChangeAddress => "Change the archive’s address…",
             Self::LeaveAddress => "Leave the addresses as they are",
             Self::KeepAddress(_) => "Keep this address",
+            Self::AskToRemove(true) => "Take this archive out of the list…",
+            Self::AskToRemove(false) => "Leave this archive in the list",
             Self::RemoveAddress => "Take this archive out of the list",
+            Self::ListSeries(_) => "List the series of this study",
+            Self::HideSeries => "List the series no longer",
             Self::Echo => "Ask whether the archive is there",
             Self::Find(_) => "Ask the archive for studies",
             Self::GiveSecret(..) => "Use this secret",
-            Self::AskWhereToFetch(_) => "Fetch the films of this study…",
-            Self::Fetch(..) | Self::FetchWithoutDialog(_) => "Fetch the films of this study",
+            Self::AskWhereToFetch(_) => "Fetch these films…",
+            Self::Fetch(..) | Self::FetchWithoutDialog(_) => "Fetch these films",
             Self::Stop => "Wait no longer for the archive",
             Self::Tick(..) => "Choose a film to open",
             Self::OpenTicked => "Open the ticked films",

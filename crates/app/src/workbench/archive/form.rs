@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use plumbray_archive::{
-    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, Place, WebAddress,
+    Address, AddressError, AeTitle, DimseAddress, Encryption, Login, OwnCertificate, Place,
+    WebAddress,
 };
 
 /// How an archive is spoken to.
@@ -55,6 +56,10 @@ pub struct AddressForm {
     pub user: String,
     /// The file of the clinic's own certificate; may be empty.
     pub ca_file: String,
+    /// The file of this workstation's own certificate; may be empty.
+    pub certificate: String,
+    /// The file of the key that belongs to it; may be empty.
+    pub key: String,
 }
 
 /// Why an address cannot be kept.
@@ -63,6 +68,11 @@ pub enum UnfitAddress {
     /// What the archive's crate says of it.
     #[error(transparent)]
     Address(#[from] AddressError),
+    /// A certificate without its key, or a key alone.
+    #[error(
+        "a certificate of this workstation's own needs the file of its key, and the key that of its certificate"
+    )]
+    HalfACertificate,
     /// A port that is none.
     #[error("“{0}” is no port; it is a number from 1 to 65535")]
     Port(String),
@@ -75,15 +85,17 @@ impl Default for AddressForm {
             name: String::new(),
             way: Way::default(),
             host: String::new(),
-            port: "104".to_owned(),
-            called: "ARCHIVE".to_owned(),
-            calling: "PLUMBRAY".to_owned(),
+            port: DimseAddress::USUAL_PORT.to_string(),
+            called: DimseAddress::USUAL_CALLED.to_owned(),
+            calling: DimseAddress::USUAL_CALLING.to_owned(),
             receive_port: String::new(),
             is_encrypted: false,
             url: String::new(),
             way_in: WayIn::default(),
             user: String::new(),
             ca_file: String::new(),
+            certificate: String::new(),
+            key: String::new(),
         }
     }
 }
@@ -108,9 +120,13 @@ impl AddressForm {
                 form.calling = dimse.calling.to_string();
                 let port = dimse.receive_port;
                 form.receive_port = port.map_or_else(String::new, |port| port.to_string());
-                if let Encryption::Tls { ca_file } = &dimse.encryption {
+                if let Encryption::Tls { ca_file, own } = &dimse.encryption {
                     form.is_encrypted = true;
                     form.ca_file = file(ca_file);
+                    if let Some(own) = own {
+                        form.certificate = own.certificate.display().to_string();
+                        form.key = own.key.display().to_string();
+                    }
                 }
             }
             Place::Web(web) => {
@@ -159,6 +175,17 @@ impl AddressForm {
         Ok(address)
     }
 
+    fn own_certificate(&self) -> Result<Option<OwnCertificate>, UnfitAddress> {
+        match (self.certificate.trim(), self.key.trim()) {
+            ("", "") => Ok(None),
+            ("", _) | (_, "") => Err(UnfitAddress::HalfACertificate),
+            (certificate, key) => Ok(Some(OwnCertificate {
+                certificate: certificate.into(),
+                key: key.into(),
+            })),
+        }
+    }
+
     fn associations(&self, ca_file: Option<PathBuf>) -> Result<DimseAddress, UnfitAddress> {
         let receives = !self.receive_port.trim().is_empty();
         Ok(DimseAddress {
@@ -168,7 +195,8 @@ impl AddressForm {
             calling: AeTitle::new(&self.calling)?,
             receive_port: receives.then(|| port(&self.receive_port)).transpose()?,
             encryption: if self.is_encrypted {
-                Encryption::Tls { ca_file }
+                let own = self.own_certificate()?;
+                Encryption::Tls { ca_file, own }
             } else {
                 Encryption::None
             },
@@ -193,6 +221,8 @@ mod tests {
             receive_port: "11112".to_owned(),
             is_encrypted: true,
             ca_file: "/etc/clinic.pem".to_owned(),
+            certificate: "/etc/own.pem".to_owned(),
+            key: "/etc/own.key".to_owned(),
             ..AddressForm::default()
         };
         let web = AddressForm {
@@ -207,6 +237,18 @@ mod tests {
             let address = form.address().expect("an address");
             assert_eq!(AddressForm::of(&address), form, "{address:?}");
         }
+    }
+
+    #[test]
+    fn a_certificate_without_its_key_is_told() {
+        let form = AddressForm {
+            name: "Clinic".to_owned(),
+            host: "archive.example".to_owned(),
+            is_encrypted: true,
+            certificate: "/etc/own.pem".to_owned(),
+            ..AddressForm::default()
+        };
+        assert_eq!(form.address(), Err(UnfitAddress::HalfACertificate), "half");
     }
 
     #[test]

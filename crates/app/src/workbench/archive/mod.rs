@@ -3,6 +3,7 @@
 //! What archives answer names patients. It is held by the page alone: no settings, no log and no list of recent feet
 //! gets it, and it is gone when the page is put away.
 
+mod addresses;
 mod asking;
 mod command;
 mod form;
@@ -13,21 +14,21 @@ mod queue;
 use std::{fmt, path::PathBuf, sync::Arc};
 
 use jiff::Timestamp;
-use plumbray_archive::{
-    AddressBook, JobId, Queue, Request as QueueRequest, Uid, WantedFilms, forget_secret,
-};
+use plumbray_anatomy::View;
+use plumbray_archive::{AddressBook, JobId, Origins, Queue, Request as QueueRequest};
 
 pub(crate) use asking::ArchiveOutcome;
 use asking::{Asking, Course, Secrets, Task, ask};
 pub use command::{ArchiveCommand, GivenSecret};
 pub use form::{AddressForm, UnfitAddress, Way, WayIn};
-pub use page::{ArchivePage, FetchedFilm, FetchedStudy, Said};
+pub use page::{ArchivePage, FetchedFilm, FetchedStudy, ListedSeries, Said};
 use page::{Doing, Waiting};
 pub use question::{Question, UnfitQuestion};
 use queue::QueueKeeper;
 pub use queue::QueueShown;
 
 use super::{Command, Finished, Places, Wake, Workbench, state::Request};
+use crate::archive_files;
 
 /// What the worker does, as a person reads it; the page itself says so.
 pub(super) const ASKING: &str = "Asking the archive";
@@ -37,6 +38,10 @@ pub(super) struct Archives {
     page: Option<ArchivePage>,
     /// Which asking came last: answers to others come too late.
     number: u64,
+    /// The file that remembers from which archive films were fetched, if the system has a place for one.
+    origins_file: Option<PathBuf>,
+    /// What it remembers.
+    origins: Origins,
     queue: QueueKeeper,
     wake: Wake,
 }
@@ -58,16 +63,52 @@ impl Archives {
             asks_keyring: places.asks_keyring,
         };
         let (folder, book) = (places.queue.clone(), places.archives.clone());
+        let origins_file = book.as_deref().map(archive_files::origins);
         Self {
             page: None,
             number: 0,
+            origins: origins_file
+                .as_deref()
+                .map(Origins::read)
+                .unwrap_or_default(),
+            origins_file,
             queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
             wake,
         }
     }
 }
 
+impl Archives {
+    /// Answers to what was asked before come too late from now on; gives the number of what is asked next.
+    const fn drop_answers(&mut self) -> u64 {
+        self.number += 1;
+        self.number
+    }
+
+    /// Reads from which archive films came: commands fetch films as well.
+    fn read_origins(&mut self) {
+        let file = self.origins_file.as_deref();
+        self.origins = file.map(Origins::read).unwrap_or_default();
+    }
+
+    /// An archive is called otherwise from now on.
+    fn rename_origin(&mut self, before: &str, name: &str) {
+        if let Some(file) = &self.origins_file {
+            // Not to remember it costs a choice later, and no film.
+            let _remembered = Origins::rename(file, before, name);
+        }
+        self.read_origins();
+    }
+}
+
 impl Workbench {
+    /// The name of the archive from which a film of the open foot was fetched.
+    #[must_use]
+    pub fn came_from(&self) -> Option<&str> {
+        let mut films = View::ALL.into_iter().filter_map(|view| self.film(view));
+        films.find_map(|open| self.archives.origins.archive_of(open.film.content_hash()))
+    }
+
     /// The page on which archives are asked, if it is shown. It is seen while no foot is open.
     #[must_use]
     pub const fn archive_page(&self) -> Option<&ArchivePage> {
@@ -97,14 +138,17 @@ impl Workbench {
             },
             ArchiveCommand::Echo => self.ask_archive(Task::Echo, false),
             ArchiveCommand::GiveSecret(secret, keeps) => self.give_secret(secret, keeps),
-            ArchiveCommand::AskWhereToFetch(study) => {
-                self.requests.push(Request::AskWhereToFetch(study));
+            ArchiveCommand::ListSeries(study) => self.ask_archive(Task::Series(study), false),
+            ArchiveCommand::AskWhereToFetch(films) => {
+                self.requests.push(Request::AskWhereToFetch(films));
             }
-            ArchiveCommand::Fetch(study, folder) => self.fetch_study(study, folder),
-            ArchiveCommand::FetchWithoutDialog(study) => {
+            ArchiveCommand::Fetch(films, folder) => {
+                self.ask_archive(Task::Fetch(films, folder), false);
+            }
+            ArchiveCommand::FetchWithoutDialog(films) => {
                 // The folder is named by the study, never by the patient.
-                let folder = self.places.fetched.join(study.as_str());
-                self.fetch_study(study, folder);
+                let folder = self.places.fetched.join(films.study.as_str());
+                self.ask_archive(Task::Fetch(films, folder), false);
                 let text =
                     "This desktop has no file dialogs, so the films go into a folder of your own.";
                 self.say_of_archive(Said::note(text.to_owned()));
@@ -116,7 +160,7 @@ impl Workbench {
             ArchiveCommand::RemoveAddress => self.remove_address(),
             on_page => {
                 if matches!(on_page, ArchiveCommand::Choose(_)) {
-                    self.archives.number += 1;
+                    self.archives.drop_answers();
                 }
                 if let Some(page) = &mut self.archives.page {
                     page.apply(on_page);
@@ -143,7 +187,7 @@ impl Workbench {
     pub(super) fn leave_archives(&mut self) {
         if let Some(mut page) = self.archives.page.take() {
             page.stop();
-            self.archives.number += 1;
+            self.archives.drop_answers();
             self.archives.queue.watch(false);
         }
     }
@@ -156,10 +200,11 @@ impl Workbench {
 
     /// Asks the chosen archive on a worker's thread.
     fn ask_archive(&mut self, task: Task, keeps_secret: bool) {
+        let number = self.archives.drop_answers();
         let Archives {
             page: Some(page),
-            number,
             wake,
+            origins_file,
             ..
         } = &mut self.archives
         else {
@@ -169,8 +214,6 @@ impl Workbench {
             return;
         };
         page.stop();
-        *number += 1;
-        let number = *number;
         let course = Course::default();
         page.begin(Doing::of(&task, course.clone()), Waiting::of(&task));
         let asking = Asking {
@@ -182,6 +225,7 @@ impl Workbench {
             },
             keeps_secret,
             course,
+            origins: origins_file.clone(),
             wake: Arc::clone(wake),
         };
         self.jobs.start(ASKING, move || {
@@ -205,6 +249,17 @@ impl Workbench {
             });
             self.archives.queue.look_now();
         }
+        self.archives.read_origins();
+    }
+
+    /// Reads from which archive films came: commands may have fetched some meanwhile.
+    pub(super) fn read_origins(&mut self) {
+        self.archives.read_origins();
+    }
+
+    /// Something was put into the queue.
+    pub(super) fn queue_has_grown(&self) {
+        self.archives.queue.look_now();
     }
 
     /// The worker failed by a fault of the program: nothing is waited for any more.
@@ -215,7 +270,7 @@ impl Workbench {
     }
 
     fn stop_asking(&mut self) {
-        self.archives.number += 1;
+        self.archives.drop_answers();
         if let Some(page) = &mut self.archives.page {
             page.stop_and_say();
         }
@@ -230,86 +285,12 @@ impl Workbench {
         }
     }
 
-    fn fetch_study(&mut self, study: Uid, folder: PathBuf) {
-        let wanted = WantedFilms {
-            study,
-            series: None,
-            film: None,
-        };
-        self.ask_archive(Task::Fetch(wanted, folder), false);
-    }
-
     fn open_fetched(&mut self) {
         let ticked = self.archives.page.as_ref().map(ArchivePage::ticked);
         let ticked = ticked.unwrap_or_default();
         if !ticked.is_empty() {
             self.apply(Command::Open(ticked));
         }
-    }
-
-    fn keep_address(&mut self, form: &AddressForm) {
-        let kept = form
-            .address()
-            .map_err(|unfit| unfit.to_string())
-            .and_then(|address| {
-                let name = address.name.clone();
-                self.change_book(|book| book.put(address))?;
-                Ok(name)
-            });
-        let Some(page) = &mut self.archives.page else {
-            return;
-        };
-        match kept {
-            Ok(name) => {
-                page.leave_address();
-                self.archives.number += 1;
-                page.choose(name);
-            }
-            Err(problem) => page.said = Some(Said::problem(problem)),
-        }
-        // What could not be sent for want of an address is looked at again.
-        self.archives.queue.look_now();
-    }
-
-    fn remove_address(&mut self) {
-        let chosen = self.archives.page.as_ref().and_then(ArchivePage::chosen);
-        let Some(address) = chosen.cloned() else {
-            return;
-        };
-        if let Err(problem) = self.change_book(|book| book.remove(&address.name)) {
-            self.say_of_archive(Said::problem(problem));
-            return;
-        }
-        self.archives.number += 1;
-        if let Some(page) = &mut self.archives.page {
-            page.leave_address();
-            page.choose_first();
-        }
-        if address.needs_secret() && self.places.asks_keyring {
-            self.jobs.start(ASKING, move || {
-                let forgotten = forget_secret(&address.name);
-                Finished::QueueAsked(forgotten.map_err(|problem| problem.to_string()))
-            });
-        }
-    }
-
-    /// Changes the address book as it is on disk now, where commands may have changed it.
-    fn change_book(
-        &mut self,
-        change: impl FnOnce(&mut AddressBook) -> Result<(), plumbray_archive::AddressBookError>,
-    ) -> Result<(), String> {
-        let path = self.places.archives.as_deref();
-        let path = path.ok_or_else(|| "this user has no folder for settings".to_owned())?;
-        let changed = AddressBook::read(path).and_then(|mut book| {
-            change(&mut book)?;
-            book.write(path)?;
-            Ok(book)
-        });
-        let book = changed.map_err(|problem| problem.to_string())?;
-        if let Some(page) = &mut self.archives.page {
-            page.take_book(Ok(book));
-        }
-        Ok(())
     }
 
     fn ask_of_queue(&mut self, job: JobId, request: QueueRequest) {
@@ -336,7 +317,8 @@ impl Workbench {
             ArchiveCommand::Echo
             | ArchiveCommand::Find(_)
             | ArchiveCommand::ChangeAddress
-            | ArchiveCommand::RemoveAddress
+            | ArchiveCommand::AskToRemove(_)
+            | ArchiveCommand::ListSeries(_)
             | ArchiveCommand::AskWhereToFetch(_)
             | ArchiveCommand::Fetch(..)
             | ArchiveCommand::FetchWithoutDialog(_) => {
@@ -345,7 +327,9 @@ impl Workbench {
             ArchiveCommand::GiveSecret(..) => page.is_some_and(ArchivePage::wants_secret),
             ArchiveCommand::Stop => page.is_some_and(|page| page.waits_for().is_some()),
             ArchiveCommand::OpenTicked => page.is_some_and(|page| !page.ticked().is_empty()),
+            ArchiveCommand::RemoveAddress => page.is_some_and(ArchivePage::is_removing),
             ArchiveCommand::Leave
+            | ArchiveCommand::HideSeries
             | ArchiveCommand::Choose(_)
             | ArchiveCommand::AddAddress
             | ArchiveCommand::LeaveAddress

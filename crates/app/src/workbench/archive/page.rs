@@ -2,7 +2,10 @@
 
 use std::{fmt, path::PathBuf, sync::Arc, sync::atomic::Ordering};
 
-use plumbray_archive::{Address, AddressBook, FoundStudies, FoundStudy, Secret, Uid};
+use plumbray_anatomy::View;
+use plumbray_archive::{
+    Address, AddressBook, FoundSeries, FoundStudies, FoundStudy, Secret, SecretPlace, Uid,
+};
 
 use super::{
     ArchiveCommand, ArchiveOutcome, GivenSecret,
@@ -18,11 +21,16 @@ pub struct ArchivePage {
     chosen: Option<String>,
     /// The address that is being written: how its form begins.
     address: Option<AddressForm>,
-    pub(super) given: Option<(String, Arc<Secret>)>,
+    /// The archive whose address that is; nothing for a new one.
+    changed: Option<String>,
+    /// Whether somebody wants to take the chosen archive out of the list, and was asked whether that is meant.
+    is_removing: bool,
+    pub(super) given: Option<(SecretPlace, Arc<Secret>)>,
     /// What is done once a secret is given.
     waiting: Option<Waiting>,
     wants_secret: bool,
     found: Option<FoundStudies>,
+    series: Option<ListedSeries>,
     fetched: Option<FetchedStudy>,
     doing: Option<Doing>,
     pub(super) said: Option<Said>,
@@ -35,6 +43,15 @@ pub struct Said {
     pub text: String,
     /// Whether something did not work.
     pub is_problem: bool,
+}
+
+/// The series of a study that an archive listed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ListedSeries {
+    /// Study Instance UID.
+    pub study: Uid,
+    /// Its series, each with its films.
+    pub series: Vec<FoundSeries>,
 }
 
 /// The films of a study that were fetched.
@@ -57,6 +74,8 @@ pub struct FetchedStudy {
 pub struct FetchedFilm {
     /// Its file.
     pub path: PathBuf,
+    /// From where it was taken, where its file says so.
+    pub view: Option<View>,
     /// View, side, day, modality and description, without its patient.
     pub words: String,
     /// Whether it is to be opened.
@@ -100,6 +119,7 @@ impl Doing {
         let (words, folder) = match task {
             Task::Echo => ("Asking whether the archive is there", None),
             Task::Find(_) => ("Asking for studies", None),
+            Task::Series(_) => ("Asking for the series", None),
             Task::Fetch(_, folder) => ("Fetching films", Some(folder.clone())),
         };
         Self {
@@ -129,6 +149,11 @@ impl ArchivePage {
         self.book_problem.as_deref()
     }
 
+    /// Whether an archive of the list has its secret there.
+    pub(super) fn uses_secret_of(&self, place: &SecretPlace) -> bool {
+        self.book.uses_secret_of(place)
+    }
+
     /// The archive that is asked; nothing when none is known.
     #[must_use]
     pub fn chosen(&self) -> Option<&Address> {
@@ -141,6 +166,23 @@ impl ArchivePage {
         self.address.as_ref()
     }
 
+    /// Whether the address that is written is one that is known already.
+    #[must_use]
+    pub const fn changes_address(&self) -> bool {
+        self.changed.is_some()
+    }
+
+    /// The archive whose address is changed.
+    pub(super) fn changed(&self) -> Option<&str> {
+        self.changed.as_deref()
+    }
+
+    /// Whether it has to be said whether the chosen archive is really taken out of the list.
+    #[must_use]
+    pub const fn is_removing(&self) -> bool {
+        self.is_removing
+    }
+
     /// Whether a secret has to be given before anything else.
     #[must_use]
     pub const fn wants_secret(&self) -> bool {
@@ -151,6 +193,12 @@ impl ArchivePage {
     #[must_use]
     pub const fn found(&self) -> Option<&FoundStudies> {
         self.found.as_ref()
+    }
+
+    /// The series of the study of which they were asked for last.
+    #[must_use]
+    pub const fn series(&self) -> Option<&ListedSeries> {
+        self.series.as_ref()
     }
 
     /// What was fetched last.
@@ -198,13 +246,16 @@ impl ArchivePage {
         match command {
             ArchiveCommand::Choose(name) => self.choose(name),
             ArchiveCommand::AddAddress => {
-                self.said = None;
+                self.leave_address();
                 self.address = Some(AddressForm::default());
             }
             ArchiveCommand::ChangeAddress => {
-                self.said = None;
+                self.leave_address();
                 self.address = self.chosen().map(AddressForm::of);
+                self.changed.clone_from(&self.chosen);
             }
+            ArchiveCommand::AskToRemove(is_removing) => self.is_removing = is_removing,
+            ArchiveCommand::HideSeries => self.series = None,
             ArchiveCommand::LeaveAddress => self.leave_address(),
             ArchiveCommand::Tick(place, is_ticked) => {
                 let films = self.fetched.as_mut().map(|fetched| &mut fetched.films);
@@ -231,6 +282,8 @@ impl ArchivePage {
 
     pub(super) fn leave_address(&mut self) {
         self.address = None;
+        self.changed = None;
+        self.is_removing = false;
         self.said = None;
     }
 
@@ -247,6 +300,7 @@ impl ArchivePage {
         self.waiting = None;
         self.wants_secret = false;
         self.found = None;
+        self.series = None;
         self.fetched = None;
         self.said = None;
     }
@@ -256,8 +310,10 @@ impl ArchivePage {
             Task::Echo => {}
             Task::Find(_) => {
                 self.found = None;
+                self.series = None;
                 self.fetched = None;
             }
+            Task::Series(_) => self.series = None,
             Task::Fetch(..) => self.fetched = None,
         }
         self.doing = Some(doing);
@@ -287,9 +343,9 @@ impl ArchivePage {
 
     /// Takes a secret for the chosen archive; gives what is done with it.
     pub(super) fn take_given(&mut self, secret: GivenSecret) -> Option<Task> {
-        let name = self.chosen.clone()?;
+        let place = self.chosen()?.secret_place()?;
         let task = self.waiting.take()?.0;
-        self.given = Some((name, secret.0));
+        self.given = Some((place, secret.0));
         Some(task)
     }
 
@@ -302,6 +358,10 @@ impl ArchivePage {
             }
             ArchiveOutcome::Found(found, remark) => {
                 self.found = Some(found);
+                remark
+            }
+            ArchiveOutcome::Series(series, remark) => {
+                self.series = Some(series);
                 remark
             }
             ArchiveOutcome::Fetched(fetched, remark) => {

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use jiff::civil::Date;
-use plumbray_archive::{DateRange, Wanted};
+use plumbray_archive::{DateRange, Wanted, WantedError};
 
 /// What is asked of an archive, as it is typed. It may name a patient: it is kept nowhere and printed nowhere.
 #[derive(Clone, Default, PartialEq, Eq)]
@@ -25,15 +25,12 @@ pub struct Question {
 /// Why a question cannot be asked.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum UnfitQuestion {
-    /// It would ask for everything.
-    #[error("Say at least a number, a name or a day: nobody needs all that the archive has.")]
-    Empty,
+    /// It would ask for everything, or for no day.
+    #[error(transparent)]
+    Unfit(#[from] WantedError),
     /// A day that is none.
     #[error("“{0}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
     NotADay(String),
-    /// No day can lie between them.
-    #[error("The last day lies before the first one.")]
-    Backwards,
 }
 
 impl fmt::Debug for Question {
@@ -52,11 +49,6 @@ impl Question {
             first: day(&self.from)?,
             last: day(&self.to)?,
         };
-        if let (Some(first), Some(last)) = (dates.first, dates.last)
-            && last < first
-        {
-            return Err(UnfitQuestion::Backwards);
-        }
         let wanted = Wanted {
             patient_id: said(&self.patient_id),
             patient_name: said(&self.patient_name),
@@ -65,15 +57,8 @@ impl Question {
             modality: said(&self.modality).map(|modality| modality.to_uppercase()),
             ..Wanted::default()
         };
-        let is_narrow = wanted.patient_id.is_some()
-            || wanted.patient_name.is_some()
-            || wanted.accession_number.is_some()
-            || wanted.dates.is_some();
-        if is_narrow {
-            Ok(wanted)
-        } else {
-            Err(UnfitQuestion::Empty)
-        }
+        wanted.check()?;
+        Ok(wanted)
     }
 }
 
@@ -108,7 +93,11 @@ mod tests {
             };
             question.wanted()
         };
-        assert_eq!(asked(" ", "", ""), Err(UnfitQuestion::Empty), "everything");
+        assert_eq!(
+            asked(" ", "", ""),
+            Err(WantedError::Empty.into()),
+            "everything"
+        );
         assert_eq!(
             asked("", "yesterday", ""),
             Err(UnfitQuestion::NotADay("yesterday".to_owned())),
@@ -116,7 +105,7 @@ mod tests {
         );
         assert_eq!(
             asked("", "2026-02-01", "2026-01-01"),
-            Err(UnfitQuestion::Backwards),
+            Err(WantedError::Backwards.into()),
             "the wrong way round"
         );
         let wanted = asked(" 12 ", "2026-01-01", "").expect("a question");

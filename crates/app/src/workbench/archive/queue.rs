@@ -220,8 +220,6 @@ impl QueueKeeper {
     /// Shows what the queue holds.
     fn look(&self, queue: &Queue, sending: Option<&JobId>) -> Result<Vec<Job>, QueueError> {
         let listing = queue.listing()?;
-        let before = self.shown();
-        let is_same = before.receipts > 0 && before.jobs == listing.jobs;
         let damaged = listing.damaged.into_iter().map(|damage| {
             let path = damage.path.display();
             format!("{}: {path}", damage.reason)
@@ -230,11 +228,7 @@ impl QueueKeeper {
             jobs: listing.jobs.clone(),
             sending: sending.cloned(),
             damaged: damaged.collect(),
-            receipts: if is_same {
-                before.receipts
-            } else {
-                queue.receipts()?.len()
-            },
+            receipts: queue.receipt_count()?,
             problem: None,
         });
         Ok(listing.jobs)
