@@ -8,7 +8,7 @@ use std::{
     process::Command,
 };
 
-use plumbray_tests::outside_script;
+use plumbray_tests::printed_outside;
 use serde_json::Value;
 
 const NAME: &str = "a_film_of_12_megapixels_opens_within_three_times_its_pixels";
@@ -32,15 +32,10 @@ fn a_film_of_12_megapixels_opens_within_three_times_its_pixels() {
         return;
     }
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let output = outside_script("imagecodecs/encoded_films.py")
-        .arg(folder.path())
-        .args([COLUMNS.to_string(), ROWS.to_string()])
-        .output()
-        .expect("the Python of target/outside-venv runs");
-    assert!(
-        output.status.success(),
-        "encoded_films.py failed: {}",
-        String::from_utf8_lossy(&output.stderr)
+    let [columns, rows] = [COLUMNS, ROWS].map(|side| side.to_string().into());
+    printed_outside(
+        "imagecodecs/encoded_films.py",
+        [folder.path().as_os_str().to_owned(), columns, rows],
     );
     let manifest = fs::read(folder.path().join("manifest.json")).expect("a manifest");
     let films: Vec<Value> = serde_json::from_slice(&manifest).expect("a list");
