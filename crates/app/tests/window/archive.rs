@@ -105,7 +105,7 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
     window.press_button("Keep this address");
     let book = AddressBook::read(&address_book(&desk)).expect("read");
     assert!(book.named(NAME).is_ok(), "where commands find it");
-    window.press_button("Is it there?");
+    window.press_button("Is this archive there?");
     assert!(window.shows("It is there"), "answered");
 
     window.press_button("Ask the archive");
@@ -129,7 +129,7 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
     window.press_button_that_begins("Fetch the films of");
     window.wait_until("films come", |workbench| {
         let page = workbench.archive_page();
-        page.is_some_and(|page| page.fetched().is_some())
+        page.is_some_and(|page| !page.fetched().is_empty())
     });
     assert!(window.shows("2 films in"), "both");
     let whose = "Zebrafink, Quilla · PX-4711 · 2026-01-03";
@@ -169,7 +169,7 @@ fn without_dialogs_films_go_into_a_folder_of_ones_own_named_by_the_study() {
     window.press_button_that_begins("Fetch the films of");
     window.wait_until("films come", |workbench| {
         let page = workbench.archive_page();
-        page.is_some_and(|page| page.fetched().is_some())
+        page.is_some_and(|page| !page.fetched().is_empty())
     });
     let study = ap_film().identity().study.to_string();
     let folder = desk.places().fetched.join(study);
@@ -177,6 +177,38 @@ fn without_dialogs_films_go_into_a_folder_of_ones_own_named_by_the_study() {
     assert!(
         window.shows(&folder.display().to_string()),
         "and it says so"
+    );
+}
+
+#[test]
+fn an_archive_that_wants_a_login_which_its_address_does_not_have_says_where_to_put_it() {
+    let server = guarded_archive();
+    let desk = Desk::new();
+    know(&desk, &server.url(), None);
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    window.press_button("Is this archive there?");
+    assert!(
+        window.shows("Change its address…” and say whether"),
+        "where"
+    );
+    let workbench = window.workbench();
+    let page = workbench.archive_page().expect("the page");
+    assert!(!page.wants_secret(), "a password alone would not do");
+}
+
+#[test]
+fn an_unfit_question_says_that_the_answers_below_are_older() {
+    let server = WebArchive::new(Behaviour::default());
+    let desk = Desk::new();
+    know(&desk, &server.url(), None);
+    let mut window = Window::new(&desk);
+    window.apply(archive(ArchiveCommand::Show));
+    window.apply(number("PX-4711"));
+    window.apply(number(""));
+    assert!(
+        window.shows("below stands what the question before gave"),
+        "told"
     );
 }
 
@@ -200,7 +232,12 @@ fn of_three_films_two_are_chosen() {
     let open = archive(ArchiveCommand::OpenTicked);
     assert!(!open.is_possible(&window.workbench()), "none is chosen");
     window.press_button_that_begins("Lateral, ");
-    window.apply(archive(ArchiveCommand::Tick(0, true)));
+    let first = {
+        let workbench = window.workbench();
+        let page = workbench.archive_page().expect("the page");
+        page.fetched()[0].films[0].path.clone()
+    };
+    window.apply(archive(ArchiveCommand::Tick(first, true)));
     window.press_button("Open the ticked films");
     window.wait_until("both films are open", |workbench| {
         View::ALL.iter().all(|view| workbench.film(*view).is_some())
@@ -261,7 +298,7 @@ fn a_secret_is_asked_for_and_again_when_it_is_refused_and_kept_nowhere() {
     window.fill_in_secret("Password of ann", "sesame");
     window.press_button("Go on");
     assert!(window.shows("Zebrafink, Quilla"), "what was asked before");
-    window.press_button("Is it there?");
+    window.press_button("Is this archive there?");
     assert!(window.shows("It is there"), "not asked for it again");
     let said = format!("{:?}", window.workbench());
     assert!(
@@ -270,7 +307,7 @@ fn a_secret_is_asked_for_and_again_when_it_is_refused_and_kept_nowhere() {
     );
     window.apply(archive(ArchiveCommand::Leave));
     window.apply(archive(ArchiveCommand::Show));
-    window.press_button("Is it there?");
+    window.press_button("Is this archive there?");
     assert!(window.shows("wants to know who asks"), "given each time");
     window.close();
     for (path, bytes) in kept_files(&desk) {
@@ -331,7 +368,7 @@ fn what_waits_in_the_queue_is_sent_beside_the_window_without_a_word() {
     });
     assert!(window.workbench().notices().is_empty(), "not a word");
     window.apply(archive(ArchiveCommand::Show));
-    window.wait_until_shown("1 object is done with");
+    window.wait_until_shown("1 object before");
 }
 
 #[test]
@@ -374,12 +411,12 @@ fn an_address_is_changed_and_taken_out_of_the_list() {
     know(&desk, &url_of_nobody(), None);
     let mut window = Window::new(&desk);
     window.apply(archive(ArchiveCommand::Show));
-    window.press_button("Is it there?");
+    window.press_button("Is this archive there?");
     assert!(window.shows("cannot be reached"), "at the wrong place");
     window.press_button("Change its address…");
     window.fill_in("Address", &server.url());
     window.press_button("Keep this address");
-    window.press_button("Is it there?");
+    window.press_button("Is this archive there?");
     assert!(window.shows("It is there"), "at the right one");
     window.press_button("Change its address…");
     window.press_button("Take it out of the list…");

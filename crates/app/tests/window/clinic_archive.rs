@@ -68,7 +68,7 @@ fn fetch(window: &mut Window, button: &str, folder: &Path) {
     let folder = folder.to_owned();
     window.wait_until("films come", move |workbench| {
         let page = workbench.archive_page();
-        let fetched = page.and_then(|page| page.fetched());
+        let fetched = page.and_then(|page| page.fetched().first());
         fetched.is_some_and(|fetched| fetched.folder == folder)
     });
 }
@@ -139,7 +139,7 @@ fn a_foot_is_found_fetched_measured_and_its_report_sent_back_stands_beside_its_f
     window.press_button("Films of an archive…");
     ask_by_number(&mut window);
     window.press_button_that_begins("List the series of");
-    for shown in ["Series 9901 · SR · 1 object", "4 objects are done with"] {
+    for shown in ["Series 9901 · SR · 1 object", "4 objects before"] {
         assert!(window.shows(shown), "{shown}");
     }
     fetch(&mut window, "Fetch the films of", &desk.film("again"));
@@ -174,7 +174,7 @@ fn one_series_of_a_study_is_fetched_alone() {
     )));
     window.wait_until("it has come", |workbench| {
         let page = workbench.archive_page();
-        page.is_some_and(|page| page.fetched().is_some())
+        page.is_some_and(|page| !page.fetched().is_empty())
     });
     assert!(window.shows("1 film in"), "the AP film alone");
     let names: Vec<_> = fs::read_dir(&folder)
@@ -182,6 +182,15 @@ fn one_series_of_a_study_is_fetched_alone() {
         .map(|entry| entry.expect("one").file_name())
         .collect();
     assert_eq!(names, [format!("{}.dcm", ap.instance).as_str()], "it");
+    let lateral = StoredObject::open(&sample_images().join("sample-foot-lateral.dcm"));
+    let lateral = lateral.expect("a film").identity().clone();
+    let films = WantedFilms::of_series(ap_film().identity().study.clone(), lateral.series);
+    let other = desk.film("another series");
+    window.apply(Command::Archive(ArchiveCommand::Fetch(films, other)));
+    window.wait_until("both have come", |workbench| {
+        let page = workbench.archive_page();
+        page.is_some_and(|page| page.ticked().len() == 2)
+    });
     window.press_button_that_begins("Hide the series of");
     assert!(!window.shows("DX · 1 film"), "put away");
 }

@@ -120,7 +120,10 @@ impl Archive for DimseArchive {
         }
         association.release();
         Ok(Echoed {
-            answer: format!("{} answers", self.address.called),
+            answer: format!(
+                "it answers when it is called {}, though some archives answer to any title",
+                self.address.called
+            ),
         })
     }
 

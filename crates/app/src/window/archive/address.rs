@@ -64,7 +64,7 @@ pub(super) fn address_ui(
             }
             if !is_first {
                 let leave = Command::Archive(ArchiveCommand::LeaveAddress);
-                widgets::text_action(ui, "Leave it", leave, commands);
+                widgets::text_action(ui, "Cancel", leave, commands);
             }
             if is_changed && !page.is_removing() {
                 let remove = Command::Archive(ArchiveCommand::AskToRemove(true));

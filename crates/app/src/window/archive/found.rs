@@ -6,7 +6,7 @@ use plumbray_archive::{FoundSeries, FoundStudies, FoundStudy, WantedFilms};
 use crate::{
     window::{theme, theme::size, widgets},
     words::counted,
-    workbench::{ArchiveCommand, Command, ListedSeries},
+    workbench::{ArchiveCommand, ArchivePage, Command, ListedSeries},
 };
 
 /// Height of a row in points.
@@ -46,9 +46,10 @@ fn rows<'a>(found: &'a FoundStudies, listed: Option<&'a ListedSeries>) -> Vec<Ro
 pub(super) fn found_ui(
     ui: &mut Ui,
     found: &FoundStudies,
-    listed: Option<&ListedSeries>,
+    page: &ArchivePage,
     commands: &mut Vec<Command>,
 ) {
+    let listed = page.series();
     if !found.is_complete {
         let text = "The archive has more; narrow the question down.";
         let text = RichText::new(text).size(size::SECONDARY);
@@ -81,9 +82,7 @@ pub(super) fn found_ui(
                     for row in &rows[shown] {
                         match row {
                             Row::Study(study) => {
-                                let is_listed =
-                                    listed.is_some_and(|listed| listed.study == study.study);
-                                study_ui(ui, study, is_listed, widths, commands);
+                                study_ui(ui, study, page, widths, commands);
                             }
                             Row::Series(study, series) => {
                                 series_ui(ui, study, series, widths, commands);
@@ -98,10 +97,13 @@ pub(super) fn found_ui(
 fn study_ui(
     ui: &mut Ui,
     study: &FoundStudy,
-    is_listed: bool,
+    page: &ArchivePage,
     widths: [f32; 6],
     commands: &mut Vec<Command>,
 ) {
+    let listed = page.series();
+    let is_listed = listed.is_some_and(|listed| listed.study == study.study);
+    let is_fetched = page.has_fetched(&study.study);
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
     let objects = study.objects.map(|objects| objects.to_string());
     let cells = [
@@ -122,7 +124,7 @@ fn study_ui(
         let fetch = ArchiveCommand::AskWhereToFetch(fetch);
         button_ui(
             ui,
-            "Fetch…",
+            if is_fetched { "Fetched" } else { "Fetch…" },
             &format!("Fetch the films of {whose}"),
             fetch,
             commands,

@@ -20,6 +20,8 @@ use crate::workbench::{
 
 /// Width of the panel at the right in points.
 const PANEL: f32 = 396.0;
+/// Room for what is waited for and what is said above a list in points.
+const WAITING: f32 = 48.0;
 
 /// What is being typed on the page. It may name a patient and hold a secret, so it has no text of its own.
 #[derive(Default)]
@@ -51,7 +53,8 @@ pub(super) fn archive_ui(
         state.address = None;
     }
     let queue = workbench.queue_shown();
-    let has_side = page.fetched().is_some() || !side::is_quiet(&queue);
+    // What is fetched must not push the list aside under the pointer.
+    let has_side = page.found().is_some() || !page.fetched().is_empty() || !side::is_quiet(&queue);
     if has_side {
         Panel::right("fetched and waiting")
             .exact_size(PANEL.min(ui.available_width() * 0.4))
@@ -63,7 +66,7 @@ pub(super) fn archive_ui(
                     .auto_shrink(false)
                     .show(ui, |ui| {
                         side::fetched_ui(ui, workbench, page, commands);
-                        side::queue_ui(ui, &queue, commands);
+                        side::queue_ui(ui, page, &queue, commands);
                     });
             });
     }
@@ -86,7 +89,7 @@ pub(super) fn archive_ui(
             }
             state.asks_secret = page.wants_secret();
             if let Some(found) = page.found() {
-                found::found_ui(ui, found, page.series(), commands);
+                found::found_ui(ui, found, page, commands);
             }
         });
 }
@@ -106,7 +109,7 @@ fn head_ui(ui: &mut Ui, page: &ArchivePage, commands: &mut Vec<Command>) {
             widgets::text_action(ui, text, Command::Archive(command), commands);
         };
         if page.chosen().is_some() && page.address().is_none() {
-            action(ui, "Is it there?", ArchiveCommand::Echo);
+            action(ui, "Is this archive there?", ArchiveCommand::Echo);
             action(ui, "Change its address…", ArchiveCommand::ChangeAddress);
             action(ui, "Add an archive…", ArchiveCommand::AddAddress);
         }
@@ -129,8 +132,18 @@ fn head_ui(ui: &mut Ui, page: &ArchivePage, commands: &mut Vec<Command>) {
     ui.add_space(4.0);
 }
 
-/// What is waited for, and what is said.
+/// What is waited for, and what is said. Its room is there when there is nothing to say, so that the list below does not
+/// move under the pointer.
 fn waiting_ui(ui: &mut Ui, page: &ArchivePage, commands: &mut Vec<Command>) {
+    let top = ui.cursor().top();
+    waiting_words_ui(ui, page, commands);
+    let left = WAITING - (ui.cursor().top() - top);
+    if page.found().is_some() && left > 0.0 {
+        ui.add_space(left);
+    }
+}
+
+fn waiting_words_ui(ui: &mut Ui, page: &ArchivePage, commands: &mut Vec<Command>) {
     if let Some(waits_for) = page.waits_for() {
         ui.horizontal(|ui| {
             ui.label(widgets::soft(ui, waits_for));

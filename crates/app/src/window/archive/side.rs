@@ -17,18 +17,49 @@ pub(super) const fn is_quiet(queue: &QueueShown) -> bool {
         && queue.problem.is_none()
 }
 
-/// Draws the films that were fetched last; those that are ticked are opened.
+/// Draws the films that were fetched; those that are ticked are opened.
 pub(super) fn fetched_ui(
     ui: &mut Ui,
     workbench: &Workbench,
     page: &ArchivePage,
     commands: &mut Vec<Command>,
 ) {
-    let Some(fetched) = page.fetched() else {
+    if page.found().is_none() && page.fetched().is_empty() {
         return;
-    };
+    }
     ui.label(widgets::heading(ui, "Fetched"));
-    if let Some(study) = page.study_of_fetched() {
+    if page.fetched().is_empty() {
+        ui.label(widgets::soft(
+            ui,
+            "Films that you fetch stand here, to be opened as a foot.",
+        ));
+        ui.add_space(16.0);
+        return;
+    }
+    for fetched in page.fetched() {
+        fetched_study_ui(ui, page, fetched, commands);
+    }
+    if page.ticks_several_patients() {
+        warning_ui(ui, "The ticked films are of different patients.");
+    }
+    let open = Command::Archive(ArchiveCommand::OpenTicked);
+    if page
+        .fetched()
+        .iter()
+        .any(|fetched| !fetched.films.is_empty())
+    {
+        widgets::command_button(ui, workbench, &open, commands);
+    }
+    ui.add_space(16.0);
+}
+
+fn fetched_study_ui(
+    ui: &mut Ui,
+    page: &ArchivePage,
+    fetched: &FetchedStudy,
+    commands: &mut Vec<Command>,
+) {
+    if let Some(study) = page.study(&fetched.study) {
         let day = study.date.map(|day| day.to_string());
         let said = [study.patient_name.clone(), study.patient_id.clone(), day];
         let said = said.into_iter().flatten().collect::<Vec<_>>().join(" · ");
@@ -36,8 +67,8 @@ pub(super) fn fetched_ui(
     }
     let lies_in = format!("{} in {}", fetched_words(fetched), fetched.folder.display());
     ui.add(Label::new(widgets::soft(ui, lies_in)).wrap());
-    let ticked = fetched.films.iter().filter(|film| film.is_ticked).count();
-    for (place, film) in fetched.films.iter().enumerate() {
+    let ticked = page.ticked().len();
+    for film in &fetched.films {
         let mut is_ticked = film.is_ticked;
         // A foot has two films.
         let is_possible = is_ticked || ticked < 2;
@@ -45,7 +76,7 @@ pub(super) fn fetched_ui(
         let tick = ui.add_enabled(is_possible, egui::Checkbox::new(&mut is_ticked, text));
         let name = film.path.file_name().unwrap_or_default().to_string_lossy();
         if tick.on_hover_text(name).changed() {
-            let tick = ArchiveCommand::Tick(place, is_ticked);
+            let tick = ArchiveCommand::Tick(film.path.clone(), is_ticked);
             commands.push(Command::Archive(tick));
         }
     }
@@ -56,11 +87,7 @@ pub(super) fn fetched_ui(
     for complaint in &fetched.complaints {
         warning_ui(ui, complaint);
     }
-    let open = Command::Archive(ArchiveCommand::OpenTicked);
-    if !fetched.films.is_empty() {
-        widgets::command_button(ui, workbench, &open, commands);
-    }
-    ui.add_space(16.0);
+    ui.add_space(6.0);
 }
 
 fn fetched_words(fetched: &FetchedStudy) -> String {
@@ -78,7 +105,12 @@ fn fetched_words(fetched: &FetchedStudy) -> String {
 }
 
 /// Draws the queue, if there is anything in it.
-pub(super) fn queue_ui(ui: &mut Ui, queue: &QueueShown, commands: &mut Vec<Command>) {
+pub(super) fn queue_ui(
+    ui: &mut Ui,
+    page: &ArchivePage,
+    queue: &QueueShown,
+    commands: &mut Vec<Command>,
+) {
     if is_quiet(queue) {
         return;
     }
@@ -90,23 +122,25 @@ pub(super) fn queue_ui(ui: &mut Ui, queue: &QueueShown, commands: &mut Vec<Comma
         ui.label(widgets::soft(ui, "Nothing waits."));
     }
     for job in &queue.jobs {
-        job_ui(ui, queue, job, commands);
+        job_ui(ui, (page, queue), job, commands);
     }
-    match queue.receipts {
-        0 => {}
-        1 => {
-            ui.label(widgets::soft(ui, "1 object is done with."));
-        }
-        count => {
-            ui.label(widgets::soft(ui, format!("{count} objects are done with.")));
-        }
+    if queue.receipts > 0 {
+        let count = counted(queue.receipts, "object", "objects");
+        ui.label(widgets::soft(
+            ui,
+            format!("{count} before: arrived, or taken back."),
+        ));
     }
 }
 
-fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command>) {
+fn job_ui(
+    ui: &mut Ui,
+    (page, queue): (&ArchivePage, &QueueShown),
+    job: &Job,
+    commands: &mut Vec<Command>,
+) {
     let is_sending = queue.sending.as_ref() == Some(&job.id);
-    let class = class_name(job.object.class.as_str());
-    let class = class.split(" Storage").next().unwrap_or_default();
+    let class = object_words(job.object.class.as_str());
     let state = match job.state {
         _ if is_sending => "being sent",
         JobState::Waiting { .. } => "waits",
@@ -128,6 +162,16 @@ fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command
         warning_ui(ui, reason);
     }
     ui.horizontal(|ui| {
+        if lacks_secret(page, job) {
+            let give = [
+                ArchiveCommand::Choose(job.archive.clone()),
+                ArchiveCommand::Echo,
+            ];
+            let button = Button::new(RichText::new("Give its secret…").size(size::SECONDARY));
+            if ui.add_enabled(!is_sending, button).clicked() {
+                commands.extend(give.map(Command::Archive));
+            }
+        }
         for (name, request) in [("Try now", Request::TryNow), ("Cancel", Request::Cancel)] {
             let button = Button::new(RichText::new(name).size(size::SECONDARY));
             let command = ArchiveCommand::OfQueue(job.id.clone(), request);
@@ -142,6 +186,24 @@ fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command
         }
     });
     ui.add_space(8.0);
+}
+
+/// Whether a job was not even tried, because nobody gave the secret of its archive.
+fn lacks_secret(page: &ArchivePage, job: &Job) -> bool {
+    let mut archives = page.archives().iter();
+    let has_secret = archives.any(|one| one.name == job.archive && one.secret_place().is_some());
+    has_secret && job.tries == 0 && job.last_reason.is_some()
+}
+
+/// What an object is, in the words of the export page.
+fn object_words(class: &str) -> String {
+    let name = class_name(class);
+    match name.trim_end_matches(" Storage") {
+        "Comprehensive SR" => "Report".to_owned(),
+        "Grayscale Softcopy Presentation State" => "Drawing".to_owned(),
+        "Encapsulated PDF" => "Sheet".to_owned(),
+        other => other.to_owned(),
+    }
 }
 
 fn warning_ui(ui: &mut Ui, text: &str) {

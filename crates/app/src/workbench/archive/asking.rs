@@ -106,6 +106,11 @@ impl Secrets {
 pub(super) fn ask(asking: &Asking) -> ArchiveOutcome {
     match asked(asking) {
         Ok(outcome) => outcome,
+        Err(ArchiveError::LoginRefused { .. }) if asking.address.secret_place().is_none() => {
+            let text = "The archive wants to know who asks, and its address here says that it does not. Choose “Change its \
+                        address…” and say whether it asks for a user and password or for a token.";
+            ArchiveOutcome::Failed(text.to_owned())
+        }
         Err(problem @ ArchiveError::LoginRefused { .. }) => {
             ArchiveOutcome::WantsSecret(problem.to_string())
         }

@@ -45,8 +45,8 @@ pub enum ArchiveCommand {
     FetchWithoutDialog(WantedFilms),
     /// Wait no longer for what was asked.
     Stop,
-    /// Tick or untick a film that was fetched, by its place in the list.
-    Tick(usize, bool),
+    /// Tick or untick a film that was fetched, by its file.
+    Tick(PathBuf, bool),
     /// Open the films that are ticked as a foot.
     OpenTicked,
     /// Want something of an object that waits to be sent.

@@ -134,7 +134,7 @@ impl Workbench {
             ArchiveCommand::Leave => self.leave_archives(),
             ArchiveCommand::Find(question) => match question.wanted() {
                 Ok(wanted) => self.ask_archive(Task::Find(Box::new(wanted)), false),
-                Err(unfit) => self.say_of_archive(Said::problem(unfit.to_string())),
+                Err(unfit) => self.say_that_question_is_unfit(&unfit),
             },
             ArchiveCommand::Echo => self.ask_archive(Task::Echo, false),
             ArchiveCommand::GiveSecret(secret, keeps) => self.give_secret(secret, keeps),
@@ -190,6 +190,17 @@ impl Workbench {
             self.archives.drop_answers();
             self.archives.queue.watch(false);
         }
+    }
+
+    fn say_that_question_is_unfit(&mut self, unfit: &UnfitQuestion) {
+        let page = self.archives.page.as_ref();
+        let has_answers = page.is_some_and(|page| page.found().is_some());
+        let remark = if has_answers {
+            " Nothing was asked; below stands what the question before gave."
+        } else {
+            ""
+        };
+        self.say_of_archive(Said::problem(format!("{unfit}{remark}")));
     }
 
     fn say_of_archive(&mut self, said: Said) {

@@ -31,7 +31,8 @@ pub struct ArchivePage {
     wants_secret: bool,
     found: Option<FoundStudies>,
     series: Option<ListedSeries>,
-    fetched: Option<FetchedStudy>,
+    /// What was fetched, the latest first.
+    fetched: Vec<FetchedStudy>,
     doing: Option<Doing>,
     pub(super) said: Option<Said>,
 }
@@ -67,6 +68,18 @@ pub struct FetchedStudy {
     pub others: usize,
     /// What did not come, or cannot be read.
     pub complaints: Vec<String>,
+}
+
+impl FetchedStudy {
+    fn has_ticks(&self) -> bool {
+        self.films.iter().any(|film| film.is_ticked)
+    }
+
+    fn untick(&mut self) {
+        for film in &mut self.films {
+            film.is_ticked = false;
+        }
+    }
 }
 
 /// A film that was fetched.
@@ -201,18 +214,36 @@ impl ArchivePage {
         self.series.as_ref()
     }
 
-    /// What was fetched last.
+    /// What was fetched, the latest first: the two films of a foot may belong to two studies.
     #[must_use]
-    pub const fn fetched(&self) -> Option<&FetchedStudy> {
-        self.fetched.as_ref()
+    pub fn fetched(&self) -> &[FetchedStudy] {
+        &self.fetched
     }
 
-    /// The study that was fetched last, as the archive listed it.
+    /// Whether films of a study were fetched.
     #[must_use]
-    pub fn study_of_fetched(&self) -> Option<&FoundStudy> {
-        let fetched = self.fetched.as_ref()?;
+    pub fn has_fetched(&self, study: &Uid) -> bool {
+        self.fetched.iter().any(|fetched| fetched.study == *study)
+    }
+
+    /// A study as the archive listed it.
+    #[must_use]
+    pub fn study(&self, study: &Uid) -> Option<&FoundStudy> {
         let mut studies = self.found.iter().flat_map(|found| &found.studies);
-        studies.find(|study| study.study == fetched.study)
+        studies.find(|found| found.study == *study)
+    }
+
+    /// Whether the films that are ticked belong to studies of several patients, by the number and name that the archive
+    /// told.
+    #[must_use]
+    pub fn ticks_several_patients(&self) -> bool {
+        let studies = self.fetched.iter().filter(|fetched| fetched.has_ticks());
+        let mut patients = studies.filter_map(|fetched| {
+            let study = self.study(&fetched.study)?;
+            Some((&study.patient_id, &study.patient_name))
+        });
+        let first = patients.next();
+        patients.any(|other| Some(other) != first)
     }
 
     /// What is said, if anything.
@@ -236,7 +267,8 @@ impl ArchivePage {
     /// The films that are ticked.
     #[must_use]
     pub fn ticked(&self) -> Vec<PathBuf> {
-        let films = self.fetched.iter().flat_map(|fetched| &fetched.films);
+        let films = self.fetched.iter().rev();
+        let films = films.flat_map(|fetched| &fetched.films);
         let ticked = films.filter(|film| film.is_ticked);
         ticked.map(|film| film.path.clone()).collect()
     }
@@ -257,9 +289,10 @@ impl ArchivePage {
             ArchiveCommand::AskToRemove(is_removing) => self.is_removing = is_removing,
             ArchiveCommand::HideSeries => self.series = None,
             ArchiveCommand::LeaveAddress => self.leave_address(),
-            ArchiveCommand::Tick(place, is_ticked) => {
-                let films = self.fetched.as_mut().map(|fetched| &mut fetched.films);
-                if let Some(film) = films.and_then(|films| films.get_mut(place)) {
+            ArchiveCommand::Tick(path, is_ticked) => {
+                let films = self.fetched.iter_mut();
+                let mut films = films.flat_map(|fetched| &mut fetched.films);
+                if let Some(film) = films.find(|film| film.path == path) {
                     film.is_ticked = is_ticked;
                 }
             }
@@ -301,20 +334,19 @@ impl ArchivePage {
         self.wants_secret = false;
         self.found = None;
         self.series = None;
-        self.fetched = None;
+        self.fetched.clear();
         self.said = None;
     }
 
     pub(super) fn begin(&mut self, doing: Doing, waiting: Waiting) {
         match &waiting.0 {
-            Task::Echo => {}
+            Task::Echo | Task::Fetch(..) => {}
             Task::Find(_) => {
                 self.found = None;
                 self.series = None;
-                self.fetched = None;
+                self.fetched.clear();
             }
             Task::Series(_) => self.series = None,
-            Task::Fetch(..) => self.fetched = None,
         }
         self.doing = Some(doing);
         self.waiting = Some(waiting);
@@ -349,6 +381,30 @@ impl ArchivePage {
         Some(task)
     }
 
+    /// Puts what was fetched first. Films of another study stay ticked where all together are the two of one foot.
+    fn take_fetched(&mut self, fetched: FetchedStudy) {
+        self.fetched
+            .retain(|before| before.folder != fetched.folder || before.study != fetched.study);
+        self.fetched.insert(0, fetched);
+        let ticked = self.ticked().len();
+        if ticked > 2 || self.ticks_several_patients() || self.ticks_a_view_twice() {
+            for before in &mut self.fetched[1..] {
+                before.untick();
+            }
+        }
+    }
+
+    fn ticks_a_view_twice(&self) -> bool {
+        let films = self.fetched.iter().flat_map(|fetched| &fetched.films);
+        let views: Vec<_> = films
+            .filter(|film| film.is_ticked)
+            .map(|film| film.view)
+            .collect();
+        View::ALL
+            .iter()
+            .any(|view| views.iter().filter(|own| **own == Some(*view)).count() > 1)
+    }
+
     pub(super) fn take_outcome(&mut self, outcome: ArchiveOutcome) {
         self.doing = None;
         let remark = match outcome {
@@ -365,7 +421,7 @@ impl ArchivePage {
                 remark
             }
             ArchiveOutcome::Fetched(fetched, remark) => {
-                self.fetched = Some(fetched);
+                self.take_fetched(fetched);
                 remark
             }
             ArchiveOutcome::WantsSecret(why) => {
