@@ -40,6 +40,9 @@ pub(super) struct ExportArguments {
     /// Put the patient on the sheet, as the films' files name them.
     #[arg(long, conflicts_with = "without_identity")]
     identity: bool,
+    /// You looked at the films: side and views of the study are right, although the file of a film says otherwise.
+    #[arg(long)]
+    films_looked_at: bool,
     /// Everything without whom it is about: attributes by the Basic Profile of the standard, new identifiers, no days.
     #[arg(long)]
     without_identity: bool,
@@ -96,6 +99,7 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
             film: arguments.film,
         },
         names_patient: arguments.identity,
+        against_films: arguments.films_looked_at,
         without_identity: arguments.without_identity.then(|| WithoutIdentity {
             masks: View::ALL.map(|view| arguments.masks_of(view)),
             looked: [arguments.no_text_in_picture; 2],

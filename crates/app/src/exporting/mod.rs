@@ -36,6 +36,8 @@ pub(crate) struct ExportRequest<'a> {
     pub chosen: ChosenObjects,
     /// Whether the sheet names the patient; never without identity.
     pub names_patient: bool,
+    /// Whether somebody looked at the films and goes on although their files say the other foot or view.
+    pub against_films: bool,
     /// How the identity is taken away; nothing where it stays.
     pub without_identity: Option<WithoutIdentity>,
 }
@@ -53,7 +55,7 @@ impl ExportRequest<'_> {
     /// Every object that was chosen, under names that name nobody.
     ///
     /// # Errors
-    /// When a film is missing, was changed or is not the first picture of its file, the side is not confirmed, a mask lies beside its film, or an object
+    /// When a film is missing, was changed, says another side or view unheard, or is not the first picture of its file, the side is not confirmed, a mask lies beside its film, or an object
     /// cannot be made.
     pub(crate) fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
         self.first_pictures_only()?;
@@ -85,6 +87,7 @@ impl ExportRequest<'_> {
                 names_patient: self.sheet_names_patient(),
             }),
             chosen: self.chosen,
+            against_films: self.against_films,
             caution: CAUTION,
             version: env!("CARGO_PKG_VERSION"),
             moment: self.without_identity.is_none().then_some(&now),

@@ -267,6 +267,41 @@ fn nothing_about_a_foot_is_exported_before_its_side_is_confirmed() {
     assert!(desk.film("for an archive/report.dcm").exists(), "written");
 }
 
+#[test]
+fn a_side_against_the_films_file_is_told_at_once_and_stops_the_export_until_somebody_looked() {
+    let desk = Desk::new();
+    let mut window = export_page(&desk);
+    assert!(!window.shows("the file says"), "they agree");
+    window.apply(Command::ConfirmSide(Side::Right));
+    assert!(window.shows("the file says left"), "told beside the side");
+    let told = "the AP film’s file says left foot (Image Laterality), the study says right";
+    assert!(window.shows(told), "told on the page");
+    let refused = Command::Export(ExportCommand::Write(desk.film("out")));
+    let is_possible = |window: &Window, command: &Command| command.is_possible(&window.workbench());
+    assert!(!is_possible(&window, &refused), "stopped");
+    let tick = "I looked at the films: side and views of the study are right";
+    window.press_button(tick);
+    assert!(is_possible(&window, &refused), "by somebody who looked");
+    window.apply(Command::ExchangeViews);
+    assert!(
+        !is_possible(&window, &refused),
+        "of other views nobody spoke"
+    );
+    window.apply(Command::ExchangeViews);
+    window.press_button(tick);
+    window.press_button(tick);
+    write(&mut window);
+    assert!(desk.film("for an archive/report.dcm").exists(), "written");
+    window.apply(Command::Show(Some(Overlay::Export)));
+    assert!(
+        !is_possible(&window, &refused),
+        "the next export asks again"
+    );
+    window.apply(Command::ConfirmSide(Side::Left));
+    assert!(is_possible(&window, &refused), "put right");
+    assert!(!window.shows("the file says"), "no longer told");
+}
+
 /// Makes an archive of this name known.
 fn know_archive(desk: &Desk, name: &str) {
     let mut book = AddressBook::default();

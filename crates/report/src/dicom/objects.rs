@@ -19,7 +19,7 @@ use super::{
     subject::Subject,
     uid::new_uid,
 };
-use crate::PictureRequest;
+use crate::{Contradiction, PictureRequest, contradictions};
 
 /// Which objects are made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -69,6 +69,8 @@ pub struct ObjectsRequest<'a> {
     pub sheet: Option<ExportSheet<'a>>,
     /// Which objects.
     pub chosen: ChosenObjects,
+    /// Whether somebody looked at the films and goes on although their files say the other foot or the other view.
+    pub against_films: bool,
     /// The program's caution.
     pub caution: &'a str,
     /// The program's version: "0.1.0".
@@ -112,7 +114,7 @@ struct Prepared<'a> {
 /// Takes some tenths of a second: call it on a worker thread.
 ///
 /// # Errors
-/// When nobody confirmed the side, a film is missing or was changed since it was traced, the films name two
+/// When nobody confirmed the side, a film's file says the other foot or view and nobody looked, a film is missing or was changed since it was traced, the films name two
 /// patients, or an object cannot be made; the message says what to do.
 pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, DicomError> {
     let chosen = request.chosen;
@@ -122,6 +124,12 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
         return Err(DicomError::SideNotConfirmed);
     }
     let found = found_films(request)?;
+    let against = said_against(request);
+    if says_side && !request.against_films && !against.is_empty() {
+        return Err(DicomError::AgainstFilms {
+            what: against.join("; "),
+        });
+    }
     let objects: Vec<&FilmObject> = found
         .iter()
         .filter_map(|(_, _, object)| object.as_ref())
@@ -148,6 +156,7 @@ pub fn objects_of(request: &ObjectsRequest<'_>) -> Result<Vec<ObjectFile>, Dicom
             worksheet: request.worksheet,
             side: side.ok_or(DicomError::SideNotConfirmed)?,
             films: &references,
+            against: &against,
             caution: request.caution.trim(),
         };
         files.push(named("report", report(&export, &content)?));
@@ -201,6 +210,15 @@ fn confirmed_side(study: &Study) -> Option<Side> {
 }
 
 type FoundFilm<'a> = (View, ExportFilm<'a>, Option<FilmObject>);
+
+/// What the files of the films say against the study.
+fn said_against(request: &ObjectsRequest<'_>) -> Vec<String> {
+    let facts = request
+        .films
+        .map(|film| film.map(|film| film.film.film().facts()));
+    let against = contradictions(request.study, facts);
+    against.iter().map(Contradiction::text).collect()
+}
 
 /// The films of the study, each as it was traced.
 fn found_films<'a>(request: &ObjectsRequest<'a>) -> Result<Vec<FoundFilm<'a>>, DicomError> {

@@ -32,6 +32,8 @@ pub(super) struct ReportContent<'a> {
     pub(super) side: Side,
     /// AP first.
     pub(super) films: &'a [&'a FilmReference],
+    /// What the files of the films say against the study, although somebody looked and went on.
+    pub(super) against: &'a [String],
     pub(super) caution: &'a str,
 }
 
@@ -118,7 +120,15 @@ fn root(export: &Export<'_>, content: &ReportContent<'_>) -> Result<ContentItem,
                 .iter()
                 .filter_map(|film| traced(content.study, film)),
         )
+        .with_all(content.against.iter().map(|said| against(said)))
         .with(caution))
+}
+
+/// That a film's file says otherwise, so that nobody has to find out.
+fn against(said: &str) -> ContentItem {
+    let text =
+        format!("Look again: {said}. Whoever exported this said to have looked at the films.");
+    ContentItem::text(Relation::Contains, &code::COMMENT, &text)
 }
 
 /// Who observed: the reader, where the study names one, and the program (TID 1001 to 1004).
