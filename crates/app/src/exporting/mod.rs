@@ -16,9 +16,10 @@ use plumbray_report::{
 use plumbray_study::Study;
 
 use crate::{
+    own_spread::{KeptOfReader, choices_by},
     printing::{Besides, Printing, identity_of},
     window::CAUTION,
-    workbench::{RowSet, choices_of, foot_of},
+    workbench::{RowSet, foot_of},
 };
 pub(crate) use folder::{new_folder_beside, write_new};
 use opened::{OpenedFilm, opened_films, take_identity_away};
@@ -30,6 +31,8 @@ pub(crate) struct ExportRequest<'a> {
     pub study: Cow<'a, Study>,
     /// The name of its file, as the sheet tells it.
     pub name: Cow<'a, str>,
+    /// What is kept of the reader who traced it; nothing where the intervals hold the tracing's spread alone.
+    pub reader: Option<Cow<'a, KeptOfReader>>,
     /// Where its films lie, in the order of [`View::ALL`]; nothing where the study has none.
     pub films: [Option<PathBuf>; 2],
     /// Which objects.
@@ -71,9 +74,17 @@ impl ExportRequest<'_> {
             None
         };
         let now = Zoned::now();
+        let reader = self.reader.as_deref();
+        let worksheet = worksheet(&foot_of(study), &choices_by(study, reader));
+        let own_spread: Vec<(Measurement, String)> = reader
+            .into_iter()
+            .flat_map(|reader| reader.held_by(&worksheet))
+            .map(|(measurement, kept)| (measurement, kept.words_without_day()))
+            .collect();
         let request = ObjectsRequest {
             study,
-            worksheet: &worksheet(&foot_of(study), &choices_of(study)),
+            worksheet: &worksheet,
+            own_spread: &own_spread,
             films: View::ALL.map(|view| {
                 let film = films[view as usize].as_ref()?;
                 Some(ExportFilm {
@@ -139,8 +150,8 @@ impl ExportRequest<'_> {
                 .each_ref()
                 .map(|film| film.as_ref().map(|film| FoundFilm::Same(&film.film))),
             measurements: &measurements,
-            // The same intervals as in the report, which holds the tracing's spread alone.
-            reader: None,
+            reader: self.reader.as_deref(),
+            tells_reader: self.without_identity.is_none(),
             paper: Paper::A4,
             identity: identity.as_ref(),
         };

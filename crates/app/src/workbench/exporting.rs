@@ -310,6 +310,7 @@ impl Workbench {
         let request = ExportRequest {
             study: Cow::Owned(self.study().clone()),
             name: Cow::Owned(self.study_file_name()),
+            reader: self.own_spread().cloned().map(Cow::Owned),
             films: View::ALL.map(|view| self.film(view).map(|open| open.path.clone())),
             chosen: choices.chosen,
             names_patient: choices.names_patient,

@@ -16,6 +16,7 @@ use plumbray_archive::{
     Address, AddressBook, AeTitle, DimseAddress, Encryption, JobState, Place, Queue,
 };
 use plumbray_film::{Film, FilmObject, FilmValue};
+use plumbray_measure::Measurement;
 
 use crate::harness::{Desk, Window};
 
@@ -300,6 +301,40 @@ fn a_side_against_the_films_file_is_told_at_once_and_stops_the_export_until_some
     window.apply(Command::ConfirmSide(Side::Left));
     assert!(is_possible(&window, &refused), "put right");
     assert!(!window.shows("the file says"), "no longer told");
+}
+
+#[test]
+fn the_exported_report_holds_the_intervals_that_the_worksheet_shows() {
+    let desk = Desk::new();
+    let study = desk.copy_of_sample(STUDY);
+    let text = fs::read_to_string(&study).expect("a study");
+    fs::write(&study, text.replace("name: \"\"", "name: \"Ann\"")).expect("writable");
+    let kept = "(version: 1, readers: [(reader: \"Ann\", spreads: [(measurement: \"hallux_valgus_angle\", convention: \
+                Some(\"mid_diaphyseal_quarters\"), sd: 1.7, films: 12, readings: 24, kept_on: \"2026-11-28\")])])";
+    fs::write(desk.own_spreads(), kept).expect("writable");
+    let mut window = export_page(&desk);
+    let (low, high) = {
+        let workbench = window.workbench();
+        let mut rows = workbench.worksheet().rows.iter();
+        let row = rows.find(|row| row.measurement == Measurement::HalluxValgusAngle);
+        let reading = row
+            .and_then(|row| row.outcome.reading())
+            .expect("the angle");
+        assert_eq!(reading.own_sd, Some(1.7), "the worksheet holds it");
+        reading.interval
+    };
+    write(&mut window);
+    let report = fs::read(desk.film("for an archive/report.dcm")).expect("a report");
+    for end in [low, high] {
+        let bytes = end.to_le_bytes();
+        let is_there = report.windows(bytes.len()).any(|window| window == bytes);
+        assert!(is_there, "{end}, unrounded");
+    }
+    let words = "the reader's own spread, one standard deviation: 1.7° from 12 films read twice";
+    assert!(
+        has_letters(&desk.film("for an archive/report.dcm"), words),
+        "and says so"
+    );
 }
 
 /// Makes an archive of this name known.

@@ -3,7 +3,7 @@
 use dicom_core::VR;
 use dicom_dictionary_std::{tags, uids};
 use plumbray_anatomy::{FilmTracing, LongBone, Side, View};
-use plumbray_measure::Worksheet;
+use plumbray_measure::{Measurement, Worksheet};
 use plumbray_study::Study;
 
 use super::{
@@ -29,6 +29,8 @@ const KIND: Kind = Kind {
 pub(super) struct ReportContent<'a> {
     pub(super) study: &'a Study,
     pub(super) worksheet: &'a Worksheet,
+    /// The rows whose intervals hold the reader's own spread, with what it is.
+    pub(super) own_spread: &'a [(Measurement, String)],
     pub(super) side: Side,
     /// AP first.
     pub(super) films: &'a [&'a FilmReference],
@@ -223,7 +225,9 @@ const fn view_code(view: View) -> Code {
 fn measurement_group(content: &ReportContent<'_>, film: &FilmReference) -> Option<ContentItem> {
     let rows = content.worksheet.rows.iter();
     let rows = rows.filter(|row| row.measurement.view() == film.view);
-    let items: Vec<ContentItem> = rows.flat_map(|row| measurement_items(row, film)).collect();
+    let items: Vec<ContentItem> = rows
+        .flat_map(|row| measurement_items(row, own_spread_of(content, row.measurement), film))
+        .collect();
     if items.is_empty() {
         return None;
     }
@@ -277,6 +281,13 @@ fn measurement_group(content: &ReportContent<'_>, film: &FilmReference) -> Optio
         .with_all(severity)
         .with_all(judged);
     Some(group)
+}
+
+/// What is kept of the reader, where the interval of a measurement holds it.
+fn own_spread_of<'a>(content: &ReportContent<'a>, measurement: Measurement) -> Option<&'a str> {
+    let mut kept = content.own_spread.iter();
+    let found = kept.find(|(of, _)| *of == measurement);
+    found.map(|(_, words)| words.as_str())
 }
 
 /// Everything that was placed on one film, each once; nothing where nothing was.
