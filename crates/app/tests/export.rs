@@ -178,13 +178,13 @@ fn a_film_that_is_missing_or_was_changed_is_told_with_what_to_do() {
 }
 
 #[test]
-fn a_film_that_is_not_the_first_picture_of_its_file_is_refused() {
+fn a_picture_that_its_file_does_not_have_is_refused() {
     let desk = desk();
     let later = "picture: 2,\n            width_px: 911";
     change(&desk.path().join(STUDY), "width_px: 911", later);
     for choice in ["--report", "--film"] {
         let words = refused(desk.path(), &["export", STUDY, "--into", "out", choice]);
-        assert!(words.contains("AP film is picture 2"), "{choice}: {words}");
+        assert!(words.contains("sample-foot-ap.dcm"), "{choice}: {words}");
     }
     assert_eq!(
         names(&desk.path().join("out")),

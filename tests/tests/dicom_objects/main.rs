@@ -5,6 +5,7 @@
 mod exported;
 mod own_spread;
 mod read;
+mod several_pictures;
 mod tools;
 
 use std::{collections::BTreeMap, fs, process::Command};

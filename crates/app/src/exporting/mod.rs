@@ -5,7 +5,7 @@ mod opened;
 
 use std::{borrow::Cow, path::PathBuf};
 
-use anyhow::{Context as _, ensure};
+use anyhow::Context as _;
 use jiff::Zoned;
 use plumbray_anatomy::View;
 use plumbray_measure::{Measurement, worksheet};
@@ -58,11 +58,10 @@ impl ExportRequest<'_> {
     /// Every object that was chosen, under names that name nobody.
     ///
     /// # Errors
-    /// When a film is missing, was changed, says another side or view unheard, or is not the first picture of its file, the side is not confirmed, a mask lies beside its film, or an object
+    /// When a film is missing, was changed, or says another side or view unheard, the side is not confirmed, a mask lies beside its film, or an object
     /// cannot be made.
     pub(crate) fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
-        self.first_pictures_only()?;
-        let mut films = opened_films(&self.films)?;
+        let mut films = opened_films(&self.study, &self.films)?;
         let bare = match &self.without_identity {
             Some(how) => Some(take_identity_away(&self.study, &mut films, how)?),
             None => None,
@@ -104,21 +103,6 @@ impl ExportRequest<'_> {
             moment: self.without_identity.is_none().then_some(&now),
         };
         Ok(objects_of(&request)?)
-    }
-
-    /// Of a file with several pictures the objects refer to the first one, so another must not be exported as if it
-    /// were that.
-    fn first_pictures_only(&self) -> anyhow::Result<()> {
-        for view in View::ALL {
-            let number = self.study.film(view).map_or(1, |film| film.picture.get());
-            ensure!(
-                number == 1,
-                "the {} film is picture {number} of its file, and what is written for an archive refers to the first; \
-                 only a film that is its file’s first picture can be exported",
-                view.name_in_sentence()
-            );
-        }
-        Ok(())
     }
 
     fn looked_at(&self, view: View) -> bool {

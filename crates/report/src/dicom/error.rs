@@ -43,6 +43,15 @@ pub enum DicomError {
         /// Which film.
         view: View,
     },
+    /// Another picture of the file was opened than was traced.
+    #[error(
+        "of the {} film another picture was opened than was traced; this is an error of the program",
+        view.name_in_sentence()
+    )]
+    OtherPicture {
+        /// Which film.
+        view: View,
+    },
     /// The two films name different people.
     #[error(
         "the AP and the lateral film name two different patients; check that both films are of one person, and \

@@ -235,6 +235,9 @@ fn found_films<'a>(request: &ObjectsRequest<'a>) -> Result<Vec<FoundFilm<'a>>, D
         if film.film.film().content_hash() != record.hash.to_string() {
             return Err(DicomError::FilmChanged { view });
         }
+        if film.film.film().frame().number != record.picture.get() {
+            return Err(DicomError::OtherPicture { view });
+        }
         found.push((view, film, FilmObject::read(film.bytes)?));
     }
     Ok(found)
@@ -251,10 +254,7 @@ fn prepared<'a>(
             let letters = letters(object.as_ref(), found.names_nobody);
             let film = found.film.film();
             let (reference, capture) = match &object {
-                Some(object) => {
-                    let size = (film.width(), film.height());
-                    (FilmReference::of(view, object, size), None)
-                }
+                Some(object) => (FilmReference::of(view, object, film), None),
                 None => {
                     let (reference, capture) =
                         captured_film(export, view, found.film, letters, &series_of_captures)?;
