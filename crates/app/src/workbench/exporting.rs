@@ -29,6 +29,8 @@ pub enum ExportCommand {
     WithoutIdentity(bool),
     /// Lay a box over letters on the film of a view.
     AddBox(View, MaskBox),
+    /// Lay the box of this number, counted from 0, elsewhere or make it another size.
+    ChangeBox(View, usize, MaskBox),
     /// Take the box of this number away, counted from 0.
     RemoveBox(View, usize),
     /// Say that no letters are left on the film of a view that name anybody, or take that back.
@@ -57,6 +59,7 @@ impl ExportCommand {
             Self::WithoutIdentity(true) => "Export without identity".to_owned(),
             Self::WithoutIdentity(false) => "Export with identity".to_owned(),
             Self::AddBox(view, _) => format!("Mask letters on the {}", film_name(*view)),
+            Self::ChangeBox(view, ..) => format!("Move a box on the {}", film_name(*view)),
             Self::RemoveBox(view, _) => format!("Take a box off the {}", film_name(*view)),
             Self::Looked(view, true) => format!("Say that the {} names nobody", film_name(*view)),
             Self::Looked(view, false) => {
@@ -203,7 +206,9 @@ impl Workbench {
             ExportCommand::AddBox(view, _) | ExportCommand::Looked(view, _) => {
                 self.film(*view).is_some()
             }
-            ExportCommand::RemoveBox(view, index) => *index < self.letters_on(*view).boxes.len(),
+            ExportCommand::RemoveBox(view, index) | ExportCommand::ChangeBox(view, index, _) => {
+                *index < self.letters_on(*view).boxes.len()
+            }
             ExportCommand::FilmsLookedAt(_) => !self.contradictions().is_empty(),
             ExportCommand::AskFolder
             | ExportCommand::Write(_)
@@ -227,6 +232,14 @@ impl Workbench {
             }
             ExportCommand::AddBox(view, masked) => {
                 self.change_letters(view, |letters| letters.boxes.push(masked));
+            }
+            ExportCommand::ChangeBox(view, index, masked) => {
+                self.change_letters(view, |letters| {
+                    if let Some(own) = letters.boxes.get_mut(index) {
+                        *own = masked;
+                        letters.looked = false;
+                    }
+                });
             }
             ExportCommand::RemoveBox(view, index) => self.change_letters(view, |letters| {
                 letters.boxes.remove(index);

@@ -224,6 +224,52 @@ fn a_click_takes_a_box_away_and_somebody_has_to_look_again() {
 }
 
 #[test]
+fn a_box_is_added_moved_sized_and_taken_away_by_keys_alone() {
+    let desk = Desk::new();
+    let mut window = export_page(&desk);
+    window.press_wherever("Without identity");
+    window.press_wherever("Add a box");
+    // 12 % of 911 by 1056 pixels, in the middle; a step is a hundredth of the longer side, 11 pixels.
+    assert!(
+        window.shows("Box 1 on the AP film, 109 by 127 pixels at 401, 464"),
+        "a screen reader hears where it lies"
+    );
+    window.press_wherever("I looked at the AP film: no letters that name anybody are left");
+    let on = |window: &Window| {
+        let letters = window.workbench().letters_on(View::Ap);
+        let boxes = letters.boxes.iter();
+        let boxes: Vec<_> = boxes
+            .map(|one| [one.left, one.top, one.width, one.height])
+            .collect();
+        (boxes, letters.looked)
+    };
+    window.key(Key::ArrowLeft);
+    window.key(Key::ArrowUp);
+    assert_eq!(
+        on(&window),
+        (vec![[390, 453, 109, 127]], false),
+        "moved: look again"
+    );
+    window.key_with(Modifiers::CTRL, Key::ArrowRight);
+    window.key_with(Modifiers::SHIFT, Key::ArrowRight);
+    window.key_with(Modifiers::CTRL | Modifiers::SHIFT, Key::ArrowUp);
+    assert_eq!(
+        on(&window).0,
+        [[391, 453, 120, 126]],
+        "by a pixel, and sized"
+    );
+    window.press_wherever("Add a box");
+    window.key(Key::ArrowDown);
+    assert_eq!(
+        on(&window).0[1],
+        [401, 475, 109, 127],
+        "the new one has the keys"
+    );
+    window.key(Key::Delete);
+    assert_eq!(on(&window).0, [[391, 453, 120, 126]], "the other one stays");
+}
+
+#[test]
 fn boxes_stay_on_their_film_when_views_are_exchanged() {
     let desk = Desk::new();
     let mut window = export_page(&desk);
