@@ -143,6 +143,24 @@ pub enum PutBackProblem {
     /// The study could not be written.
     #[error(transparent)]
     Saving(#[from] SaveProblem),
+    /// In the folder that was chosen lies a study of that name.
+    #[error("a study of this name lies in that folder, and nothing is written over; choose another folder: {}", path.display())]
+    StudyThere {
+        /// The study that is there.
+        path: PathBuf,
+    },
+    /// A film of the work could not be copied.
+    #[error(
+        "a film of the kept work cannot be copied ({cause}); put in the disc on which it lies, or choose another folder: {}",
+        film.display()
+    )]
+    FilmNotCopied {
+        /// The film.
+        film: PathBuf,
+        /// What the file system said.
+        #[source]
+        cause: io::Error,
+    },
 }
 
 impl SaveProblem {

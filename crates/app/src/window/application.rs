@@ -182,6 +182,7 @@ impl Application {
             (Request::AskFolderForObjects(_), _) => chosen
                 .pop()
                 .map(|folder| Command::Export(ExportCommand::Write(folder))),
+            (Request::AskFolderForKeptWork, _) => chosen.pop().map(Command::PutKeptWorkInto),
             (Request::AskWhereToPutPlan(_), _) => chosen
                 .pop()
                 .map(|path| Command::Plan(PlanCommand::MakeSheet(path))),

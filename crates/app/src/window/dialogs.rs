@@ -54,6 +54,9 @@ impl AskFiles for DesktopDialogs {
             Request::AskFolderForObjects(proposal) => {
                 folder_beside("Write into a folder", proposal)
             }
+            Request::AskFolderForKeptWork => {
+                folder("Copy the kept work with its films into a folder")
+            }
             Request::AskForSeries => folder("Look through a folder of studies"),
             Request::AskForDisc => folder("List the films of a disc or folder"),
             Request::AskWhereToCopyFilms => folder("Copy the films into a folder"),
@@ -143,6 +146,7 @@ pub(super) const fn view_of(request: &Request) -> Option<View> {
         | Request::AskWhereToPutSet(_)
         | Request::AskWhereToPutSheet(_)
         | Request::AskFolderForObjects(_)
+        | Request::AskFolderForKeptWork
         | Request::AskWhereToPutPlan(_)
         | Request::AskWhereToPutComparison(..)
         | Request::AskWhereToPutAgreement(..)

@@ -69,6 +69,7 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
         ui.add_space(28.0);
         if !workbench.kept_work().is_empty() {
             widgets::command_button(ui, workbench, &Command::PutKeptWorkBack, commands);
+            widgets::command_button(ui, workbench, &Command::AskFolderForKeptWork, commands);
             ui.add_space(16.0);
         }
         recent_ui(ui, workbench, commands);

@@ -64,6 +64,10 @@ pub enum Command {
     OpenTracedSampleFoot,
     /// Write work that an earlier session had to keep elsewhere into its own place.
     PutKeptWorkBack,
+    /// Ask into which folder kept work goes with copies of its films, where its own place cannot be written.
+    AskFolderForKeptWork,
+    /// Put kept work into this folder, with copies of its films.
+    PutKeptWorkInto(PathBuf),
     /// Put the foot away.
     CloseFoot,
     /// Take the films for the other view: the AP becomes the lateral and the lateral the AP.
@@ -265,6 +269,7 @@ impl Command {
             Self::OpenSampleFoot,
             Self::OpenTracedSampleFoot,
             Self::PutKeptWorkBack,
+            Self::AskFolderForKeptWork,
             Self::CloseFoot,
             Self::ExchangeViews,
             Self::ConfirmSide(Side::Left),
@@ -390,7 +395,9 @@ impl Command {
             | Self::Show(_)
             | Self::NoDialogs
             | Self::Quit => true,
-            Self::PutKeptWorkBack => !workbench.kept_work().is_empty(),
+            Self::PutKeptWorkBack | Self::AskFolderForKeptWork | Self::PutKeptWorkInto(_) => {
+                !workbench.kept_work().is_empty()
+            }
             Self::AskForAnotherFilm | Self::AddFilm(_) => {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
             }

@@ -19,6 +19,8 @@ impl Command {
             Self::OpenSampleFoot => "Open the sample foot".into(),
             Self::OpenTracedSampleFoot => "See the sample foot traced".into(),
             Self::PutKeptWorkBack => "Put the kept work back".into(),
+            Self::AskFolderForKeptWork => "Copy the kept work with its films into a folder…".into(),
+            Self::PutKeptWorkInto(_) => "Copy the kept work with its films into a folder".into(),
             Self::CloseFoot => "Put this foot away".into(),
             Self::ExchangeViews => "Exchange AP and lateral".into(),
             Self::ReadOneFootOfTwo(side) => {

@@ -292,6 +292,8 @@ impl Workbench {
             Command::OpenSampleFoot => self.open_sample_foot(),
             Command::OpenTracedSampleFoot => self.open_traced_sample_foot(),
             Command::PutKeptWorkBack => self.put_kept_work_back(),
+            Command::AskFolderForKeptWork => self.requests.push(Request::AskFolderForKeptWork),
+            Command::PutKeptWorkInto(folder) => self.put_kept_work_into(&folder),
             Command::CloseFoot => self.close_foot(),
             Command::ExchangeViews => self.exchange_views(),
             Command::ReadOneFootOfTwo(side) => self.read_one_foot_of_two(side),

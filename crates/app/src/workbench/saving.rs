@@ -125,8 +125,8 @@ impl Workbench {
         self.kept_work = recovered_copies(&self.places.folders);
         for copy in self.kept_work.clone() {
             self.note(format!(
-                "Work that could not be written is kept for {}. See that its folder can be written, \
-                 then choose “Put the kept work back”.",
+                "Work that could not be written is kept for {}. See that its folder can be written, then choose “Put the \
+                 kept work back”; where it never can, as on a CD, choose “Copy the kept work with its films into a folder…”.",
                 copy.original.display()
             ));
         }
@@ -148,6 +148,28 @@ impl Workbench {
                     self.note(format!(
                         "The kept work is back in its place: {}",
                         copy.original.display()
+                    ));
+                }
+                Err(problem) => {
+                    self.warn(problem.to_string());
+                    self.kept_work.push(copy);
+                }
+            }
+        }
+    }
+}
+
+impl Workbench {
+    /// Puts kept work into a folder with copies of its films; what cannot be put there stays kept.
+    pub(super) fn put_kept_work_into(&mut self, folder: &Path) {
+        for copy in std::mem::take(&mut self.kept_work) {
+            match copy.put_into(folder, &self.places.folders) {
+                Ok(study) => {
+                    self.settings.remember(&study);
+                    self.keep_settings();
+                    self.note(format!(
+                        "The kept work lies with copies of its films, and goes on there: {}",
+                        study.display()
                     ));
                 }
                 Err(problem) => {

@@ -105,6 +105,8 @@ pub enum Request {
     AskWhereToPutSheet(PathBuf),
     /// Ask into which folder exported objects are written; the path is a proposal.
     AskFolderForObjects(PathBuf),
+    /// Ask into which folder kept work goes with copies of its films.
+    AskFolderForKeptWork,
     /// Ask which studies, or which time line, to compare.
     AskForVisits,
     /// Ask which studies to add to the visits that are compared.

@@ -8,7 +8,7 @@ use plumbray::{
 };
 use plumbray_anatomy::{LongBone, Side, View};
 use plumbray_measure::{AxisConvention, Measurement, Outcome};
-use plumbray_study::{SideSource, Study, StudyFile, load, study_path};
+use plumbray_study::{FilmRecord, SideSource, Study, StudyFile, load, study_path};
 
 use crate::{
     harness::{Desk, Window},
@@ -407,6 +407,51 @@ fn the_sample_foot_is_copied_before_it_is_opened() {
         "not beside the films that come with the program: {}",
         study.display()
     );
+}
+
+#[test]
+fn kept_work_whose_place_cannot_be_written_goes_with_its_films_into_a_folder() {
+    let desk = Desk::new();
+    let film = desk.copy_of_sample("sample-foot-ap.png");
+    let path = study_path(&film, None);
+    let mut study = Study::default();
+    study.visit.label = "traced from a disc".to_owned();
+    let record = FilmRecord::of_file(&film, &desk.film(""), 911, 1056).expect("a film");
+    study.ap = Some(record);
+    {
+        let (mut file, _) = StudyFile::open_with(&path, &desk.folders()).expect("free");
+        // A folder in the study's place cannot be written over, as nothing can on a disc.
+        fs::create_dir(&path).expect("writable");
+        file.save(&study).expect_err("cannot be written");
+    }
+    let mut window = Window::new(&desk);
+    window.press_button("Put the kept work back");
+    assert_eq!(window.workbench().kept_work().len(), 1, "it cannot go back");
+    let folder = desk.film("on the hard disk");
+    fs::create_dir(&folder).expect("a folder");
+    // Another file of that name stays what it is.
+    fs::write(folder.join("sample-foot-ap.png"), b"mine").expect("writable");
+    window.lay_out(folder.clone());
+    window.press_button("Copy the kept work with its films into a folder…");
+    window.wait_until("the work is there", |workbench| {
+        workbench.kept_work().is_empty()
+    });
+    let there = folder.join(path.file_name().expect("a name"));
+    let work = load(&there).expect("a study");
+    assert_eq!(work.visit.label, "traced from a disc", "the work");
+    let copied = work.ap.expect("its film").path_in(&folder);
+    assert_eq!(
+        copied,
+        folder.join("sample-foot-ap 2.png"),
+        "under a free name"
+    );
+    let [before, after] = [&film, &copied].map(|file| fs::read(file).expect("a film"));
+    assert!(before == after, "the very film");
+    let mine = fs::read(folder.join("sample-foot-ap.png")).expect("still there");
+    assert_eq!(mine, b"mine", "untouched");
+    window.apply(Command::Open(vec![there]));
+    let workbench = window.workbench();
+    assert!(workbench.film(View::Ap).is_some(), "it opens and goes on");
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod leftover;
 mod lock;
 mod reading;
 mod recovery;
+mod rescue;
 mod study_file;
 mod user_folders;
 
