@@ -38,7 +38,8 @@ fn intervals_that_hold_the_readers_own_spread_are_the_worksheets_and_say_so() {
              read twice",
             "with what it comes from, and of nobody's name"
         );
-        assert_eq!(item.properties["own_standard_deviation"].exact, 1.7, "it");
+        let own = item.properties["own_standard_deviation"].exact;
+        assert_eq!(own.to_bits(), 1.7_f64.to_bits(), "unrounded");
         let other = &items["intermetatarsal_angle_1_2"];
         let of_tracing = &other.modifiers["interval_holds"];
         assert_eq!(of_tracing, "the spread of this tracing", "the others");

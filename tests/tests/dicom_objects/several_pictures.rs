@@ -29,10 +29,11 @@ fn run(further: &[&str]) -> (Exported, Told) {
     let film = folder.path().join("sample-foot-ap.dcm");
     copy_sample("sample-foot-lateral.dcm", folder.path());
     let sample = repository().join("sample-images/sample-foot-ap.dcm");
-    let _: Value = answered_outside(
+    let made: Value = answered_outside(
         "dicom/runs.py",
         &json!({"write": {"film": sample, "run": film}}),
     );
+    assert_eq!(made, json!({}), "the run is made");
     let hash = |path| ContentHash::of_file(path).expect("a film").to_string();
     let study = repository().join("sample-images/sample-foot-ap.dcm.study.ron");
     let text = fs::read_to_string(study).expect("the sample study");

@@ -122,6 +122,8 @@ enum Finished {
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
     Exported(Result<String, String>),
+    /// What became of each kept work that was to go into a folder: its study there, or why it stays kept.
+    KeptWorkPut(Vec<(RecoveredCopy, Result<PathBuf, String>)>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
@@ -293,7 +295,7 @@ impl Workbench {
             Command::OpenTracedSampleFoot => self.open_traced_sample_foot(),
             Command::PutKeptWorkBack => self.put_kept_work_back(),
             Command::AskFolderForKeptWork => self.requests.push(Request::AskFolderForKeptWork),
-            Command::PutKeptWorkInto(folder) => self.put_kept_work_into(&folder),
+            Command::PutKeptWorkInto(folder) => self.put_kept_work_into(folder),
             Command::CloseFoot => self.close_foot(),
             Command::ExchangeViews => self.exchange_views(),
             Command::ReadOneFootOfTwo(side) => self.read_one_foot_of_two(side),
@@ -478,6 +480,7 @@ impl Workbench {
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
             Ok(Finished::Exported(result)) => self.was_exported(result),
+            Ok(Finished::KeptWorkPut(results)) => self.kept_work_was_put(results),
             Ok(Finished::Compared(number, result)) => self.was_compared(number, result),
             Ok(Finished::ComparisonWritten(file, result)) => {
                 self.comparison_was_written(file, result);

@@ -160,10 +160,26 @@ impl Workbench {
 }
 
 impl Workbench {
-    /// Puts kept work into a folder with copies of its films; what cannot be put there stays kept.
-    pub(super) fn put_kept_work_into(&mut self, folder: &Path) {
-        for copy in std::mem::take(&mut self.kept_work) {
-            match copy.put_into(folder, &self.places.folders) {
+    /// Puts kept work into a folder with copies of its films, on a worker's thread: a disc is slow.
+    pub(super) fn put_kept_work_into(&mut self, folder: PathBuf) {
+        let kept = std::mem::take(&mut self.kept_work);
+        let folders = self.places.folders.clone();
+        self.jobs.start("Copying the kept work", move || {
+            let put = kept.into_iter().map(|copy| {
+                let done = copy.put_into(&folder, &folders);
+                (copy, done.map_err(|problem| problem.to_string()))
+            });
+            Finished::KeptWorkPut(put.collect())
+        });
+    }
+
+    /// What could not be put there stays kept.
+    pub(super) fn kept_work_was_put(
+        &mut self,
+        results: Vec<(RecoveredCopy, Result<PathBuf, String>)>,
+    ) {
+        for (copy, result) in results {
+            match result {
                 Ok(study) => {
                     self.settings.remember(&study);
                     self.keep_settings();
@@ -173,7 +189,7 @@ impl Workbench {
                     ));
                 }
                 Err(problem) => {
-                    self.warn(problem.to_string());
+                    self.warn(problem);
                     self.kept_work.push(copy);
                 }
             }

@@ -433,9 +433,11 @@ fn kept_work_whose_place_cannot_be_written_goes_with_its_films_into_a_folder() {
     fs::write(folder.join("sample-foot-ap.png"), b"mine").expect("writable");
     window.lay_out(folder.clone());
     window.press_button("Copy the kept work with its films into a folder…");
-    window.wait_until("the work is there", |workbench| {
-        workbench.kept_work().is_empty()
+    window.wait_until("told where the work is", |workbench| {
+        let mut told = workbench.notices().iter();
+        told.any(|notice| notice.text.contains("goes on there"))
     });
+    assert!(window.workbench().kept_work().is_empty(), "no longer kept");
     let there = folder.join(path.file_name().expect("a name"));
     let work = load(&there).expect("a study");
     assert_eq!(work.visit.label, "traced from a disc", "the work");
