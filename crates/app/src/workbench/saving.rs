@@ -125,8 +125,8 @@ impl Workbench {
         self.kept_work = recovered_copies(&self.places.folders);
         for copy in self.kept_work.clone() {
             self.note(format!(
-                "Work that could not be written is kept for {}. See that its folder can be written, then choose “Put the \
-                 kept work back”; where it never can, as on a CD, choose “Copy the kept work with its films into a folder…”.",
+                "Work is kept for {}: put it back once its folder can be written, or copy it with its films into a \
+                 folder, as from a CD.",
                 copy.original.display()
             ));
         }
