@@ -121,9 +121,12 @@ fn damaged_test_files_of_pydicom_are_errors_or_films() {
     );
 }
 
-/// How many of the files came out without identity when this was written; the rest has several frames, or colours
-/// whose differences two pixels share.
-const WITHOUT_IDENTITY: usize = 135;
+/// How many of the files came out without identity when this was written: every one that opens.
+const WITHOUT_IDENTITY: usize = 219;
+
+/// Colours of which two pixels share the differences become red, green and blue, whose luminance is rounded again; some of
+/// this file lie a little beyond what red, green and blue can hold.
+const SHARED_COLOURS: (&str, u16) = ("SC_ybr_full_422_uncompressed.dcm", 2);
 
 #[test]
 fn every_test_file_of_pydicom_comes_out_without_identity_with_the_same_greys() {
@@ -138,7 +141,7 @@ fn every_test_file_of_pydicom_comes_out_without_identity_with_the_same_greys() {
         let mut uids = NewUids::default();
         match object_without_identity(&bytes, &[], TextInPicture::NotLookedAt, &mut uids) {
             Ok(left) => match Film::from_bytes(&left) {
-                Ok(again) if again.samples() == film.samples() => written += 1,
+                Ok(again) if largest_difference(&again, &film) <= tolerance(path) => written += 1,
                 Ok(_) => writeln!(wrong, "  {path}: other greys").expect("text"),
                 Err(problem) => writeln!(wrong, "  {path}: {problem}").expect("text"),
             },
@@ -148,6 +151,20 @@ fn every_test_file_of_pydicom_comes_out_without_identity_with_the_same_greys() {
     }
     assert!(wrong.is_empty(), "{written} right, wrong:\n{wrong}");
     assert!(written >= WITHOUT_IDENTITY, "only {written}");
+}
+
+fn tolerance(path: &str) -> u16 {
+    let (name, tolerance) = SHARED_COLOURS;
+    if path.ends_with(name) { tolerance } else { 0 }
+}
+
+fn largest_difference(one: &Film, other: &Film) -> u16 {
+    assert_eq!(one.samples().len(), other.samples().len(), "of one size");
+    let pairs = one.samples().iter().zip(other.samples());
+    pairs
+        .map(|(one, other)| one.abs_diff(*other))
+        .max()
+        .unwrap_or_default()
 }
 
 fn text<'a>(entry: &'a Value, key: &str) -> &'a str {

@@ -18,7 +18,7 @@ fn series(folder: &Path, patients: usize) {
                 .replace("2026-01-05", visit)
                 // A film of its own: several studies of one film would be one foot.
                 .replace(
-                    "56e0ba0a",
+                    "16fdef8a",
                     &format!("{patient:04x}{}", &visit.replace('-', "")[2..6]),
                 );
             let below = folder.join(format!("series/patient-{patient:03}"));

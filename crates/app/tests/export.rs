@@ -98,6 +98,51 @@ fn nothing_leaves_before_somebody_confirmed_the_side() {
 }
 
 #[test]
+fn a_side_against_the_films_file_leaves_only_by_a_person_who_looked() {
+    let desk = desk();
+    change(&desk.path().join(STUDY), "foot: left", "foot: right");
+    for choice in ["--report", "--drawing", "--sheet", "--picture"] {
+        for identity in [&[][..], &["--without-identity"]] {
+            let arguments = [&["export", STUDY, "--into", "out", choice], identity].concat();
+            let words = refused(desk.path(), &arguments);
+            let said = "the AP film’s file says left foot (Image Laterality), the study says right";
+            assert!(words.contains(said), "{choice}: {words}");
+            assert!(words.contains("--films-looked-at"), "the way on: {words}");
+        }
+    }
+    assert_eq!(names(&desk.path().join("out")), [""; 0], "nothing written");
+    printed(desk.path(), &["export", STUDY, "--into", "films", "--film"]);
+    let looked = ["export", STUDY, "--into", "looked", "--report", "--sheet"];
+    printed(desk.path(), &[&looked[..], &["--films-looked-at"]].concat());
+    let report = fs::read(desk.path().join("looked/report.dcm")).expect("a report");
+    let told = "Look again: the AP film’s file says left foot";
+    let tells = report
+        .windows(told.len())
+        .any(|bytes| bytes == told.as_bytes());
+    assert!(tells, "the report tells it");
+}
+
+#[test]
+fn a_view_against_the_films_file_leaves_only_by_a_person_who_looked() {
+    let desk = desk();
+    // Of equal length, so that nothing else of the file changes: dorsoplantar becomes lateral.
+    patch_film(
+        desk.path(),
+        "sample-foot-ap.dcm",
+        b"399335002",
+        b"399067008",
+    );
+    let arguments = ["export", STUDY, "--into", "out", "--report"];
+    let words = refused(desk.path(), &arguments);
+    let said = "the file of the film that is read as AP says lateral (View Code Sequence)";
+    assert!(words.contains(said), "{words}");
+    printed(
+        desk.path(),
+        &[&arguments[..], &["--films-looked-at"]].concat(),
+    );
+}
+
+#[test]
 fn nothing_that_lies_there_is_written_over() {
     let desk = desk();
     let arguments = ["export", STUDY, "--into", "out", "--report", "--drawing"];
@@ -133,13 +178,13 @@ fn a_film_that_is_missing_or_was_changed_is_told_with_what_to_do() {
 }
 
 #[test]
-fn a_film_that_is_not_the_first_picture_of_its_file_is_refused() {
+fn a_picture_that_its_file_does_not_have_is_refused() {
     let desk = desk();
     let later = "picture: 2,\n            width_px: 911";
     change(&desk.path().join(STUDY), "width_px: 911", later);
     for choice in ["--report", "--film"] {
         let words = refused(desk.path(), &["export", STUDY, "--into", "out", choice]);
-        assert!(words.contains("AP film is picture 2"), "{choice}: {words}");
+        assert!(words.contains("sample-foot-ap.dcm"), "{choice}: {words}");
     }
     assert_eq!(
         names(&desk.path().join("out")),

@@ -253,6 +253,24 @@ fn dark_and_white(desk: &Desk, pdf: &str) -> (f64, f64) {
 }
 
 #[test]
+fn a_side_that_a_films_file_contradicts_is_told_below_it_and_first_among_the_notes() {
+    let desk = Desk::new();
+    desk.traced();
+    let study = desk.path(TRACED);
+    let text = fs::read_to_string(&study).expect("a study");
+    fs::write(&study, text.replace("foot: left", "foot: right")).expect("writable");
+    desk.made(&[TRACED]);
+    let text = desk.pdf("sample-foot-ap.dcm.sheet.pdf").text();
+    assert!(text.contains("RIGHT"), "as the study says: {text}");
+    for told in [
+        "a film’s file says the other",
+        "Look again: the AP film’s file says left foot (Image Laterality), the study says right",
+    ] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+}
+
+#[test]
 fn a_calibrated_left_foot_has_all_of_its_sheet_on_one_page_of_either_paper() {
     let desk = Desk::new();
     let study = desk.traced();
@@ -280,7 +298,7 @@ fn a_calibrated_left_foot_has_all_of_its_sheet_on_one_page_of_either_paper() {
             "at the detector",
             "Coughlin & Mann",
             "Moderate,",
-            "56e0ba0a…db9a",
+            "16fdef8a…cb3b",
             "study file",
         ] {
             assert!(text.contains(expected), "{expected} in {text}");

@@ -277,3 +277,51 @@ fn the_documentation_names_every_field() {
         "what stands for a film that failed"
     );
 }
+
+/// A compressed DICOM film as the second of two pictures of a file; of the first there is nothing that could be decoded.
+fn second_of_two(film: &[u8]) -> Vec<u8> {
+    let at = |wanted: &[u8]| {
+        let mut windows = film.windows(wanted.len());
+        windows.position(|window| window == wanted).expect("there")
+    };
+    let rows = at(b"\x28\0\x10\0US\x02\0");
+    // The pixels begin with an item for offsets, which is empty.
+    let pixels = at(b"\xe0\x7f\x10\0OB\0\0\xff\xff\xff\xff\xfe\xff\0\xe0\0\0\0\0") + 20;
+    [
+        &film[..rows],
+        b"\x28\0\x08\0IS\x02\x002 ",
+        &film[rows..pixels],
+        b"\xfe\xff\0\xe0\x04\0\0\0none",
+        &film[pixels..],
+    ]
+    .concat()
+}
+
+#[test]
+fn one_picture_of_several_is_traced_and_the_study_remembers_it() {
+    let desk = Desk::new();
+    let film = fs::read(desk.path("sample-foot-ap.dcm")).expect("a film");
+    fs::write(desk.path("run.dcm"), second_of_two(&film)).expect("writable");
+    let alone = desk.json(&["--json", "sample-foot-ap.dcm"]);
+    let of_run = desk.json(&["--json", "--picture", "2", "--save", "run.dcm"]);
+    let found = |traced: &Value| traced[0]["films"][0]["landmarks"].clone();
+    assert_eq!(found(&of_run), found(&alone), "the very same film");
+    let study = desk.study("run.dcm.study.ron");
+    let record = study.ap.as_ref().expect("an AP film");
+    assert_eq!(record.picture.get(), 2, "remembered");
+    let measured = script::printed(desk.folder.path(), &["measure", "run.dcm.study.ron"]);
+    assert!(measured.contains("Hallux valgus angle"), "{measured}");
+    for (arguments, words) in [
+        (
+            &["--picture", "3", "run.dcm"][..],
+            "the file holds 2 pictures",
+        ),
+        (
+            &["--picture", "2", "run.dcm", "sample-foot-lateral.dcm"],
+            "exactly one film",
+        ),
+    ] {
+        let said = desk.refused(arguments);
+        assert!(said.contains(words), "{said}");
+    }
+}

@@ -9,6 +9,9 @@ pub(crate) const MEGAPIXELS: u64 = 100;
 /// The largest file that is read, in bytes.
 pub(crate) const FILE_BYTES: u64 = 1 << 30;
 
+/// The most that the pictures of one file may be together when they are written anew, in bytes.
+pub(crate) const DECODED_BYTES: usize = 1 << 30;
+
 /// No lossless or lossy picture compression gains more than this in practice; deflate's own ceiling
 /// is 1032 to 1.
 const LARGEST_COMPRESSION: u64 = 2000;

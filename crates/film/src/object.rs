@@ -37,6 +37,8 @@ pub enum FilmValue {
 /// The pixels of a DICOM film as they are stored, decompressed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FilmPixels {
+    /// How many pictures there are, one after the other.
+    pub frames: usize,
     /// The number of columns.
     pub columns: usize,
     /// The number of rows.
@@ -57,7 +59,7 @@ pub struct FilmPixels {
     pub is_planar: bool,
     /// Whether the compression may have lost detail.
     pub was_lossy: bool,
-    /// The samples, little endian, row by row.
+    /// The samples, little endian, row by row, one picture after the other.
     pub bytes: Vec<u8>,
 }
 
@@ -75,10 +77,11 @@ impl FilmObject {
 }
 
 impl FilmPixels {
-    /// Decodes the pixels of a DICOM file of one frame.
+    /// Decodes the pixels of every picture of a DICOM file. What two pixels share of their colours (YBR_FULL_422) becomes
+    /// red, green and blue.
     ///
     /// # Errors
-    /// When the file has no pixels, several frames, or pixels that cannot be decoded here.
+    /// When the file has no pixels, more than can be held, or pixels that cannot be decoded here.
     pub fn read(bytes: &[u8]) -> Result<Self, FilmProblem> {
         dicom::whole_pixels(bytes)
     }

@@ -10,6 +10,7 @@ use plumbray_study::{FilmRecord, Study};
 use serde::{Deserialize, Serialize};
 
 use crate::{
+    contradiction::{Contradiction, OtherFact, contradictions},
     drawing::Drawing,
     film_picture::FilmPicture,
     missing::missing_lines,
@@ -40,6 +41,8 @@ pub enum Paper {
 pub enum SheetSide {
     /// A person confirmed it.
     Confirmed(Side),
+    /// A person confirmed it, and the file of a film says that it is the other foot.
+    Contradicted(Side),
     /// The program takes it to be this one, and nobody confirmed it.
     NotConfirmed(Side),
     /// Nobody knows.
@@ -72,6 +75,15 @@ impl<'a> FoundFilm<'a> {
             Self::Same(film)
         } else {
             Self::Changed(film)
+        }
+    }
+
+    /// The film, where it can be shown.
+    #[must_use]
+    pub const fn film(self) -> Option<&'a Pyramid> {
+        match self {
+            Self::Same(film) | Self::Changed(film) => Some(film),
+            Self::Absent(_) => None,
         }
     }
 }
@@ -171,9 +183,15 @@ impl SheetContent {
             .filter(|(_, rows): &(_, Vec<SheetRow>)| !rows.is_empty())
             .collect();
         let all_chosen: Vec<_> = Question::ALL.into_iter().flat_map(chosen).collect();
-        let warnings = request.warnings.iter();
-        let mut notes: Vec<String> = warnings
-            .map(|warning| format!("Look again: {}", warning.text()))
+        let films = [request.ap, request.lateral].map(|found| found?.film());
+        let facts = films.map(|film| film.map(|film| film.film().facts()));
+        let against = contradictions(request.study, facts);
+        let warnings = request.warnings.iter().map(Implausible::text);
+        let mut notes: Vec<String> = against
+            .iter()
+            .map(Contradiction::text)
+            .chain(warnings)
+            .map(|warning| format!("Look again: {warning}"))
             .collect();
         notes.extend(proposed_line(request.study));
         notes.extend(judged_line(request.study));
@@ -183,7 +201,7 @@ impl SheetContent {
         Self {
             paper: request.paper,
             visit: visit_line(request.study, request.traced_on),
-            side: SheetSide::of(request.study),
+            side: SheetSide::beside_films(request.study, films),
             identity: request.identity.map(Identity::without_line_breaks),
             films: View::ALL
                 .into_iter()
@@ -221,16 +239,34 @@ impl SheetSide {
         }
     }
 
+    /// The side of a study beside what the files of its films say, in the order of [`View::ALL`].
+    #[must_use]
+    pub fn beside_films(study: &Study, films: [Option<&Pyramid>; 2]) -> Self {
+        let facts = films.map(|film| film.map(|film| film.film().facts()));
+        let is_contradicted = contradictions(study, facts)
+            .iter()
+            .any(|one| matches!(one.said, OtherFact::Side(_)));
+        match Self::of(study) {
+            Self::Confirmed(side) if is_contradicted => Self::Contradicted(side),
+            side => side,
+        }
+    }
+
     /// The side in large letters, and what is to be said beneath it.
     #[must_use]
     pub const fn words(self) -> (&'static str, Option<&'static str>) {
         let large = match self {
-            Self::Confirmed(Side::Left) | Self::NotConfirmed(Side::Left) => "LEFT",
-            Self::Confirmed(Side::Right) | Self::NotConfirmed(Side::Right) => "RIGHT",
+            Self::Confirmed(Side::Left)
+            | Self::Contradicted(Side::Left)
+            | Self::NotConfirmed(Side::Left) => "LEFT",
+            Self::Confirmed(Side::Right)
+            | Self::Contradicted(Side::Right)
+            | Self::NotConfirmed(Side::Right) => "RIGHT",
             Self::Unknown => "SIDE UNKNOWN",
         };
         match self {
             Self::Confirmed(_) => (large, None),
+            Self::Contradicted(_) => (large, Some("a film’s file says the other")),
             Self::NotConfirmed(_) | Self::Unknown => (large, Some("side not confirmed")),
         }
     }
@@ -243,6 +279,10 @@ impl SheetSide {
         let (large, _) = self.words();
         match self {
             Self::Confirmed(_) => Some((large, "confirmed")),
+            Self::Contradicted(_) => Some((
+                large,
+                "confirmed, but a film’s file says the other: check before use",
+            )),
             Self::NotConfirmed(_) => Some((large, "side not confirmed: confirm before use")),
             Self::Unknown => None,
         }

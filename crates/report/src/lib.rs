@@ -19,6 +19,7 @@ mod agreement;
 mod clip;
 mod comparison;
 mod content;
+mod contradiction;
 mod course;
 mod dicom;
 mod drawing;
@@ -49,6 +50,7 @@ pub use comparison::{
 pub use content::{
     FoundFilm, Identity, Paper, SheetContent, SheetFilm, SheetRequest, SheetSide, proportions_of,
 };
+pub use contradiction::{Contradiction, OtherFact, contradictions};
 pub use course::{Course, CoursePoint, CourseScale, course_picture};
 pub use dicom::{
     ChosenObjects, Code, DicomError, ExportFilm, ExportSheet, OWN_SCHEME, ObjectFile,

@@ -89,7 +89,8 @@ pub fn annotated_picture(request: &PictureRequest<'_>) -> Result<Vec<u8>, SheetE
 }
 
 fn caption(request: &PictureRequest<'_>) -> String {
-    let (large, below) = SheetSide::of(request.study).words();
+    let films = View::ALL.map(|view| (view == request.view).then_some(request.film));
+    let (large, below) = SheetSide::beside_films(request.study, films).words();
     let record = request.study.film(request.view);
     let calibration = record.and_then(|record| record.calibration.as_ref());
     let mut parts = vec![large.to_owned()];

@@ -103,20 +103,25 @@ def grey(rows, columns, bits):
 
 
 def described(film, pixels, colours, bits):
-    film.Rows, film.Columns = pixels.shape[:2]
-    film.SamplesPerPixel = 1 if pixels.ndim == 2 else 3
+    is_run = pixels.ndim == 3 and pixels.shape[2] != 3
+    if is_run:
+        film.NumberOfFrames = len(pixels)
+        film.FrameTime = 100
+        film.FrameIncrementPointer = 0x00181063
+    film.Rows, film.Columns = pixels.shape[1:] if is_run else pixels.shape[:2]
+    film.SamplesPerPixel = 3 if pixels.ndim == 3 and not is_run else 1
     film.PhotometricInterpretation = colours
     film.BitsAllocated = pixels.dtype.itemsize * 8
     film.BitsStored, film.HighBit = bits, bits - 1
     film.PixelRepresentation = 0
-    if pixels.ndim == 3:
+    if film.SamplesPerPixel == 3:
         film.PlanarConfiguration = 0
     else:
         film.WindowCenter, film.WindowWidth = 1 << (bits - 1), 1 << bits
 
 
 def write_dicom(path, pixels, colours, bits, syntax):
-    film = elements(*pixels.shape[:2])
+    film = elements(*(pixels.shape[1:] if pixels.ndim == 3 and pixels.shape[2] != 3 else pixels.shape[:2]))
     described(film, pixels, colours, bits)
     meta = FileMetaDataset()
     meta.MediaStorageSOPClassUID = film.SOPClassUID
@@ -141,24 +146,50 @@ def write_dicom(path, pixels, colours, bits, syntax):
     stored.save_as(path, enforce_file_format=True)
 
 
+def lettered(shape):
+    """A graphic in the four bits above the sample, as films before 2004 have it."""
+    bits = np.zeros(shape, np.uint16)
+    bits[10:30, 40:70] = 0x8000
+    return bits
+
+
+def write_shared_colours(folder):
+    """A film whose colours two pixels share, uncompressed and in JPEG."""
+    rows, columns = 64, 80
+    generator = np.random.default_rng(9)
+    shared = np.empty((rows, columns // 2, 4), np.uint8)
+    shared[..., :2] = generator.integers(60, 190, (rows, columns // 2, 2))
+    shared[..., 2:] = generator.integers(110, 146, (rows, columns // 2, 2))
+    film = elements(rows, columns)
+    described(film, np.empty((rows, columns, 3), np.uint8), "YBR_FULL_422", 8)
+    save(folder / "colour-422.dcm", film, shared.tobytes(), ExplicitVRLittleEndian)
+    smooth = np.dstack([np.add.outer(np.arange(rows), np.arange(columns)).astype(np.uint8) + grey for grey in (20, 50, 90)])
+    write_jpeg(folder / "colour-422-jpeg.dcm", smooth)
+
+
+def save(path, film, pixels, syntax):
+    meta = FileMetaDataset()
+    meta.MediaStorageSOPClassUID = film.SOPClassUID
+    meta.MediaStorageSOPInstanceUID = film.SOPInstanceUID
+    meta.TransferSyntaxUID = syntax
+    stored = FileDataset(str(path), film, preamble=b"\0" * 128, file_meta=meta)
+    stored.PixelData = pixels
+    stored["PixelData"].VR = "OB"
+    stored["PixelData"].is_undefined_length = syntax == JPEGBaseline8Bit
+    stored.save_as(path, enforce_file_format=True)
+
+
 def write_jpeg(path, pixels):
     """A film in JPEG whose stream has a comment of its own."""
     from io import BytesIO
 
     stream = BytesIO()
     Image.fromarray(pixels).save(stream, "JPEG", quality=95, comment=b"Quillfeather")
-    film = elements(*pixels.shape)
-    described(film, pixels, "MONOCHROME2", 8)
+    film = elements(*pixels.shape[:2])
+    described(film, pixels, "MONOCHROME2" if pixels.ndim == 2 else "YBR_FULL_422", 8)
     film.LossyImageCompression = "01"
     film.LossyImageCompressionRatio = 8
-    meta = FileMetaDataset()
-    meta.MediaStorageSOPClassUID = film.SOPClassUID
-    meta.MediaStorageSOPInstanceUID = film.SOPInstanceUID
-    meta.TransferSyntaxUID = JPEGBaseline8Bit
-    stored = FileDataset(str(path), film, preamble=b"\0" * 128, file_meta=meta)
-    stored.PixelData = pydicom.encaps.encapsulate([stream.getvalue()])
-    stored["PixelData"].is_undefined_length = True
-    stored.save_as(path, enforce_file_format=True)
+    save(path, film, pydicom.encaps.encapsulate([stream.getvalue()]), JPEGBaseline8Bit)
 
 
 def write(folder):
@@ -178,6 +209,9 @@ def write(folder):
     write_dicom(folder / "colour.dcm", colours, "RGB", 8, ExplicitVRLittleEndian)
     write_dicom(folder / "colour-rle.dcm", colours, "RGB", 8, RLELossless)
     write_jpeg(folder / "jpeg.dcm", small)
+    write_shared_colours(folder)
+    write_dicom(folder / "run.dcm", np.stack([deep, deep[::-1], deep[:, ::-1]]), "MONOCHROME2", 12, RLELossless)
+    write_dicom(folder / "bits.dcm", deep | lettered(deep.shape), "MONOCHROME2", 12, ExplicitVRLittleEndian)
 
     words = PngImagePlugin.PngInfo()
     words.add_text("Author", "Quillfeather")
@@ -198,7 +232,10 @@ def read_pair(pair):
     before, after = Path(pair["before"]), Path(pair["after"])
     if before.suffix == ".dcm":
         old, film = pydicom.dcmread(before), pydicom.dcmread(after)
-        one, other = old.pixel_array, film.pixel_array
+        one, other = pydicom.pixels.pixel_array(old), pydicom.pixels.pixel_array(film)
+        if before.name == "bits.dcm":
+            # What lies above the sample is no part of it, and must be gone.
+            one = one & 0x0FFF
         said = {
             "syntax": film.file_meta.TransferSyntaxUID,
             "removed": film.PatientIdentityRemoved,
@@ -217,8 +254,10 @@ def read_pair(pair):
         opened.load()
         said = {"info": sorted(opened.info), "exif": len(opened.getexif()), "format": opened.format}
     box = pair["box"]
-    inside = np.zeros(one.shape[:2], bool)
-    inside[box[1] : box[1] + box[3], box[0] : box[0] + box[2]] = True
+    is_run = one.ndim == 3 and one.shape[2] != 3
+    inside = np.zeros(one.shape if is_run else one.shape[:2], bool)
+    inside[..., box[1] : box[1] + box[3], box[0] : box[0] + box[2]] = True
+    said["pictures"] = len(other) if is_run else 1
     said["is_even"] = len(np.unique(other[inside].reshape(inside.sum(), -1), axis=0)) == 1
     said["is_darkest"] = bool((other[inside] == (one.max() if pair["is_dark"] else one.min())).all())
     said["largest_difference"] = int(np.abs(other[~inside].astype(int) - one[~inside].astype(int)).max())

@@ -11,7 +11,7 @@ use plumbray_tests::{answered_outside, plumbray_program, repository};
 use serde_json::json;
 use tempfile::TempDir;
 
-use super::read::Read;
+use super::{read::Read, tools::run};
 
 /// Who traced the sample foot, and what the visit is called.
 pub(super) const READER: &str = "Reader Quillfeather";
@@ -131,6 +131,16 @@ impl Exported {
             .expect("the program runs");
         assert!(output.status.success(), "{arguments:?}: {output:?}");
         String::from_utf8(output.stdout).expect("text")
+    }
+
+    /// The words of the exported sheet, as poppler reads them, with single spaces between them.
+    pub(super) fn printed_sheet(&self) -> String {
+        self.read();
+        let pdf = self.objects().join("sheet.pdf");
+        let pdf = pdf.to_string_lossy();
+        let text = run("pdftotext", "poppler-utils", &[&pdf], Path::new("-"));
+        let text = String::from_utf8_lossy(&text.stdout).into_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// What pydicom and highdicom read.

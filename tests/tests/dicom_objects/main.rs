@@ -3,10 +3,12 @@
 //! the tracing, pixels those of the pictures.
 
 mod exported;
+mod own_spread;
 mod read;
+mod several_pictures;
 mod tools;
 
-use std::{collections::BTreeMap, fs, path::Path, process::Command};
+use std::{collections::BTreeMap, fs, process::Command};
 
 use plumbray_film::Film;
 use plumbray_report::{NewUids, TextInPicture, object_without_identity};
@@ -104,44 +106,48 @@ fn validators_find_no_fault_with_objects_without_identity() {
 #[test]
 fn every_number_and_class_of_the_report_is_the_worksheets() {
     for exported in [Exported::sample(&[]), Exported::plain(&[])] {
-        let worksheet: Value =
-            serde_json::from_str(&exported.told(&["measure", "--json"])).expect("JSON");
-        let worksheet = &worksheet[0];
-        let report = exported.read().report;
-        let items: BTreeMap<&str, &Item> = report
-            .groups
-            .iter()
-            .flat_map(|group| &group.items)
-            .map(|item| (item.name.value.as_str(), item))
-            .collect();
-        let rows = worksheet["measurements"].as_array().expect("rows");
-        let mut reported = 0;
-        for row in rows {
-            let identifier = row["identifier"].as_str().expect("a name");
-            let Some(value) = row["value"].as_f64() else {
-                assert!(
-                    !items.contains_key(identifier),
-                    "{identifier} has no number"
-                );
-                continue;
-            };
-            reported += 1;
-            let item = items[identifier];
-            assert_eq!(item.name.scheme, "99PLUMBRAY", "{identifier}");
-            assert_eq!(item.name.meaning, row["name"], "{identifier}");
-            assert!(!item.places.is_empty(), "{identifier}: on the film");
-            assert_modifiers(identifier, item, row);
-            match row["unit"].as_str().expect("a unit") {
-                "position" | "grade" => assert_class(identifier, item, row, value),
-                unit => assert_number(identifier, item, row, unit),
-            }
-        }
-        assert!(
-            reported > 25,
-            "the sample foot has many numbers: {reported}"
-        );
-        assert_severity(&items, &worksheet["severity"]);
+        assert_reported(&exported, &[]);
     }
+}
+
+/// Every number and class of the report is the worksheet's, as `plumbray measure` tells it with further arguments.
+fn assert_reported(exported: &Exported, further: &[&str]) -> (Vec<Value>, BTreeMap<String, Item>) {
+    let worksheet = exported.told(&[&["measure", "--json"], further].concat());
+    let worksheet: Value = serde_json::from_str(&worksheet).expect("JSON");
+    let worksheet = &worksheet[0];
+    let groups = exported.read().report.groups.into_iter();
+    let items: BTreeMap<String, Item> = groups
+        .flat_map(|group| group.items)
+        .map(|item| (item.name.value.clone(), item))
+        .collect();
+    let rows = worksheet["measurements"].as_array().expect("rows");
+    let mut reported = 0;
+    for row in rows {
+        let identifier = row["identifier"].as_str().expect("a name");
+        let Some(value) = row["value"].as_f64() else {
+            assert!(
+                !items.contains_key(identifier),
+                "{identifier} has no number"
+            );
+            continue;
+        };
+        reported += 1;
+        let item = &items[identifier];
+        assert_eq!(item.name.scheme, "99PLUMBRAY", "{identifier}");
+        assert_eq!(item.name.meaning, row["name"], "{identifier}");
+        assert!(!item.places.is_empty(), "{identifier}: on the film");
+        assert_modifiers(identifier, item, row);
+        match row["unit"].as_str().expect("a unit") {
+            "position" | "grade" => assert_class(identifier, item, row, value),
+            unit => assert_number(identifier, item, row, unit),
+        }
+    }
+    assert!(
+        reported > 25,
+        "the sample foot has many numbers: {reported}"
+    );
+    assert_severity(&items, &worksheet["severity"]);
+    (rows.clone(), items)
 }
 
 fn assert_modifiers(identifier: &str, item: &Item, row: &Value) {
@@ -212,9 +218,9 @@ fn assert_class(identifier: &str, item: &Item, row: &Value, value: f64) {
     }
 }
 
-fn assert_severity(items: &BTreeMap<&str, &Item>, severity: &Value) {
+fn assert_severity(items: &BTreeMap<String, Item>, severity: &Value) {
     let scheme = severity["scheme"].as_str().expect("a scheme");
-    let item = items[format!("severity.{scheme}").as_str()];
+    let item = &items[&format!("severity.{scheme}")];
     let class = severity["class"].as_str().expect("a class");
     let meaning = item.value["meaning"].as_str().expect("a meaning");
     assert!(meaning.eq_ignore_ascii_case(class), "{meaning} for {class}");
@@ -494,15 +500,7 @@ fn nothing_without_identity_names_patient_study_or_day() {
     for file in bare.files() {
         let mut bytes = fs::read(&file).expect("an object");
         if file.ends_with("sheet.dcm") {
-            bare.read();
-            let pdf = bare.objects().join("sheet.pdf");
-            let text = run(
-                "pdftotext",
-                "poppler-utils",
-                &[&pdf.to_string_lossy()],
-                Path::new("-"),
-            );
-            bytes.extend(text.stdout);
+            bytes.extend(bare.printed_sheet().into_bytes());
         }
         for secret in &secrets {
             let is_there = bytes

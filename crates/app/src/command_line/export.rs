@@ -12,6 +12,7 @@ use plumbray_anatomy::View;
 use plumbray_report::{ChosenObjects, MaskBox};
 use plumbray_study::load;
 
+use super::measure::kept_spreads;
 use crate::exporting::{ExportRequest, WithoutIdentity, write_new};
 
 #[derive(Debug, Args)]
@@ -40,6 +41,13 @@ pub(super) struct ExportArguments {
     /// Put the patient on the sheet, as the films' files name them.
     #[arg(long, conflicts_with = "without_identity")]
     identity: bool,
+    /// Widen the intervals by what is kept of the study's reader in this file, as `plumbray agreement --keep-spread`
+    /// wrote it.
+    #[arg(long, value_name = "FILE")]
+    reader_spread: Option<PathBuf>,
+    /// You looked at the films: side and views of the study are right, although the file of a film says otherwise.
+    #[arg(long)]
+    films_looked_at: bool,
     /// Everything without whom it is about: attributes by the Basic Profile of the standard, new identifiers, no days.
     #[arg(long)]
     without_identity: bool,
@@ -84,9 +92,11 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
     let study = load(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let kept = kept_spreads(arguments.reader_spread.as_deref())?;
     let request = ExportRequest {
         study: Cow::Borrowed(&study),
         name,
+        reader: kept.of_named(&study.reader.name).map(Cow::Borrowed),
         films: View::ALL.map(|view| Some(study.film(view)?.path_in(folder))),
         chosen: ChosenObjects {
             report: arguments.report,
@@ -96,6 +106,7 @@ pub(super) fn export(arguments: &ExportArguments, output: &mut dyn Write) -> any
             film: arguments.film,
         },
         names_patient: arguments.identity,
+        against_films: arguments.films_looked_at,
         without_identity: arguments.without_identity.then(|| WithoutIdentity {
             masks: View::ALL.map(|view| arguments.masks_of(view)),
             looked: [arguments.no_text_in_picture; 2],

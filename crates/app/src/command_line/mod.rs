@@ -24,7 +24,7 @@ mod trace_output;
 mod traced_film;
 mod traced_study;
 
-use std::{io::Write, path::PathBuf};
+use std::{io::Write, num::NonZeroU32, path::PathBuf};
 
 use clap::{
     Args, Parser, Subcommand, ValueEnum,
@@ -214,6 +214,9 @@ struct TraceArguments {
     /// Which foot it is; of a film of both feet, which one to trace.
     #[arg(long, value_enum)]
     side: Option<SideName>,
+    /// Trace this picture of a file that holds several, from 1, as the window numbers them; the study remembers it.
+    #[arg(long, value_name = "NUMBER", default_value = "1")]
+    picture: NonZeroU32,
     /// As JSON: every landmark and every convention that the tracing allows.
     #[arg(long)]
     json: bool,

@@ -111,6 +111,7 @@ fn made_of(
             .map(|film| film.as_ref().map(FilmFile::found)),
         measurements,
         reader: kept.of_named(&study.reader.name),
+        tells_reader: true,
         paper: Paper::from(arguments.paper),
         identity: identity.as_ref(),
     };

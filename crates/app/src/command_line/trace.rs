@@ -3,6 +3,7 @@
 use std::{
     fs,
     io::Write,
+    num::NonZeroU32,
     path::{Path, PathBuf},
 };
 
@@ -56,6 +57,7 @@ pub(super) fn trace(arguments: &TraceArguments, output: &mut dyn Write) -> anyho
         view: arguments.view.map(View::from),
         side: arguments.side.map(Side::from),
         hints: arguments.hints.as_deref().map(read_hints).transpose()?,
+        picture: arguments.picture,
     };
     let mut inputs = inputs_of(&arguments.films)?;
     if let Some(shard) = arguments.shard {
@@ -63,6 +65,9 @@ pub(super) fn trace(arguments: &TraceArguments, output: &mut dyn Write) -> anyho
     }
     if known.hints.is_some() && inputs.len() != 1 {
         bail!("--hints goes with exactly one film, whose pixels they are in");
+    }
+    if known.picture > NonZeroU32::MIN && inputs.len() != 1 {
+        bail!("--picture goes with exactly one film, one of whose pictures it is");
     }
     if let Some(folder) = &arguments.parquet_parts {
         return trace_into_parts(arguments, &inputs, folder, &known, output);
@@ -91,7 +96,10 @@ fn trace_into_parts(
     output: &mut dyn Write,
 ) -> anyhow::Result<Ending> {
     let shard = arguments.shard.unwrap_or(Shard::WHOLE);
-    let settings = format!("trace {:?} {:?} {}", known.view, known.side, arguments.save);
+    let settings = format!(
+        "trace {:?} {:?} {} {}",
+        known.view, known.side, known.picture, arguments.save
+    );
     let files: Vec<Ingredient> = inputs.iter().map(|input| named(&input.film)).collect();
     let mut ending = Ending::Complete;
     let written = write_parts(folder, shard, &settings, files, IN_PIECE, &mut |piece| {

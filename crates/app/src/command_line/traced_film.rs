@@ -16,11 +16,13 @@ use plumbray_trace::Hand;
 use crate::workbench::{Seen, Snapping, TraceStep, edit_for, gesture_of, read_film};
 
 /// What the caller knows of a film.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Known {
     pub view: Option<View>,
     pub side: Option<Side>,
     pub hints: Option<Hints>,
+    /// Which picture of its file, from 1.
+    pub picture: NonZeroU32,
 }
 
 /// A film on which one foot or more were traced.
@@ -75,10 +77,10 @@ impl TracedFoot {
 /// Opens a film and traces it.
 ///
 /// # Errors
-/// When the film cannot be read, nothing is recognised on it and there are no hints, or it is not of the
+/// When the film cannot be read or has no such picture, nothing is recognised on it and there are no hints, or it is not of the
 /// view that the caller says.
 pub(super) fn trace_film(path: &Path, known: &Known) -> anyhow::Result<TracedFilm> {
-    let read = read_film(path.to_owned(), NonZeroU32::MIN, None)?;
+    let read = read_film(path.to_owned(), known.picture, None)?;
     let film = &read.film;
     let (view, feet_on_film, feet) = match &known.hints {
         None => by_sight(film, known)?,

@@ -232,7 +232,8 @@ fn add_film(study: &mut Study, traced: &Study, view: View, path: &Path) -> anyho
         .is_some_and(|film| !film.is_same_picture(record))
     {
         bail!(
-            "the study that is there is of another {} film, or of another picture of it; move it to another folder: {}",
+            "the study that is there is of another {} film, or of another picture of it; say --picture for that picture, \
+             or move the study to another folder: {}",
             view.name(),
             path.display()
         );

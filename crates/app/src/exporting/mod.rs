@@ -5,7 +5,7 @@ mod opened;
 
 use std::{borrow::Cow, path::PathBuf};
 
-use anyhow::{Context as _, ensure};
+use anyhow::Context as _;
 use jiff::Zoned;
 use plumbray_anatomy::View;
 use plumbray_measure::{Measurement, worksheet};
@@ -16,9 +16,10 @@ use plumbray_report::{
 use plumbray_study::Study;
 
 use crate::{
+    own_spread::{KeptOfReader, choices_by},
     printing::{Besides, Printing, identity_of},
     window::CAUTION,
-    workbench::{RowSet, choices_of, foot_of},
+    workbench::{RowSet, foot_of},
 };
 pub(crate) use folder::{new_folder_beside, write_new};
 use opened::{OpenedFilm, opened_films, take_identity_away};
@@ -30,12 +31,16 @@ pub(crate) struct ExportRequest<'a> {
     pub study: Cow<'a, Study>,
     /// The name of its file, as the sheet tells it.
     pub name: Cow<'a, str>,
+    /// What is kept of the reader who traced it; nothing where the intervals hold the tracing's spread alone.
+    pub reader: Option<Cow<'a, KeptOfReader>>,
     /// Where its films lie, in the order of [`View::ALL`]; nothing where the study has none.
     pub films: [Option<PathBuf>; 2],
     /// Which objects.
     pub chosen: ChosenObjects,
     /// Whether the sheet names the patient; never without identity.
     pub names_patient: bool,
+    /// Whether somebody looked at the films and goes on although their files say the other foot or view.
+    pub against_films: bool,
     /// How the identity is taken away; nothing where it stays.
     pub without_identity: Option<WithoutIdentity>,
 }
@@ -53,11 +58,10 @@ impl ExportRequest<'_> {
     /// Every object that was chosen, under names that name nobody.
     ///
     /// # Errors
-    /// When a film is missing, was changed or is not the first picture of its file, the side is not confirmed, a mask lies beside its film, or an object
+    /// When a film is missing, was changed, or says another side or view unheard, the side is not confirmed, a mask lies beside its film, or an object
     /// cannot be made.
     pub(crate) fn objects(&self) -> anyhow::Result<Vec<ObjectFile>> {
-        self.first_pictures_only()?;
-        let mut films = opened_films(&self.films)?;
+        let mut films = opened_films(&self.study, &self.films)?;
         let bare = match &self.without_identity {
             Some(how) => Some(take_identity_away(&self.study, &mut films, how)?),
             None => None,
@@ -69,9 +73,17 @@ impl ExportRequest<'_> {
             None
         };
         let now = Zoned::now();
+        let reader = self.reader.as_deref();
+        let worksheet = worksheet(&foot_of(study), &choices_by(study, reader));
+        let own_spread: Vec<(Measurement, String)> = reader
+            .into_iter()
+            .flat_map(|reader| reader.held_by(&worksheet))
+            .map(|(measurement, kept)| (measurement, kept.words_without_day()))
+            .collect();
         let request = ObjectsRequest {
             study,
-            worksheet: &worksheet(&foot_of(study), &choices_of(study)),
+            worksheet: &worksheet,
+            own_spread: &own_spread,
             films: View::ALL.map(|view| {
                 let film = films[view as usize].as_ref()?;
                 Some(ExportFilm {
@@ -85,26 +97,12 @@ impl ExportRequest<'_> {
                 names_patient: self.sheet_names_patient(),
             }),
             chosen: self.chosen,
+            against_films: self.against_films,
             caution: CAUTION,
             version: env!("CARGO_PKG_VERSION"),
             moment: self.without_identity.is_none().then_some(&now),
         };
         Ok(objects_of(&request)?)
-    }
-
-    /// Of a file with several pictures the objects refer to the first one, so another must not be exported as if it
-    /// were that.
-    fn first_pictures_only(&self) -> anyhow::Result<()> {
-        for view in View::ALL {
-            let number = self.study.film(view).map_or(1, |film| film.picture.get());
-            ensure!(
-                number == 1,
-                "the {} film is picture {number} of its file, and what is written for an archive refers to the first; \
-                 only a film that is its file’s first picture can be exported",
-                view.name_in_sentence()
-            );
-        }
-        Ok(())
     }
 
     fn looked_at(&self, view: View) -> bool {
@@ -136,8 +134,8 @@ impl ExportRequest<'_> {
                 .each_ref()
                 .map(|film| film.as_ref().map(|film| FoundFilm::Same(&film.film))),
             measurements: &measurements,
-            // The same intervals as in the report, which holds the tracing's spread alone.
-            reader: None,
+            reader: self.reader.as_deref(),
+            tells_reader: self.without_identity.is_none(),
             paper: Paper::A4,
             identity: identity.as_ref(),
         };

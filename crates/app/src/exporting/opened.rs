@@ -20,8 +20,9 @@ pub(super) struct OpenedFilm {
     pub film: Pyramid,
 }
 
-/// The films at these places, in the order of [`View::ALL`].
+/// The films at these places, in the order of [`View::ALL`], each the picture of its file that the study traced.
 pub(super) fn opened_films(
+    study: &Study,
     films: &[Option<PathBuf>; 2],
 ) -> anyhow::Result<[Option<OpenedFilm>; 2]> {
     let open = |view: View| -> anyhow::Result<Option<OpenedFilm>> {
@@ -35,12 +36,17 @@ pub(super) fn opened_films(
                 path.display()
             )
         })?;
-        let film = Film::from_bytes(&bytes)
+        let film = Film::from_bytes_of_frame(&bytes, picture_of(study, view))
             .with_context(|| format!("in the film {}", path.display()))?
             .pyramid();
         Ok(Some(OpenedFilm { bytes, film }))
     };
     Ok([open(View::Ap)?, open(View::Lateral)?])
+}
+
+/// Which picture of its file the film of a view is, from 1.
+fn picture_of(study: &Study, view: View) -> u32 {
+    study.film(view).map_or(1, |record| record.picture.get())
 }
 
 /// Takes the identity of films away; gives back a study about them that names nobody.
@@ -71,7 +77,7 @@ pub(super) fn take_identity_away(
             DicomError::FilmChanged { view }
         );
         film.bytes = film_without_identity(&film.bytes, masks, letters, &mut uids)?;
-        film.film = Film::from_bytes(&film.bytes)?.pyramid();
+        film.film = Film::from_bytes_of_frame(&film.bytes, picture_of(study, view))?.pyramid();
     }
     let bytes = films
         .each_ref()

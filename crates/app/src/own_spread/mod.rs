@@ -66,12 +66,17 @@ impl KeptSpread {
     /// What it is and where it comes from: "1.3° from 12 films read twice, 2026-11-28".
     #[must_use]
     pub fn words(&self) -> String {
+        format!("{}, {}", self.words_without_day(), self.kept_on)
+    }
+
+    /// The same without the day on which it was kept, for what names nobody: "1.3° from 12 films read twice".
+    #[must_use]
+    pub(crate) fn words_without_day(&self) -> String {
         let unit = self.measurement().map_or(Unit::Ratio, Measurement::unit);
         format!(
-            "{} from {}, {}",
+            "{} from {}",
             number::in_unit(unit, self.sd, decimals_of(unit)),
-            films_in_words(self.films, self.readings),
-            self.kept_on
+            films_in_words(self.films, self.readings)
         )
     }
 }
@@ -139,27 +144,50 @@ impl KeptOfReader {
         ))
     }
 
-    /// What a sheet says below its rows of those whose interval holds the reader's own spread.
-    #[must_use]
-    pub fn sheet_lines(&self, worksheet: &Worksheet, chosen: &[Measurement]) -> Vec<String> {
+    /// The rows whose interval holds the reader's own spread, each with what is kept of it.
+    pub(crate) fn held_by<'a>(
+        &'a self,
+        worksheet: &'a Worksheet,
+    ) -> impl Iterator<Item = (Measurement, &'a KeptSpread)> {
         let rows = worksheet.rows.iter();
-        let told: Vec<String> = rows
-            .filter(|row| chosen.contains(&row.measurement))
-            .filter(|row| {
-                let reading = row.outcome.reading();
-                reading.is_some_and(|reading| reading.own_sd.is_some())
-            })
-            .filter_map(|row| {
-                let kept = self.of(row.measurement)?;
-                Some(format!("{}, {}", row.measurement.name(), kept.words()))
+        rows.filter(|row| {
+            let reading = row.outcome.reading();
+            reading.is_some_and(|reading| reading.own_sd.is_some())
+        })
+        .filter_map(|row| Some((row.measurement, self.of(row.measurement)?)))
+    }
+
+    /// What a sheet says below its rows of those whose interval holds the reader's own spread; of whom, and since when
+    /// it is kept, only where the sheet may tell the reader.
+    #[must_use]
+    pub(crate) fn sheet_lines(
+        &self,
+        worksheet: &Worksheet,
+        chosen: &[Measurement],
+        tells_reader: bool,
+    ) -> Vec<String> {
+        let told: Vec<String> = self
+            .held_by(worksheet)
+            .filter(|(measurement, _)| chosen.contains(measurement))
+            .map(|(measurement, kept)| {
+                let words = if tells_reader {
+                    kept.words()
+                } else {
+                    kept.words_without_day()
+                };
+                format!("{}, {words}", measurement.name())
             })
             .collect();
         if told.is_empty() {
             return Vec::new();
         }
+        let whose = if tells_reader {
+            self.reader.as_str()
+        } else {
+            "the reader"
+        };
         vec![format!(
-            "The ± of these holds the own spread of {} (one standard deviation) beside that of the tracing: {}.",
-            self.reader,
+            "The ± of these holds the own spread of {whose} (one standard deviation) beside that of the tracing: {}.",
             told.join("; ")
         )]
     }

@@ -67,7 +67,7 @@ impl TheatreSheet<'_> {
         notes.extend(lateral_lacks(undertaking));
         PlanContent {
             paper: self.paper,
-            side: SheetSide::of(self.study),
+            side: SheetSide::beside_films(self.study, self.films.map(|found| found?.film())),
             identity: self.identity.map(Identity::without_line_breaks),
             plan: format!(
                 "“{name}” · {}",

@@ -49,6 +49,8 @@ pub(crate) struct Printing<'a> {
     pub measurements: &'a [Measurement],
     /// What is kept of the reader who traced it; nothing where the intervals hold the tracing's spread alone.
     pub reader: Option<&'a KeptOfReader>,
+    /// Whether the sheet may tell who that reader is.
+    pub tells_reader: bool,
     pub paper: Paper,
     /// The patient; nothing unless somebody asked for it.
     pub identity: Option<&'a Identity>,
@@ -97,7 +99,7 @@ impl Printing<'_> {
     fn sheet(&self, rows: &Worksheet, warnings: &[Implausible]) -> anyhow::Result<Vec<u8>> {
         let [ap, lateral] = self.films;
         let own_spread = self.reader.map_or_else(Vec::new, |reader| {
-            reader.sheet_lines(rows, self.measurements)
+            reader.sheet_lines(rows, self.measurements, self.tells_reader)
         });
         let content = SheetContent::of(&SheetRequest {
             study: self.study,

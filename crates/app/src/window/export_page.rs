@@ -74,6 +74,7 @@ fn choices_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     identity_ui(ui, workbench, commands);
     ui.add_space(8.0);
     side_ui(ui, workbench, commands);
+    against_ui(ui, workbench, commands);
     ui.label(RichText::new(CAUTION).color(theme::tokens(ui).look_again));
     ui.add_space(8.0);
     destinations_ui(ui, workbench, commands);
@@ -137,6 +138,28 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             button_ui(ui, workbench, Command::ConfirmSide(side), commands);
         }
     });
+    ui.add_space(8.0);
+}
+
+/// What the films' files say against the study, and the way on for who looked.
+fn against_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
+    let against = workbench.contradictions();
+    if against.is_empty() {
+        return;
+    }
+    let colour = theme::tokens(ui).bad;
+    for one in &against {
+        let text = format!("Look again: {}.", one.text());
+        ui.label(RichText::new(text).color(colour));
+    }
+    let advice = "Look at the films and their markers. Where the study is wrong, correct the side at the top of the window or \
+                  exchange the views; where the file is wrong, say so:";
+    ui.label(widgets::soft(ui, advice));
+    let mut looked = workbench.goes_on_against_films();
+    let tick = "I looked at the films: side and views of the study are right";
+    if ui.checkbox(&mut looked, tick).changed() {
+        commands.push(Command::Export(ExportCommand::FilmsLookedAt(looked)));
+    }
     ui.add_space(8.0);
 }
 

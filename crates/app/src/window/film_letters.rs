@@ -1,13 +1,17 @@
 //! The films on the page of exporting, with boxes that are drawn over letters.
 
 use egui::{
-    Color32, PointerButton, Pos2, Rect, Response, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui,
-    WidgetInfo, vec2,
+    PointerButton, Rect, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2,
 };
 use plumbray_anatomy::{FilmPoint, View};
 use plumbray_report::MaskBox;
 
-use super::{film_hand, theme::film, widgets};
+use super::{
+    film_hand,
+    letter_boxes::{FilmSize, KEYS, added, box_ui, boxes_ui},
+    theme::{self, film},
+    widgets,
+};
 use crate::{
     canvas::{FilmExtent, FilmLook, FilmPainter, Orientation, Placement, ScreenFromFilm},
     workbench::{Command, ExportCommand, FilmLetters, OpenFilm, Workbench},
@@ -31,6 +35,8 @@ pub(super) struct LettersState {
     looks: [Option<FilmLook>; 2],
     /// Where on the film the box begins that is being drawn.
     from: Option<FilmPoint>,
+    /// The number of a box that gets the keys in the next frame: one that was just added.
+    focus: Option<usize>,
 }
 
 impl Default for LettersState {
@@ -41,6 +47,7 @@ impl Default for LettersState {
             placements: [Placement::Fit; 2],
             looks: [None, None],
             from: None,
+            focus: None,
         }
     }
 }
@@ -52,6 +59,7 @@ impl LettersState {
         self.placements = [Placement::Fit; 2];
         self.looks = [None, None];
         self.from = None;
+        self.focus = None;
     }
 
     /// What draws the films.
@@ -104,16 +112,38 @@ pub(super) fn letters_ui(
     ScrollArea::vertical()
         .id_salt("what is said of letters")
         .auto_shrink([false, true])
-        .show(ui, |ui| said_ui(ui, view, &letters, commands));
+        .show(ui, |ui| {
+            said_ui(ui, (view, open), &letters, state, commands);
+        });
 }
 
 /// What the file will say of letters, and the tick by which somebody says that none is left.
-fn said_ui(ui: &mut Ui, view: View, letters: &FilmLetters, commands: &mut Vec<Command>) {
+fn said_ui(
+    ui: &mut Ui,
+    (view, open): (View, &OpenFilm),
+    letters: &FilmLetters,
+    state: &mut LettersState,
+    commands: &mut Vec<Command>,
+) {
     let mut looked = letters.looked;
     let film = format!("{} film", view.name_in_sentence());
-    let tick = format!("I looked at the {film}: no letters that name anybody are left");
-    if ui.checkbox(&mut looked, tick).changed() {
-        commands.push(Command::Export(ExportCommand::Looked(view, looked)));
+    ui.horizontal_wrapped(|ui| {
+        let tick = format!("I looked at the {film}: no letters that name anybody are left");
+        if ui.checkbox(&mut looked, tick).changed() {
+            commands.push(Command::Export(ExportCommand::Looked(view, looked)));
+        }
+        if ui.button("Add a box").clicked() {
+            state.focus = Some(letters.boxes.len());
+            let masked = added(size_of(open));
+            commands.push(Command::Export(ExportCommand::AddBox(view, masked)));
+        }
+    });
+    let pictures = open.film.frame().count;
+    if pictures > 1 {
+        let text = format!(
+            "Boxes cover all {pictures} pictures of the file, and all of them are written: look at each of them."
+        );
+        ui.label(RichText::new(text).color(theme::tokens(ui).look_again));
     }
     let said = if letters.looked {
         "Its file will say that no letters are burnt in (Burned In Annotation NO)."
@@ -127,7 +157,11 @@ fn said_ui(ui: &mut Ui, view: View, letters: &FilmLetters, commands: &mut Vec<Co
         count => format!("{count} boxes; click on one to take it away."),
     };
     let hand = "Drag draws a box, the wheel zooms, the middle button moves, the right one changes the window.";
-    ui.label(widgets::soft(ui, format!("{boxes} {hand}")));
+    ui.label(widgets::soft(ui, format!("{boxes} {hand} {KEYS}")));
+}
+
+fn size_of(open: &OpenFilm) -> FilmSize {
+    [open.film.width(), open.film.height()].map(|side| u32::try_from(side).unwrap_or(u32::MAX))
 }
 
 /// Draws the film and its boxes, and follows the hand.
@@ -159,24 +193,15 @@ fn film_ui(
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
     painter.rect_filled(rect, 0.0, film::SURROUND);
     state.painters[index].film_ui(&painter, &map, &open.pyramid, &look);
-    for (number, masked) in letters.boxes.iter().enumerate() {
-        let place = screen_rect(&map, *masked).intersect(rect);
-        if !place.is_positive() {
-            continue;
-        }
-        let on_box = ui.interact(place, response.id.with(("box", number)), Sense::click());
-        let name = format!("Box {} on the {} film", number + 1, view.name());
-        on_box.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
-        let edge = if on_box.hovered() || on_box.has_focus() {
-            film::LOOK_AGAIN
-        } else {
-            film::ACCENT
-        };
-        box_ui(&painter, place, edge);
-        if on_box.clicked() {
-            commands.push(Command::Export(ExportCommand::RemoveBox(view, number)));
-        }
-    }
+    boxes_ui(
+        ui,
+        (rect, response.id),
+        &map,
+        (view, size_of(open)),
+        &letters.boxes,
+        &mut state.focus,
+        commands,
+    );
     if let Some(place) = drawn(response, &map, state) {
         box_ui(&painter, place, film::INK);
         if response.drag_stopped_by(PointerButton::Primary)
@@ -200,11 +225,6 @@ fn film_ui(
     }
 }
 
-fn box_ui(painter: &egui::Painter, place: Rect, edge: Color32) {
-    let line = Stroke::new(1.5, edge);
-    painter.rect(place, 0.0, film::SURROUND, line, StrokeKind::Inside);
-}
-
 /// The box on the screen between where the left button was pressed and where it is; nothing while none is drawn.
 fn drawn(response: &Response, map: &ScreenFromFilm, state: &mut LettersState) -> Option<Rect> {
     if response.drag_started_by(PointerButton::Primary) {
@@ -214,17 +234,6 @@ fn drawn(response: &Response, map: &ScreenFromFilm, state: &mut LettersState) ->
     let from = state.from?;
     let to = response.interact_pointer_pos()?;
     Some(Rect::from_two_pos(map.screen(from), to))
-}
-
-fn screen_rect(map: &ScreenFromFilm, masked: MaskBox) -> Rect {
-    let point = |x: u32, y: u32| -> Pos2 { map.screen(FilmPoint::new(f64::from(x), f64::from(y))) };
-    Rect::from_two_pos(
-        point(masked.left, masked.top),
-        point(
-            masked.left.saturating_add(masked.width),
-            masked.top.saturating_add(masked.height),
-        ),
-    )
 }
 
 /// The pixels of the film that a box on the screen touches; nothing of one that is too small or lies beside the film.
@@ -267,6 +276,7 @@ mod tests {
     use plumbray_anatomy::Proportions;
 
     use super::*;
+    use crate::window::letter_boxes::screen_rect;
 
     fn map() -> ScreenFromFilm {
         let extent = FilmExtent {

@@ -17,6 +17,7 @@ mod film_zone;
 mod foot_map;
 mod judgement;
 mod landmark_handle;
+mod letter_boxes;
 mod number;
 mod offer_line;
 mod pages;

@@ -189,7 +189,7 @@ pub(super) fn plain_table(workbench: &Workbench, measurements: &[Measurement]) -
 fn spread_line(workbench: &Workbench, measurements: &[Measurement]) -> String {
     let kept = workbench.own_spread();
     let own = kept.map_or_else(Vec::new, |kept| {
-        kept.sheet_lines(workbench.worksheet(), measurements)
+        kept.sheet_lines(workbench.worksheet(), measurements, true)
     });
     let first = "± is the spread of this tracing (95 %).".to_owned();
     let last = "Not a medical device.".to_owned();

@@ -2,6 +2,7 @@
 
 use egui::{Align, Layout, Rect, RichText, Sense, Stroke, Ui, vec2};
 use plumbray_anatomy::Side;
+use plumbray_report::{Contradiction, OtherFact};
 use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
@@ -289,6 +290,7 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
                 .color(tokens.look_again),
         );
     }
+    against_film_ui(ui, workbench);
     if workbench.side_is_contradicted() {
         let warning = RichText::new("the bones say otherwise").color(tokens.bad);
         ui.label(warning).on_hover_text(
@@ -296,6 +298,28 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
              side, or mirror of the film.",
         );
     }
+}
+
+/// That the file of a film says the other foot or the other view, beside the side.
+fn against_film_ui(ui: &mut Ui, workbench: &Workbench) {
+    let against = workbench.contradictions();
+    let Some(first) = against.first() else {
+        return;
+    };
+    let text = match first.said {
+        OtherFact::Side(said) => format!("the file says {}", said.value.identifier()),
+        OtherFact::View(said) => format!(
+            "the file of the {} film says {}",
+            first.view.name_in_sentence(),
+            said.value.name_in_sentence()
+        ),
+    };
+    let told: Vec<String> = against.iter().map(Contradiction::text).collect();
+    let warning = RichText::new(text).color(theme::tokens(ui).bad);
+    ui.label(warning).on_hover_text(format!(
+        "Look again: {}. Look at the films and their markers; correct the side or the views if the study is wrong.",
+        told.join("; ")
+    ));
 }
 
 /// Which foot it is, as a question, with what proposes an answer.

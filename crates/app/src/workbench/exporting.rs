@@ -7,7 +7,7 @@ use anyhow::Context as _;
 use jiff::Timestamp;
 use plumbray_anatomy::View;
 use plumbray_archive::{AddressBook, Queue, StoredObject};
-use plumbray_report::{ChosenObjects, MaskBox, ObjectFile};
+use plumbray_report::{ChosenObjects, Contradiction, MaskBox, ObjectFile};
 
 use super::{
     Finished, Workbench,
@@ -29,10 +29,15 @@ pub enum ExportCommand {
     WithoutIdentity(bool),
     /// Lay a box over letters on the film of a view.
     AddBox(View, MaskBox),
+    /// Lay the box of this number, counted from 0, elsewhere or make it another size.
+    ChangeBox(View, usize, MaskBox),
     /// Take the box of this number away, counted from 0.
     RemoveBox(View, usize),
     /// Say that no letters are left on the film of a view that name anybody, or take that back.
     Looked(View, bool),
+    /// Say that the films were looked at, and that side and views are right although their files say otherwise; or
+    /// take that back.
+    FilmsLookedAt(bool),
     /// Ask into which folder the objects are written.
     AskFolder,
     /// Write the objects into this folder.
@@ -56,10 +61,15 @@ impl ExportCommand {
             Self::WithoutIdentity(true) => "Export without identity".to_owned(),
             Self::WithoutIdentity(false) => "Export with identity".to_owned(),
             Self::AddBox(view, _) => format!("Mask letters on the {}", film_name(*view)),
+            Self::ChangeBox(view, ..) => format!("Move a box on the {}", film_name(*view)),
             Self::RemoveBox(view, _) => format!("Take a box off the {}", film_name(*view)),
             Self::Looked(view, true) => format!("Say that the {} names nobody", film_name(*view)),
             Self::Looked(view, false) => {
                 format!("Take back that the {} names nobody", film_name(*view))
+            }
+            Self::FilmsLookedAt(true) => "Go on against what the films’ files say".to_owned(),
+            Self::FilmsLookedAt(false) => {
+                "Do not go on against what the films’ files say".to_owned()
             }
             Self::AskFolder => "Write into a folder…".to_owned(),
             Self::Write(_) | Self::WriteUnasked(_) => "Write into a folder".to_owned(),
@@ -91,6 +101,9 @@ pub struct ExportChoices {
     pub names_patient: bool,
     /// Whether the identity is taken away.
     pub without_identity: bool,
+    /// What the films' files say against the study, with what the films hold, when somebody looked and went on: another
+    /// film, side or view asks again.
+    looked_at: Vec<(String, Contradiction)>,
     /// The names of the archives that this workstation knew when the page was opened.
     pub archives: Vec<String>,
     /// The one of them from which the films came.
@@ -112,6 +125,7 @@ impl Default for ExportChoices {
             },
             names_patient: false,
             without_identity: false,
+            looked_at: Vec::new(),
             archives: Vec::new(),
             came_from: None,
             letters: BTreeMap::new(),
@@ -143,12 +157,40 @@ impl Workbench {
     /// Whether nobody confirmed the side and something is chosen that tells about a foot.
     #[must_use]
     pub fn export_waits_for_side(&self) -> bool {
+        let is_confirmed = self.study.side.is_some_and(|side| side.confirmed);
+        !is_confirmed && self.tells_about_foot()
+    }
+
+    /// Whether more is chosen than the films themselves.
+    fn tells_about_foot(&self) -> bool {
         let only_films = ChosenObjects {
             film: self.view.export.chosen.film,
             ..ChosenObjects::default()
         };
-        let is_confirmed = self.study.side.is_some_and(|side| side.confirmed);
-        !is_confirmed && self.view.export.chosen != only_films
+        self.view.export.chosen != only_films
+    }
+
+    /// What the films' files say against the study, each with what its film holds.
+    fn said_against(&self) -> Vec<(String, Contradiction)> {
+        let held = |one: &Contradiction| Some(self.film(one.view)?.film.content_hash().to_owned());
+        let said = self.contradictions().into_iter();
+        said.filter_map(|one| Some((held(&one)?, one))).collect()
+    }
+
+    /// Whether somebody looked at the films and goes on against what their files say now.
+    #[must_use]
+    pub fn goes_on_against_films(&self) -> bool {
+        let said = self.said_against();
+        !said.is_empty() && self.view.export.looked_at == said
+    }
+
+    /// Whether a film's file says the other foot or view, nobody said to have looked, and something is chosen that tells
+    /// about a foot.
+    #[must_use]
+    pub fn export_waits_for_films(&self) -> bool {
+        self.tells_about_foot()
+            && !self.contradictions().is_empty()
+            && !self.goes_on_against_films()
     }
 
     /// Whether a film is open.
@@ -171,7 +213,10 @@ impl Workbench {
                 self.film(*view).is_some()
             }
             ExportCommand::SendBack => self.came_from().is_some(),
-            ExportCommand::RemoveBox(view, index) => *index < self.letters_on(*view).boxes.len(),
+            ExportCommand::RemoveBox(view, index) | ExportCommand::ChangeBox(view, index, _) => {
+                *index < self.letters_on(*view).boxes.len()
+            }
+            ExportCommand::FilmsLookedAt(_) => !self.contradictions().is_empty(),
             ExportCommand::AskFolder
             | ExportCommand::Write(_)
             | ExportCommand::WriteUnasked(_)
@@ -179,6 +224,7 @@ impl Workbench {
                 has_film
                     && choices.chosen != ChosenObjects::default()
                     && !self.export_waits_for_side()
+                    && !self.export_waits_for_films()
             }
         }
     }
@@ -194,6 +240,14 @@ impl Workbench {
             ExportCommand::AddBox(view, masked) => {
                 self.change_letters(view, |letters| letters.boxes.push(masked));
             }
+            ExportCommand::ChangeBox(view, index, masked) => {
+                self.change_letters(view, |letters| {
+                    if let Some(own) = letters.boxes.get_mut(index) {
+                        *own = masked;
+                        letters.looked = false;
+                    }
+                });
+            }
             ExportCommand::RemoveBox(view, index) => self.change_letters(view, |letters| {
                 letters.boxes.remove(index);
                 // Letters that were covered are seen again: somebody has to look again.
@@ -201,6 +255,14 @@ impl Workbench {
             }),
             ExportCommand::Looked(view, looked) => {
                 self.change_letters(view, |letters| letters.looked = looked);
+            }
+            ExportCommand::FilmsLookedAt(looked) => {
+                let said = if looked {
+                    self.said_against()
+                } else {
+                    Vec::new()
+                };
+                self.view.export.looked_at = said;
             }
             ExportCommand::AskFolder => self.ask_export_folder(),
             ExportCommand::Write(path) => {
@@ -274,16 +336,19 @@ impl Workbench {
         let request = ExportRequest {
             study: Cow::Owned(self.study().clone()),
             name: Cow::Owned(self.study_file_name()),
+            reader: self.own_spread().cloned().map(Cow::Owned),
             films: View::ALL.map(|view| self.film(view).map(|open| open.path.clone())),
             chosen: choices.chosen,
             names_patient: choices.names_patient,
+            against_films: self.goes_on_against_films(),
             without_identity: choices.without_identity.then(|| WithoutIdentity {
                 looked: letters.each_ref().map(|film| film.looked),
                 masks: letters.map(|film| film.boxes),
             }),
         };
-        // The next sheet names nobody until it is asked for again.
+        // The next sheet names nobody until it is asked for again, and the next export asks again what looks wrong.
         self.view.export.names_patient = false;
+        self.view.export.looked_at.clear();
         self.view.overlay = None;
         self.jobs.start("Exporting", move || {
             let done = request

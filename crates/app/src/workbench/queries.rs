@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use plumbray_anatomy::{Calibration, Side, View};
 use plumbray_compare::foot_of;
 use plumbray_measure::{Choices, Foot, Implausible, Worksheet, side_from_bones};
+use plumbray_report::{Contradiction, contradictions};
 use plumbray_study::{SideSource, Study};
 
 use super::{
@@ -94,6 +95,13 @@ impl Workbench {
         let chosen = self.study.foot();
         self.side_by_bones()
             .is_some_and(|side| chosen.is_some_and(|chosen| chosen != side))
+    }
+
+    /// What the files of the open films say against the study: the other foot, or the other view.
+    #[must_use]
+    pub fn contradictions(&self) -> Vec<Contradiction> {
+        let facts = View::ALL.map(|view| Some(self.film(view)?.film.facts()));
+        contradictions(&self.study, facts)
     }
 
     /// The calibration of a film.

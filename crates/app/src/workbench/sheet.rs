@@ -143,6 +143,7 @@ impl SheetJob {
             films: View::ALL.map(found),
             measurements: &self.measurements,
             reader: self.reader.as_ref(),
+            tells_reader: true,
             paper: self.settings.paper,
             identity: identity.as_ref(),
         };

@@ -16,6 +16,7 @@ use plumbray_archive::{
     Address, AddressBook, AeTitle, DimseAddress, Encryption, JobState, Place, Queue,
 };
 use plumbray_film::{Film, FilmObject, FilmValue};
+use plumbray_measure::Measurement;
 
 use crate::harness::{Desk, Window};
 
@@ -223,6 +224,52 @@ fn a_click_takes_a_box_away_and_somebody_has_to_look_again() {
 }
 
 #[test]
+fn a_box_is_added_moved_sized_and_taken_away_by_keys_alone() {
+    let desk = Desk::new();
+    let mut window = export_page(&desk);
+    window.press_wherever("Without identity");
+    window.press_wherever("Add a box");
+    // 12 % of 911 by 1056 pixels, in the middle; a step is a hundredth of the longer side, 11 pixels.
+    assert!(
+        window.shows("Box 1 on the AP film, 109 by 127 pixels at 401, 464"),
+        "a screen reader hears where it lies"
+    );
+    window.press_wherever("I looked at the AP film: no letters that name anybody are left");
+    let on = |window: &Window| {
+        let letters = window.workbench().letters_on(View::Ap);
+        let boxes = letters.boxes.iter();
+        let boxes: Vec<_> = boxes
+            .map(|one| [one.left, one.top, one.width, one.height])
+            .collect();
+        (boxes, letters.looked)
+    };
+    window.key(Key::ArrowLeft);
+    window.key(Key::ArrowUp);
+    assert_eq!(
+        on(&window),
+        (vec![[390, 453, 109, 127]], false),
+        "moved: look again"
+    );
+    window.key_with(Modifiers::CTRL, Key::ArrowRight);
+    window.key_with(Modifiers::SHIFT, Key::ArrowRight);
+    window.key_with(Modifiers::CTRL | Modifiers::SHIFT, Key::ArrowUp);
+    assert_eq!(
+        on(&window).0,
+        [[391, 453, 120, 126]],
+        "by a pixel, and sized"
+    );
+    window.press_wherever("Add a box");
+    window.key(Key::ArrowDown);
+    assert_eq!(
+        on(&window).0[1],
+        [401, 475, 109, 127],
+        "the new one has the keys"
+    );
+    window.key(Key::Delete);
+    assert_eq!(on(&window).0, [[391, 453, 120, 126]], "the other one stays");
+}
+
+#[test]
 fn boxes_stay_on_their_film_when_views_are_exchanged() {
     let desk = Desk::new();
     let mut window = export_page(&desk);
@@ -265,6 +312,75 @@ fn nothing_about_a_foot_is_exported_before_its_side_is_confirmed() {
     assert!(!window.shows("The side is not confirmed"), "no longer told");
     write(&mut window);
     assert!(desk.film("for an archive/report.dcm").exists(), "written");
+}
+
+#[test]
+fn a_side_against_the_films_file_is_told_at_once_and_stops_the_export_until_somebody_looked() {
+    let desk = Desk::new();
+    let mut window = export_page(&desk);
+    assert!(!window.shows("the file says"), "they agree");
+    window.apply(Command::ConfirmSide(Side::Right));
+    assert!(window.shows("the file says left"), "told beside the side");
+    let told = "the AP film’s file says left foot (Image Laterality), the study says right";
+    assert!(window.shows(told), "told on the page");
+    let refused = Command::Export(ExportCommand::Write(desk.film("out")));
+    let is_possible = |window: &Window, command: &Command| command.is_possible(&window.workbench());
+    assert!(!is_possible(&window, &refused), "stopped");
+    let tick = "I looked at the films: side and views of the study are right";
+    window.press_button(tick);
+    assert!(is_possible(&window, &refused), "by somebody who looked");
+    window.apply(Command::ExchangeViews);
+    assert!(
+        !is_possible(&window, &refused),
+        "of other views nobody spoke"
+    );
+    window.apply(Command::ExchangeViews);
+    window.press_button(tick);
+    window.press_button(tick);
+    write(&mut window);
+    assert!(desk.film("for an archive/report.dcm").exists(), "written");
+    window.apply(Command::Show(Some(Overlay::Export)));
+    assert!(
+        !is_possible(&window, &refused),
+        "the next export asks again"
+    );
+    window.apply(Command::ConfirmSide(Side::Left));
+    assert!(is_possible(&window, &refused), "put right");
+    assert!(!window.shows("the file says"), "no longer told");
+}
+
+#[test]
+fn the_exported_report_holds_the_intervals_that_the_worksheet_shows() {
+    let desk = Desk::new();
+    let study = desk.copy_of_sample(STUDY);
+    let text = fs::read_to_string(&study).expect("a study");
+    fs::write(&study, text.replace("name: \"\"", "name: \"Ann\"")).expect("writable");
+    let kept = "(version: 1, readers: [(reader: \"Ann\", spreads: [(measurement: \"hallux_valgus_angle\", convention: \
+                Some(\"mid_diaphyseal_quarters\"), sd: 1.7, films: 12, readings: 24, kept_on: \"2026-11-28\")])])";
+    fs::write(desk.own_spreads(), kept).expect("writable");
+    let mut window = export_page(&desk);
+    let (low, high) = {
+        let workbench = window.workbench();
+        let mut rows = workbench.worksheet().rows.iter();
+        let row = rows.find(|row| row.measurement == Measurement::HalluxValgusAngle);
+        let reading = row
+            .and_then(|row| row.outcome.reading())
+            .expect("the angle");
+        assert_eq!(reading.own_sd, Some(1.7), "the worksheet holds it");
+        reading.interval
+    };
+    write(&mut window);
+    let report = fs::read(desk.film("for an archive/report.dcm")).expect("a report");
+    for end in [low, high] {
+        let bytes = end.to_le_bytes();
+        let is_there = report.windows(bytes.len()).any(|window| window == bytes);
+        assert!(is_there, "{end}, unrounded");
+    }
+    let words = "the reader's own spread, one standard deviation: 1.7° from 12 films read twice";
+    assert!(
+        has_letters(&desk.film("for an archive/report.dcm"), words),
+        "and says so"
+    );
 }
 
 /// Makes an archive of this name known.

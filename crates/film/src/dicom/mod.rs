@@ -31,6 +31,7 @@ mod summary;
 mod value;
 mod values_of_interest;
 mod whole;
+mod ybr_422;
 
 use std::borrow::Cow;
 

@@ -9,11 +9,13 @@ use super::{
     Asked,
     compressed::Compression,
     element::{DataSet, Element, Encoding},
-    header,
+    header::{self, Located},
     image_header::{Colours, ImageHeader},
+    ybr_422,
 };
 use crate::{
     error::FilmProblem,
+    limits,
     object::{FilmElement, FilmObject, FilmPixels, FilmValue},
 };
 
@@ -83,34 +85,20 @@ fn little_endian(element: &Element<'_>, encoding: Encoding) -> Vec<u8> {
         .collect()
 }
 
-/// Decodes the pixels of a DICOM file as they are stored; a file of several frames is refused.
+/// Decodes the pixels of every frame of a DICOM file as they are stored, those in YBR_FULL_422 to red, green and blue.
 pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
     let located = header::locate(bytes)?;
     let data_set = DataSet::read(&located.data_set, located.encoding)?;
     let header = ImageHeader::read(&data_set)?;
-    if header.frames > 1 {
-        return Err(FilmProblem::unsupported(
-            "writing a DICOM image of several frames anew",
-        ));
-    }
-    if header.colours == Colours::Ybr422 {
-        return Err(FilmProblem::unsupported(
-            "writing the DICOM photometric interpretation YBR_FULL_422 anew",
-        ));
-    }
     let compression = Compression::of(&located.transfer_syntax)?;
     let header = compression.as_decoded(&header);
-    let asked = Asked {
-        located: &located,
-        data_set: &data_set,
-        header: &header,
-        frame: 0,
-    };
-    let frame = super::frame_of(&asked, compression)?;
-    let is_rgb_now = compression.decodes_to_rgb() && !header.colours.is_grey();
+    let frames = frames(&located, &data_set, &header, compression)?;
+    let is_rgb_now = header.colours == Colours::Ybr422
+        || (compression.decodes_to_rgb() && !header.colours.is_grey());
     let is_by_pixel = is_rgb_now || !header.is_planar;
-    let bits = u16::try_from(frame.bytes_per_sample * 8).unwrap_or(u16::MAX);
+    let bits = u16::try_from(frames.bytes_per_sample * 8).unwrap_or(u16::MAX);
     Ok(FilmPixels {
+        frames: frames.count,
         columns: usize::from(header.columns),
         rows: usize::from(header.rows),
         samples_per_pixel: usize::from(header.colours.samples_per_pixel()),
@@ -125,8 +113,66 @@ pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
         },
         is_planar: !is_by_pixel,
         was_lossy: is_lossy(&located.transfer_syntax),
-        bytes: frame.bytes.into_owned(),
+        bytes: frames.bytes,
     })
+}
+
+/// Every frame of a file, one after the other.
+struct Frames {
+    count: usize,
+    bytes_per_sample: usize,
+    bytes: Vec<u8>,
+}
+
+fn frames(
+    located: &Located<'_>,
+    data_set: &DataSet<'_>,
+    header: &ImageHeader,
+    compression: Compression,
+) -> Result<Frames, FilmProblem> {
+    let shares_colours = header.colours == Colours::Ybr422 && !compression.decodes_to_rgb();
+    let is_stored_so = matches!(compression, Compression::None | Compression::Encapsulated);
+    if shares_colours && !is_stored_so {
+        return Err(FilmProblem::unsupported(
+            "writing YBR_FULL_422 anew that is compressed in a way that has no such colours",
+        ));
+    }
+    // Of one bit allocated there is a byte for each sample.
+    let of_one = header.samples() * usize::from(header.bits_allocated.div_ceil(8));
+    let together = usize::try_from(header.frames).unwrap_or(usize::MAX);
+    let together = together.saturating_mul(of_one);
+    if header.frames > 1 && together > limits::DECODED_BYTES {
+        return Err(FilmProblem::unsupported(
+            "writing a DICOM file anew whose pictures are larger together than 1 GiB",
+        ));
+    }
+    let mut all = Frames {
+        count: 0,
+        bytes_per_sample: 1,
+        bytes: Vec::new(),
+    };
+    for index in 0..usize::try_from(header.frames).unwrap_or(usize::MAX) {
+        let asked = Asked {
+            located,
+            data_set,
+            header,
+            frame: index,
+        };
+        let frame = super::frame_of(&asked, compression)?;
+        all.count += 1;
+        all.bytes_per_sample = frame.bytes_per_sample;
+        let bytes = if shares_colours {
+            ybr_422::to_rgb(&frame, header)?
+        } else {
+            frame.bytes.into_owned()
+        };
+        if index == 0 {
+            all.bytes = bytes;
+        } else {
+            all.bytes.extend_from_slice(&bytes);
+        }
+    }
+    Ok(all)
 }
 
 const fn name_of(colours: Colours) -> &'static str {

@@ -19,6 +19,7 @@ pub(crate) fn to_dicom(film: &SimulatedFilm) -> Result<DefaultDicomObject, WithM
     let mut elements = who_and_when(film, &instance);
     elements.extend(what_it_shows(film));
     elements.extend(how_large(film));
+    elements.extend(how_it_was_made());
     elements.extend(pixels(film));
     InMemDicomObject::from_element_iter(elements).with_meta(
         FileMetaTableBuilder::new()
@@ -108,6 +109,17 @@ fn coded(value: &str, scheme: &str, meaning: &str) -> InMemDicomObject {
 
 fn sequence(tag: Tag, item: InMemDicomObject) -> InMemElement {
     DataElement::new(tag, VR::SQ, Value::from(DataSetSequence::from(vec![item])))
+}
+
+/// What a digital radiograph must have, and what of a simulated one nothing can be said (type 2, PS3.3 C.8.11.4, C.8.11.5
+/// and C.7.6.14): the kind of detector, the kind of stand, and the circumstances of the exposure.
+fn how_it_was_made() -> [InMemElement; 3] {
+    let nothing = Value::from(DataSetSequence::<InMemDicomObject>::from(Vec::new()));
+    [
+        text(tags::POSITIONER_TYPE, VR::CS, ""),
+        text(tags::DETECTOR_TYPE, VR::CS, ""),
+        DataElement::new(tags::ACQUISITION_CONTEXT_SEQUENCE, VR::SQ, nothing),
+    ]
 }
 
 /// The size of a pixel. On an AP film of one foot it is also given at the height of the first

@@ -1,7 +1,7 @@
 //! What the sheet draws over a film, as a Grayscale Softcopy Presentation State (PS3.3 A.33.1): an archive's own
 //! viewer shows it over the untouched film.
 
-use dicom_core::{DataElement, PrimitiveValue, VR};
+use dicom_core::{DataElement, PrimitiveValue, Tag, VR};
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::{InMemDicomObject, mem::InMemElement};
 use plumbray_anatomy::{FilmPoint, Proportions};
@@ -96,7 +96,7 @@ pub(super) fn drawing(export: &Export<'_>, drawn: &DrawnFilm<'_>) -> Result<Vec<
     ]);
     let modality = drawn
         .object
-        .map(|film| modality_table(film, export))
+        .map(|film| modality_table(film, drawn.reference.frame, export))
         .unwrap_or_default();
     export.file(instance.with(modality))
 }
@@ -230,7 +230,9 @@ fn layer() -> InMemDicomObject {
 fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
     let shown = drawn.film.film().grey().default_window();
     let copied = shown.curve.as_ref().and(drawn.object).map(|film| {
-        let table = film.element(tags::VOILUT_SEQUENCE);
+        let group = tags::FRAME_VOILUT_SEQUENCE;
+        let said = |tag| of_frame(film, drawn.reference.frame, group, tag);
+        let table = said(tags::VOILUT_SEQUENCE);
         let wanted: &[_] = if table.is_some() {
             &[tags::VOILUT_SEQUENCE]
         } else {
@@ -240,7 +242,7 @@ fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
                 tags::VOILUT_FUNCTION,
             ]
         };
-        let found = wanted.iter().filter_map(|tag| film.element(*tag));
+        let found = wanted.iter().filter_map(|tag| said(*tag));
         let characters = Characters::of(film);
         found
             .map(|element| first_of(element, &characters))
@@ -268,8 +270,33 @@ fn first_of(element: &FilmElement, characters: &Characters) -> InMemElement {
     }
 }
 
+/// An element that holds for one frame: of the sequence `group` among its own functional groups or among those that all
+/// frames share (PS3.3 C.7.6.16), else of the highest level.
+fn of_frame(film: &FilmObject, frame: Option<u32>, group: Tag, tag: Tag) -> Option<&FilmElement> {
+    let index = frame.map_or(0, |number| number.saturating_sub(1) as usize);
+    let groups = [
+        (tags::PER_FRAME_FUNCTIONAL_GROUPS_SEQUENCE, index),
+        (tags::SHARED_FUNCTIONAL_GROUPS_SEQUENCE, 0),
+    ];
+    let of_groups = groups.into_iter().find_map(|(sequence, index)| {
+        let functional = item_of(film.element(sequence), index)?;
+        let within = item_of(functional.iter().find(|one| one.tag == group), 0)?;
+        within.iter().find(|one| one.tag == tag)
+    });
+    of_groups.or_else(|| film.element(tag))
+}
+
+fn item_of(sequence: Option<&FilmElement>, index: usize) -> Option<&[FilmElement]> {
+    match &sequence?.value {
+        FilmValue::Items(items) => items.get(index).map(Vec::as_slice),
+        FilmValue::Bytes(_) => None,
+    }
+}
+
 /// How stored values become values before the window: a presentation state takes the film's place in this too.
-fn modality_table(film: &FilmObject, export: &Export<'_>) -> Vec<InMemElement> {
+fn modality_table(film: &FilmObject, frame: Option<u32>, export: &Export<'_>) -> Vec<InMemElement> {
+    let group = tags::PIXEL_VALUE_TRANSFORMATION_SEQUENCE;
+    let said = |tag| of_frame(film, frame, group, tag);
     let wanted: &[_] = if film.element(tags::MODALITY_LUT_SEQUENCE).is_some() {
         &[tags::MODALITY_LUT_SEQUENCE]
     } else {
@@ -279,11 +306,11 @@ fn modality_table(film: &FilmObject, export: &Export<'_>) -> Vec<InMemElement> {
             tags::RESCALE_TYPE,
         ]
     };
-    let found = wanted.iter().filter_map(|tag| film.element(*tag));
+    let found = wanted.iter().filter_map(|tag| said(*tag));
     let mut elements: Vec<InMemElement> = found
         .map(|element| export.subject.characters.copied(element))
         .collect();
-    let has = |tag| film.element(tag).is_some();
+    let has = |tag| said(tag).is_some();
     if has(tags::RESCALE_SLOPE)
         && has(tags::RESCALE_INTERCEPT)
         && !has(tags::RESCALE_TYPE)

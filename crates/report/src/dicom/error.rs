@@ -15,6 +15,16 @@ pub enum DicomError {
          open the study in the window, look at the side and confirm it"
     )]
     SideNotConfirmed,
+    /// The file of a film says that it is the other foot, or the other view.
+    #[error(
+        "{what}; nothing about a foot is written against its films unheard: look at the films and their markers, and \
+         correct the side or the views in the window; where the file is wrong, say that you looked, with \
+         --films-looked-at or by the tick on the page of exporting"
+    )]
+    AgainstFilms {
+        /// What is said against what.
+        what: String,
+    },
     /// A film is missing to which the object would refer.
     #[error(
         "the {} film of this study could not be opened, and the objects refer to it; put its file back where \
@@ -30,6 +40,15 @@ pub enum DicomError {
          study in the window, check the tracing and save it", view.name_in_sentence()
     )]
     FilmChanged {
+        /// Which film.
+        view: View,
+    },
+    /// Another picture of the file was opened than was traced.
+    #[error(
+        "of the {} film another picture was opened than was traced; this is an error of the program",
+        view.name_in_sentence()
+    )]
+    OtherPicture {
         /// Which film.
         view: View,
     },

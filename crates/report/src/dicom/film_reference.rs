@@ -6,7 +6,7 @@ use dicom_core::VR;
 use dicom_dictionary_std::{tags, uids};
 use dicom_object::{InMemDicomObject, mem::InMemElement};
 use plumbray_anatomy::View;
-use plumbray_film::FilmObject;
+use plumbray_film::{Film, FilmObject};
 
 use super::{
     characters::plain_text,
@@ -21,8 +21,8 @@ pub(super) struct FilmReference {
     pub(super) instance_uid: String,
     pub(super) series_uid: String,
     pub(super) study_uid: String,
-    /// Whether it has several frames, of which the first is the film.
-    pub(super) has_frames: bool,
+    /// Which of its frames the film is, from 1; nothing where it has only one.
+    pub(super) frame: Option<u32>,
     pub(super) columns: u16,
     pub(super) rows: u16,
     /// `DX`, `CR`, …; `OT` where the file does not say.
@@ -31,9 +31,9 @@ pub(super) struct FilmReference {
 
 impl FilmReference {
     /// A film that is DICOM itself.
-    pub(super) fn of(view: View, film: &FilmObject, size: (usize, usize)) -> Self {
-        let said = |tag| film.element(tag).map(plain_text).unwrap_or_default();
-        let frames: u32 = said(tags::NUMBER_OF_FRAMES).trim().parse().unwrap_or(1);
+    pub(super) fn of(view: View, object: &FilmObject, film: &Film) -> Self {
+        let said = |tag| object.element(tag).map(plain_text).unwrap_or_default();
+        let frame = film.frame();
         let modality = said(tags::MODALITY);
         Self {
             view,
@@ -41,9 +41,9 @@ impl FilmReference {
             instance_uid: said(tags::SOP_INSTANCE_UID),
             series_uid: said(tags::SERIES_INSTANCE_UID),
             study_uid: said(tags::STUDY_INSTANCE_UID),
-            has_frames: frames > 1,
-            columns: u16::try_from(size.0).unwrap_or(u16::MAX),
-            rows: u16::try_from(size.1).unwrap_or(u16::MAX),
+            frame: (frame.count > 1).then_some(frame.number),
+            columns: u16::try_from(film.width()).unwrap_or(u16::MAX),
+            rows: u16::try_from(film.height()).unwrap_or(u16::MAX),
             modality: if modality.is_empty() {
                 "OT".to_owned()
             } else {
@@ -66,7 +66,7 @@ impl FilmReference {
             instance_uid,
             series_uid,
             study_uid,
-            has_frames: false,
+            frame: None,
             columns: u16::try_from(size.0).unwrap_or(u16::MAX),
             rows: u16::try_from(size.1).unwrap_or(u16::MAX),
             modality: "OT".to_owned(),
@@ -76,14 +76,18 @@ impl FilmReference {
     /// Referenced SOP Class and Instance, and the frame where there are several.
     pub(super) fn item(&self) -> InMemDicomObject {
         let mut elements = self.instance().to_vec();
-        if self.has_frames {
-            elements.push(text(tags::REFERENCED_FRAME_NUMBER, VR::IS, "1"));
+        if let Some(number) = self.frame {
+            elements.push(text(
+                tags::REFERENCED_FRAME_NUMBER,
+                VR::IS,
+                number.to_string(),
+            ));
         }
         item(elements)
     }
 
-    /// Referenced SOP Class and Instance alone.
-    fn instance(&self) -> [InMemElement; 2] {
+    /// Referenced SOP Class and Instance alone, where a sequence knows no frames (PS3.3 table 10-11).
+    pub(super) fn instance(&self) -> [InMemElement; 2] {
         [
             uid(tags::REFERENCED_SOP_CLASS_UID, &self.class_uid),
             uid(tags::REFERENCED_SOP_INSTANCE_UID, &self.instance_uid),

@@ -12,8 +12,13 @@ use super::{
     film_reference::FilmReference,
 };
 
-/// The items of a row of the worksheet: none where it has no number, one where it has.
-pub(super) fn measurement_items(row: &Row, film: &FilmReference) -> Option<ContentItem> {
+/// The items of a row of the worksheet: none where it has no number, one where it has. `own_spread` is what is kept of
+/// the reader, where the interval holds it.
+pub(super) fn measurement_items(
+    row: &Row,
+    own_spread: Option<&str>,
+    film: &FilmReference,
+) -> Option<ContentItem> {
     let reading = row.outcome.reading()?;
     let measurement = row.measurement;
     let name = measurement_code(measurement);
@@ -25,7 +30,8 @@ pub(super) fn measurement_items(row: &Row, film: &FilmReference) -> Option<Conte
         Unit::PerCent => measured(&name, reading, &code::PER_CENT),
     };
     Some(
-        item.with_all(stands_on(measurement, reading))
+        item.with_all(interval_holds(measurement, own_spread))
+            .with_all(stands_on(measurement, reading))
             .with_all(drawn(measurement, reading, film)),
     )
 }
@@ -40,8 +46,10 @@ fn measured(name: &Code, reading: &Reading, unit: &Code) -> ContentItem {
     let property =
         |name: &Code, value: f64| ContentItem::number(Relation::HasProperties, name, value, unit);
     let [low, high] = interval_codes();
+    let own = reading.own_sd.map(|sd| property(&own_sd_code(), sd));
     ContentItem::number(Relation::Contains, name, reading.value, unit)
         .with(property(&code::STANDARD_DEVIATION, reading.sd))
+        .with_all(own)
         .with(property(&low, reading.interval.0))
         .with(property(&high, reading.interval.1))
 }
@@ -49,16 +57,33 @@ fn measured(name: &Code, reading: &Reading, unit: &Code) -> ContentItem {
 /// The ends of an interval.
 pub(crate) fn interval_codes() -> [Code; 2] {
     [
-        (
-            "interval_low",
-            "Lower end of 95 % interval, spread of this tracing",
-        ),
-        (
-            "interval_high",
-            "Upper end of 95 % interval, spread of this tracing",
-        ),
+        ("interval_low", "Lower end of 95 % interval"),
+        ("interval_high", "Upper end of 95 % interval"),
     ]
     .map(|(value, meaning)| Code::own(value, meaning))
+}
+
+/// The standard deviation of the reader's own readings of one film, which an interval may hold beside that of the
+/// tracing.
+pub(crate) fn own_sd_code() -> Code {
+    Code::own(
+        "own_standard_deviation",
+        "Standard deviation of the reader's own readings",
+    )
+}
+
+/// Of which spread the interval of a number is made; nothing for a position or a grade, which has none. Neither a name
+/// nor a day stands in it: who read the films is told once, among the observers.
+fn interval_holds(measurement: Measurement, own_spread: Option<&str>) -> Option<ContentItem> {
+    let name = Code::own("interval_holds", "What the 95 % interval holds");
+    let words = own_spread.map_or_else(
+        || "the spread of this tracing".to_owned(),
+        |kept| {
+            format!("the spread of this tracing, and the reader's own spread, one standard deviation: {kept}")
+        },
+    );
+    let is_number = measurement.unit().is_number();
+    is_number.then(|| ContentItem::text(Relation::HasConceptModifier, &name, &words))
 }
 
 /// A position or a grade, with the probability of each class.
@@ -273,6 +298,7 @@ mod tests {
             .into_iter()
             .chain(conventions)
             .chain(interval_codes())
+            .chain([own_sd_code()])
             .chain(landmarks);
         for code in codes {
             let letters = code.meaning().chars().count();

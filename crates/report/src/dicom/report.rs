@@ -4,7 +4,7 @@ use dicom_core::VR;
 use dicom_dictionary_std::{tags, uids};
 use plumbray_anatomy::{FilmTracing, LongBone, Side, View};
 use plumbray_film::PROGRAM_UID;
-use plumbray_measure::Worksheet;
+use plumbray_measure::{Measurement, Worksheet};
 use plumbray_study::Study;
 
 use super::{
@@ -30,9 +30,13 @@ const KIND: Kind = Kind {
 pub(super) struct ReportContent<'a> {
     pub(super) study: &'a Study,
     pub(super) worksheet: &'a Worksheet,
+    /// The rows whose intervals hold the reader's own spread, with what it is.
+    pub(super) own_spread: &'a [(Measurement, String)],
     pub(super) side: Side,
     /// AP first.
     pub(super) films: &'a [&'a FilmReference],
+    /// What the files of the films say against the study, although somebody looked and went on.
+    pub(super) against: &'a [String],
     pub(super) caution: &'a str,
 }
 
@@ -119,7 +123,15 @@ fn root(export: &Export<'_>, content: &ReportContent<'_>) -> Result<ContentItem,
                 .iter()
                 .filter_map(|film| traced(content.study, film)),
         )
+        .with_all(content.against.iter().map(|said| against(said)))
         .with(caution))
+}
+
+/// That a film's file says otherwise, so that nobody has to find out.
+fn against(said: &str) -> ContentItem {
+    let text =
+        format!("Look again: {said}. Whoever exported this said to have looked at the films.");
+    ContentItem::text(Relation::Contains, &code::COMMENT, &text)
 }
 
 /// Who observed: the reader, where the study names one, and the program (TID 1001 to 1004).
@@ -214,7 +226,9 @@ const fn view_code(view: View) -> Code {
 fn measurement_group(content: &ReportContent<'_>, film: &FilmReference) -> Option<ContentItem> {
     let rows = content.worksheet.rows.iter();
     let rows = rows.filter(|row| row.measurement.view() == film.view);
-    let items: Vec<ContentItem> = rows.flat_map(|row| measurement_items(row, film)).collect();
+    let items: Vec<ContentItem> = rows
+        .flat_map(|row| measurement_items(row, own_spread_of(content, row.measurement), film))
+        .collect();
     if items.is_empty() {
         return None;
     }
@@ -268,6 +282,13 @@ fn measurement_group(content: &ReportContent<'_>, film: &FilmReference) -> Optio
         .with_all(severity)
         .with_all(judged);
     Some(group)
+}
+
+/// What is kept of the reader, where the interval of a measurement holds it.
+fn own_spread_of<'a>(content: &ReportContent<'a>, measurement: Measurement) -> Option<&'a str> {
+    let mut kept = content.own_spread.iter();
+    let found = kept.find(|(of, _)| *of == measurement);
+    found.map(|(_, words)| words.as_str())
 }
 
 /// Everything that was placed on one film, each once; nothing where nothing was.

@@ -4,7 +4,7 @@ use dicom_core::{DataElement, PrimitiveValue, VR};
 use dicom_dictionary_std::{tags, uids};
 
 use super::{
-    elements::{bytes, sequence, text, word},
+    elements::{bytes, item, sequence, text, word},
     error::DicomError,
     film_reference::FilmReference,
     instance::{Export, Kind, nothing},
@@ -29,7 +29,7 @@ pub(super) fn encapsulated(
 ) -> Result<Vec<u8>, DicomError> {
     // A value has an even length; Encapsulated Document Length tells what of it is the document.
     let length = u32::try_from(sheet.pdf.len()).unwrap_or(u32::MAX);
-    let sources = films.iter().map(|film| film.item()).collect();
+    let sources = films.iter().map(|film| item(film.instance())).collect();
     let instance = export.instance(&KIND, 1).made_at(export.moment).with([
         word(tags::CONVERSION_TYPE, "WSD"),
         text(tags::ACQUISITION_DATE_TIME, VR::DT, ""),

@@ -7,7 +7,7 @@ use plumbray_film::{FilmObject, FilmPixels};
 
 use super::{
     elements::cleaned,
-    pixels::{MaskBox, mask},
+    pixels::{MaskBox, clear_unused_bits, mask},
     uids::NewUids,
 };
 use crate::{
@@ -27,8 +27,8 @@ pub enum TextInPicture {
 }
 
 /// Writes a DICOM object anew without whom it is about: the attributes by the Basic Application Level
-/// Confidentiality Profile, nested ones too, pixels uncompressed with the boxes filled, the file's header made
-/// anew. The tree of a report and the lines of a presentation state stay, without their free texts; an encapsulated
+/// Confidentiality Profile, nested ones too, pixels uncompressed with the boxes filled on each of its pictures, the file's
+/// header made anew. The tree of a report and the lines of a presentation state stay, without their free texts; an encapsulated
 /// document becomes an empty page.
 ///
 /// # Errors
@@ -51,6 +51,7 @@ pub fn object_without_identity(
     let has_pixels = object.element(tags::ROWS).is_some();
     if has_pixels {
         let mut pixels = FilmPixels::read(bytes)?;
+        clear_unused_bits(&mut pixels);
         mask(&mut pixels, boxes)?;
         elements.extend(pixel_elements(&object, pixels, boxes));
         if letters == TextInPicture::NoneLeft {

@@ -49,7 +49,31 @@ impl MaskBox {
     }
 }
 
-/// Fills boxes with what the film shows darkest: of a grey film the darkest sample that it has.
+/// Clears the bits of each sample that are not used. A file may keep graphics in them, with letters (overlays as before
+/// 2004, PS3.5 8.1.2), and what the file says of these graphics is taken out without them.
+pub(super) fn clear_unused_bits(pixels: &mut FilmPixels) {
+    let size = usize::from(pixels.bits_allocated / 8).max(1);
+    let stored = u32::from(pixels.bits_stored.clamp(1, 32));
+    if stored >= u32::from(pixels.bits_allocated) {
+        return;
+    }
+    let shift = u32::from((pixels.high_bit + 1).saturating_sub(pixels.bits_stored)).min(31);
+    let unused = 32 - stored;
+    for sample in pixels.bytes.chunks_exact_mut(size) {
+        let mut whole = [0; 4];
+        whole[..size].copy_from_slice(sample);
+        let bits = (u32::from_le_bytes(whole) >> shift) << unused;
+        // A reader that masks nothing finds the same number, where the sample begins at the lowest bit.
+        let kept = if pixels.is_signed && shift == 0 {
+            (bits.cast_signed() >> unused).cast_unsigned()
+        } else {
+            (bits >> unused) << shift
+        };
+        sample.copy_from_slice(&kept.to_le_bytes()[..size]);
+    }
+}
+
+/// Fills boxes, on every picture of the file, with what the film shows darkest: of a grey film the darkest sample that it has.
 ///
 /// # Errors
 /// When a box lies beside the film.
@@ -59,18 +83,21 @@ pub(super) fn mask(pixels: &mut FilmPixels, boxes: &[MaskBox]) -> Result<(), Dic
     }
     let fill = darkest(pixels);
     let size = usize::from(pixels.bits_allocated / 8);
-    let samples = pixels.samples_per_pixel;
+    let (samples, area) = (pixels.samples_per_pixel, pixels.columns * pixels.rows);
     for masked in boxes {
         let [columns, rows] = masked.on(pixels.columns, pixels.rows)?;
-        for row in rows {
+        for (frame, row) in
+            (0..pixels.frames).flat_map(|frame| rows.clone().map(move |row| (frame, row)))
+        {
             for column in columns.clone() {
                 let pixel = row * pixels.columns + column;
                 for (sample, value) in fill.iter().enumerate() {
-                    let index = if pixels.is_planar {
-                        sample * pixels.columns * pixels.rows + pixel
+                    let within = if pixels.is_planar {
+                        sample * area + pixel
                     } else {
                         pixel * samples + sample
                     };
+                    let index = frame * area * samples + within;
                     if let Some(stored) = pixels.bytes.get_mut(index * size..(index + 1) * size) {
                         stored.copy_from_slice(&value[..size]);
                     }
@@ -128,6 +155,7 @@ mod tests {
 
     fn film(colours: &'static str, is_signed: bool, samples: &[i16]) -> FilmPixels {
         FilmPixels {
+            frames: samples.len() / 6,
             columns: 3,
             rows: 2,
             samples_per_pixel: 1,
@@ -173,6 +201,36 @@ mod tests {
         let mut signed = film("MONOCHROME2", true, &[5, 6, 8, -7, 2, 9]);
         mask(&mut signed, &[BOX]).expect("on the film");
         assert_eq!(samples(&signed), [5, -7, -7, -7, 2, 9], "below 0 is darker");
+    }
+
+    #[test]
+    fn a_box_covers_every_picture_of_a_file() {
+        let mut run = film("MONOCHROME2", false, &[5, 6, 8, 7, 2, 9, 4, 4, 4, 4, 4, 4]);
+        mask(&mut run, &[BOX]).expect("on the film");
+        assert_eq!(
+            samples(&run),
+            [5, 2, 2, 7, 2, 9, 4, 2, 2, 4, 4, 4],
+            "with the darkest of them all"
+        );
+    }
+
+    #[test]
+    fn bits_that_are_not_used_are_cleared_and_the_samples_stay() {
+        let mut unsigned = film("MONOCHROME2", false, &[-0x8000 + 5, 6, 0x1008, 7, 2, 9]);
+        clear_unused_bits(&mut unsigned);
+        assert_eq!(samples(&unsigned), [5, 6, 8, 7, 2, 9], "unsigned");
+        // Of 12 bits, 0xFFD is minus three, with or without graphics in the four bits above.
+        let mut signed = film("MONOCHROME2", true, &[-3, 0x0FFD, 0x7FFD, 3, 0x1003, 9]);
+        clear_unused_bits(&mut signed);
+        assert_eq!(samples(&signed), [-3, -3, -3, 3, 3, 9], "signed");
+        let mut shifted = film("MONOCHROME2", false, &[0x123F, 0, 0, 0, 0, 0x7FF1]);
+        shifted.high_bit = 15;
+        clear_unused_bits(&mut shifted);
+        assert_eq!(
+            samples(&shifted),
+            [0x1230, 0, 0, 0, 0, 0x7FF0],
+            "from the fifth bit up"
+        );
     }
 
     #[test]

@@ -5,6 +5,7 @@ use egui::{
 };
 use plumbray_anatomy::View;
 use plumbray_plan::{PlanError, assumptions};
+use plumbray_report::OtherFact;
 
 use super::{
     super::{theme, theme::size, widgets},
@@ -71,7 +72,16 @@ pub(super) fn panel_ui(
 /// Which foot it is, and whether somebody confirmed it: an operation on the wrong side is the worst of all plans.
 fn side_ui(ui: &mut Ui, workbench: &Workbench) {
     let tokens = theme::tokens(ui);
+    let mut against = workbench.contradictions().into_iter();
+    let is_contradicted = against.any(|one| matches!(one.said, OtherFact::Side(_)));
     let (text, colour) = match workbench.study().side {
+        Some(choice) if choice.confirmed && is_contradicted => (
+            format!(
+                "! {} foot, confirmed, but a film’s file says the other: look again",
+                choice.side.identifier().to_uppercase()
+            ),
+            tokens.bad,
+        ),
         Some(choice) if choice.confirmed => (
             format!(
                 "{} foot, confirmed",
