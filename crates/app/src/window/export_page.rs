@@ -75,6 +75,7 @@ fn choices_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.add_space(8.0);
     side_ui(ui, workbench, commands);
     against_ui(ui, workbench, commands);
+    letters_wanted_ui(ui, workbench);
     ui.label(RichText::new(CAUTION).color(theme::tokens(ui).look_again));
     ui.add_space(8.0);
     destinations_ui(ui, workbench, commands);
@@ -141,6 +142,15 @@ fn side_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     ui.add_space(8.0);
 }
 
+/// That films leave only after somebody looked for letters on them.
+fn letters_wanted_ui(ui: &mut Ui, workbench: &Workbench) {
+    if workbench.export_waits_for_letters() {
+        let text = "Look at each film for letters that name somebody, and tick that you did: nothing leaves before.";
+        ui.label(RichText::new(text).color(theme::tokens(ui).look_again));
+        ui.add_space(8.0);
+    }
+}
+
 /// What the films' files say against the study, and the way on for who looked.
 fn against_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let against = workbench.contradictions();
@@ -182,6 +192,10 @@ fn destinations_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Comman
                 button_ui(ui, workbench, send, commands);
             }
         });
+    }
+    if choices.without_identity && !choices.archives.is_empty() {
+        let text = "An archive gets it as another patient, one without a name.";
+        ui.label(widgets::soft(ui, text));
     }
     ui.horizontal(|ui| {
         let write = Command::Export(ExportCommand::AskFolder);

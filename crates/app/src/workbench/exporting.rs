@@ -11,6 +11,7 @@ use plumbray_report::{ChosenObjects, Contradiction, MaskBox, ObjectFile};
 
 use super::{
     Finished, Workbench,
+    archive::Sending,
     state::{Overlay, Request},
 };
 use crate::{
@@ -145,6 +146,15 @@ enum Destination {
     },
 }
 
+/// What was done with objects.
+#[derive(Debug)]
+pub(super) enum Exported {
+    /// They were written; where, in words.
+    Written(String),
+    /// They are on their way to an archive.
+    Queued(Sending),
+}
+
 impl Workbench {
     /// What was done about the letters on the film of a view.
     #[must_use]
@@ -199,6 +209,15 @@ impl Workbench {
         self.film_of_name().is_some()
     }
 
+    /// Whether films leave without identity on which nobody looked for letters that name somebody.
+    #[must_use]
+    pub fn export_waits_for_letters(&self) -> bool {
+        let choices = &self.view.export;
+        let leaves = choices.chosen.film || choices.chosen.picture || choices.chosen.sheet;
+        let is_unseen = |view| self.film(view).is_some() && !self.letters_on(view).looked;
+        choices.without_identity && leaves && View::ALL.into_iter().any(is_unseen)
+    }
+
     /// Whether it can be done now.
     #[must_use]
     pub(super) fn can_export(&self, command: &ExportCommand) -> bool {
@@ -225,6 +244,7 @@ impl Workbench {
                     && choices.chosen != ChosenObjects::default()
                     && !self.export_waits_for_side()
                     && !self.export_waits_for_films()
+                    && !self.export_waits_for_letters()
             }
         }
     }
@@ -348,6 +368,7 @@ impl Workbench {
         };
         // The next sheet names nobody until it is asked for again, and the next export asks again what looks wrong.
         self.view.export.names_patient = false;
+        self.view.export.without_identity = false;
         self.view.export.looked_at.clear();
         self.view.overlay = None;
         self.jobs.start("Exporting", move || {
@@ -358,32 +379,30 @@ impl Workbench {
         });
     }
 
-    pub(super) fn was_exported(&mut self, result: Result<String, String>) {
+    pub(super) fn was_exported(&mut self, result: Result<Exported, String>) {
         match result {
-            Ok(done) => {
-                self.note(done);
-                self.queue_has_grown();
-            }
+            Ok(Exported::Written(done)) => self.note(done),
+            Ok(Exported::Queued(sending)) => self.tell_of_sending(sending),
             Err(problem) => self.warn(format!("Nothing was exported: {problem}")),
         }
     }
 }
 
 impl Destination {
-    /// Puts the objects there; gives what was done, in words.
-    fn take(&self, objects: &[ObjectFile]) -> anyhow::Result<String> {
+    /// Puts the objects there; gives what was done.
+    fn take(&self, objects: &[ObjectFile]) -> anyhow::Result<Exported> {
         let count = counted(objects.len(), "object", "objects");
         match self {
             Self::Folder { path, asked } => {
                 write_new(path, objects)?;
                 let path = path.display();
-                Ok(if *asked {
+                Ok(Exported::Written(if *asked {
                     format!("Exported, {count}: {path}")
                 } else {
                     format!(
                         "Exported, {count}; this desktop has no dialogs, so they lie beside the film: {path}"
                     )
-                })
+                }))
             }
             Self::Archive { name, book, queue } => {
                 // An archive that was taken out meanwhile is told before anything is queued for it.
@@ -397,10 +416,13 @@ impl Destination {
                     })
                     .collect::<Result<Vec<_>, _>>()?;
                 let queue = Queue::open(queue)?;
-                for object in &objects {
-                    queue.add(name, object, Timestamp::now())?;
-                }
-                Ok(format!("In the queue for {name}, to be sent: {count}."))
+                let jobs = objects
+                    .iter()
+                    .map(|object| queue.add(name, object, Timestamp::now()));
+                Ok(Exported::Queued(Sending {
+                    archive: name.clone(),
+                    jobs: jobs.collect::<Result<_, _>>()?,
+                }))
             }
         }
     }

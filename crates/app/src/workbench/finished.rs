@@ -14,8 +14,8 @@ use plumbray_trace::{CircleFit, TraceError};
 
 use super::{
     ArchiveOutcome, Comparing, ComparisonFile, Judged, Listing, OpenError, ReadFilm, Seen,
-    SmallFilm, TraceStep, TracingEdit, Workbench, disc, jobs::JobFailed, pictures, planning,
-    practising, saving,
+    SmallFilm, TraceStep, TracingEdit, Workbench, disc, exporting, jobs::JobFailed, pictures,
+    planning, practising, saving,
 };
 
 /// What a worker gives back; the number says for which foot it worked.
@@ -33,7 +33,7 @@ pub(super) enum Finished {
     Fitted(pictures::WorkedOn, View, Result<CircleFit, TraceError>),
     Saved(Box<saving::SavedStudy>),
     SheetMade(Result<PathBuf, String>),
-    Exported(Result<String, String>),
+    Exported(Result<exporting::Exported, String>),
     Compared(u64, Result<Box<Comparing>, String>),
     ComparisonWritten(ComparisonFile, Result<PathBuf, String>),
     SeriesRead(u64, Result<Box<Listing>, String>),
@@ -61,6 +61,7 @@ impl Workbench {
         for finished in self.jobs.take_finished() {
             self.take_in(finished);
         }
+        self.tell_what_became_of_sendings();
     }
 
     /// Waits until every worker has ended, at most so long; tells whether they did.

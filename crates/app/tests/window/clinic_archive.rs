@@ -131,6 +131,10 @@ fn a_foot_is_found_fetched_measured_and_its_report_sent_back_stands_beside_its_f
     window.wait_until("all is sent, without anybody looking", |_| {
         queue.receipt_count().expect("read") == 4 && queue.listing().expect("read").jobs.is_empty()
     });
+    window.wait_until("told that it has arrived", |workbench| {
+        let mut notices = workbench.notices().iter();
+        notices.any(|notice| notice.text == "Clinic has them: 4 objects.")
+    });
     let expected = [("DX", 2), ("DOC", 1), ("PR", 2), ("SR", 1)];
     let expected = expected.map(|(modality, count)| (modality.to_owned(), count));
     assert_eq!(held(&server), BTreeMap::from(expected), "in the archive");

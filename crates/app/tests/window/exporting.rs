@@ -161,7 +161,17 @@ fn without_identity_no_file_names_anybody_and_a_drawn_box_is_in_the_pixels() {
     window.press_button("I looked at the AP film: no letters that name anybody are left");
     assert!(window.shows("AP, looked at"), "told beside the other film");
     assert!(window.shows("Lateral, not looked at"), "not of this one");
+    let to_folder = Command::Export(ExportCommand::AskFolder);
+    assert!(
+        !to_folder.is_possible(&window.workbench()),
+        "nothing leaves yet"
+    );
+    assert!(window.shows("nothing leaves before"), "and it says so");
+    window.press_button("Lateral, not looked at");
+    window.press_button("I looked at the lateral film: no letters that name anybody are left");
     write(&mut window);
+    let is_without = window.workbench().view().export.without_identity;
+    assert!(!is_without, "the next export is asked anew");
     let folder = desk.film("without identity");
     let written = names(&folder);
     assert_eq!(written.len(), 8, "everything: {written:?}");
@@ -174,8 +184,8 @@ fn without_identity_no_file_names_anybody_and_a_drawn_box_is_in_the_pixels() {
         );
     }
     let said = ["film-ap.dcm", "film-lateral.dcm"].map(|name| burned_in(&folder.join(name)));
-    let before = burned_in(&desk.film("sample-foot-lateral.dcm"));
-    assert_eq!(said, [Some("NO".to_owned()), before], "who looked says so");
+    let by_who_looked = Some("NO".to_owned());
+    assert_eq!(said, [by_who_looked.clone(), by_who_looked], "in both");
     box_is_in_the_pixels(
         &desk.film("sample-foot-ap.dcm"),
         &folder.join("film-ap.dcm"),
@@ -408,8 +418,10 @@ fn what_is_sent_waits_in_the_queue_of_the_archive_that_was_chosen() {
     know_archive(&desk, "clinic");
     window.apply(Command::Show(Some(Overlay::Export)));
     window.press_button("Send to clinic");
-    window.wait_until("told that it waits", |workbench| {
-        let told = |notice: &plumbray::workbench::Notice| notice.text.contains("queue for clinic");
+    window.wait_until("told that it waits, and why", |workbench| {
+        let told = |notice: &plumbray::workbench::Notice| {
+            notice.text.starts_with("Not at clinic yet, 4 objects: ")
+        };
         workbench.notices().iter().any(told)
     });
     let listing = Queue::open(&desk.queue())

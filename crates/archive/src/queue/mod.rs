@@ -200,6 +200,19 @@ impl Queue {
         Ok(receipts)
     }
 
+    /// How a job ended; nothing while it is not done with, or where its receipt cannot be read.
+    ///
+    /// # Errors
+    /// When the disk refuses.
+    pub fn settled(&self, id: &JobId) -> Result<Option<Settled>, QueueError> {
+        let path = self.receipt_path(id);
+        if !path.is_file() {
+            return Ok(None);
+        }
+        let receipt: Result<Receipt, _> = disk::read_value(&path)?;
+        Ok(receipt.ok().map(|receipt| receipt.settled))
+    }
+
     /// How many receipts there are, also of those that cannot be read.
     ///
     /// # Errors

@@ -10,6 +10,7 @@ mod form;
 mod page;
 mod question;
 mod queue;
+mod sending;
 
 use std::{fmt, path::PathBuf, sync::Arc};
 
@@ -26,6 +27,8 @@ use page::{Doing, Waiting};
 pub use question::{Question, UnfitQuestion};
 use queue::QueueKeeper;
 pub use queue::QueueShown;
+pub(super) use sending::Sending;
+use sending::TellingOfSending;
 
 use super::{Command, Finished, Places, Wake, Workbench, state::Request};
 use crate::archive_files;
@@ -43,6 +46,8 @@ pub(super) struct Archives {
     /// What it remembers.
     origins: Origins,
     queue: QueueKeeper,
+    /// What was sent from here and is not told to have arrived.
+    sendings: Vec<TellingOfSending>,
     wake: Wake,
 }
 
@@ -72,6 +77,7 @@ impl Archives {
                 .map(Origins::read)
                 .unwrap_or_default(),
             origins_file,
+            sendings: Vec::new(),
             queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
             wake,
         }
@@ -266,11 +272,6 @@ impl Workbench {
     /// Reads from which archive films came: commands may have fetched some meanwhile.
     pub(super) fn read_origins(&mut self) {
         self.archives.read_origins();
-    }
-
-    /// Something was put into the queue.
-    pub(super) fn queue_has_grown(&self) {
-        self.archives.queue.look_now();
     }
 
     /// The worker failed by a fault of the program: nothing is waited for any more.

@@ -14,7 +14,7 @@ use std::{
 
 use jiff::Timestamp;
 use plumbray_archive::{
-    Action, AddressBook, Delays, Job, JobId, Queue, QueueError, Until, next_action, open,
+    Action, AddressBook, Delays, Job, JobId, Queue, QueueError, Settled, Until, next_action, open,
 };
 
 use super::asking::Secrets;
@@ -36,6 +36,8 @@ pub struct QueueShown {
     pub receipts: usize,
     /// Why the queue cannot be used.
     pub problem: Option<String>,
+    /// How jobs ended that this window waits for.
+    pub(super) settled: Vec<(JobId, Settled)>,
 }
 
 /// Looks after the queue.
@@ -60,6 +62,8 @@ struct State {
     is_kept: bool,
     /// Whether the page is shown.
     is_watched: bool,
+    /// The jobs of which this window wants to know how they end.
+    awaited: Vec<JobId>,
     secrets: Secrets,
 }
 
@@ -121,6 +125,12 @@ impl QueueKeeper {
     pub(super) fn look_now(&self) {
         self.start();
         self.shared.changed.notify_all();
+    }
+
+    /// From now on it is shown how these jobs end, too, and no others.
+    pub(super) fn await_jobs(&self, jobs: Vec<JobId>) {
+        self.state().awaited = jobs;
+        self.look_now();
     }
 
     /// The queue's folder.
@@ -224,12 +234,18 @@ impl QueueKeeper {
             let path = damage.path.display();
             format!("{}: {path}", damage.reason)
         });
+        let mut settled = Vec::new();
+        let awaited = self.state().awaited.clone();
+        for job in awaited {
+            settled.extend(queue.settled(&job)?.map(|how| (job, how)));
+        }
         self.show(QueueShown {
             jobs: listing.jobs.clone(),
             sending: sending.cloned(),
             damaged: damaged.collect(),
             receipts: queue.receipt_count()?,
             problem: None,
+            settled,
         });
         Ok(listing.jobs)
     }
