@@ -17,6 +17,7 @@ mod looks;
 mod made_run;
 mod making_a_set;
 mod marking_wires;
+mod offered_again;
 mod opening;
 #[path = "../planned/mod.rs"]
 mod planned;
