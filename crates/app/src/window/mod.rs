@@ -3,6 +3,7 @@
 
 mod application;
 mod archive;
+mod caution;
 mod compare;
 mod detail;
 mod dialogs;
@@ -48,8 +49,8 @@ use egui::{CentralPanel, Frame, Margin, Panel, Rect, ScrollArea, Ui, pos2};
 use plumbray_anatomy::{FilmPoint, View};
 
 pub use application::{Application, run};
+pub use caution::CAUTION;
 pub use dialogs::{AskFiles, DesktopDialogs};
-pub use welcome::CAUTION;
 
 use crate::{
     canvas::{FilmPainter, GraphicsPainter},
@@ -147,6 +148,12 @@ impl WindowState {
 /// Draws the whole window and gives what the person asked for.
 pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) -> Vec<Command> {
     let mut commands = shortcuts::pressed(ui.ctx(), workbench);
+    if !workbench.settings().caution_read {
+        // Before it is read nothing is shown and no key does anything but close the window.
+        commands.retain(|command| *command == Command::Quit);
+        caution::before_you_start_ui(ui, workbench, &mut commands);
+        return commands;
+    }
     let tokens = theme::tokens(ui);
     let plain = Frame::new().fill(tokens.panel);
     Panel::top("top line")

@@ -5,8 +5,8 @@ use plumbray_anatomy::{Side, View};
 use plumbray_study::Stance;
 
 use super::{
-    WindowState, export_page, rows_page, sheet_page, theme, theme::size, visits_page,
-    welcome::CAUTION, widgets,
+    WindowState, caution::CAUTION, export_page, rows_page, sheet_page, theme, theme::size,
+    visits_page, widgets,
 };
 use crate::workbench::{Command, Overlay, ThemeChoice, Workbench};
 

@@ -52,7 +52,15 @@ impl Desk {
     pub(crate) fn new() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         fs::create_dir(folder.path().join("films")).expect("a folder for films");
+        fs::write(folder.path().join("settings.ron"), "(caution_read: true)").expect("settings");
         Self { folder }
+    }
+
+    /// The folders of somebody who has never started the program.
+    pub(crate) fn never_used() -> Self {
+        let desk = Self::new();
+        fs::remove_file(desk.folder.path().join("settings.ron")).expect("the settings");
+        desk
     }
 
     /// Where a file of this name lies among the films.

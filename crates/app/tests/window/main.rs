@@ -11,6 +11,7 @@ mod discs;
 mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;
+mod first_use;
 mod harness;
 mod keyboard;
 mod looks;
