@@ -6,8 +6,8 @@ use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{
-    ArchiveCommand, Command, CompareCommand, Overlay, PlanCommand, PracticeCommand, PracticeStage,
-    Practising, Workbench,
+    ArchiveCommand, Command, CompareCommand, DiscCommand, Overlay, PlanCommand, PracticeCommand,
+    PracticeStage, Practising, Workbench,
 };
 
 /// Room between the visits and which foot it is.
@@ -175,10 +175,14 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
             Command::ReadOneFootOfTwo(Side::Left),
             Command::ReadOneFootOfTwo(Side::Right),
             Command::Show(Some(Overlay::Visit)),
+            Command::Show(Some(Overlay::Sheet)),
+            Command::Show(Some(Overlay::Export)),
             Command::CloseFoot,
+            Command::Disc(DiscCommand::Ask),
             Command::Archive(ArchiveCommand::Show),
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
+            Command::Quit,
         ];
         for entry in entries {
             super::widgets::command_button(ui, workbench, &entry, commands);

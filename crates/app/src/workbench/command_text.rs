@@ -129,7 +129,7 @@ impl Command {
             Self::RowsAsUsual => "Rows as usual".into(),
             Self::CopyRow(measurement) => format!("Copy the row: {}", measurement.name()),
             Self::Show(Some(Overlay::Sheet)) => "Make a sheet to print…".into(),
-            Self::Show(Some(Overlay::Export)) => "Export for an archive…".into(),
+            Self::Show(Some(Overlay::Export)) => "Export as DICOM…".into(),
             Self::Export(command) => command.text(),
             Self::SetSheet(_) => "Change how the sheet is made".into(),
             Self::NamePatientOnSheet(true) => "Name the patient on the sheet".into(),

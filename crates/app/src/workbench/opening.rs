@@ -16,7 +16,7 @@ use plumbray_study::{
 use rayon::prelude::*;
 
 use super::{
-    DiscCommand, MakingCommand, PracticeCommand, SeriesCommand, Workbench,
+    DiscCommand, MakingCommand, PracticeCommand, Workbench,
     laying_out::{is_wide, layout_of},
     practising::is_practice_set,
     seen::{Look, Seen},
