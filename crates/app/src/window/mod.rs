@@ -40,6 +40,7 @@ pub mod theme;
 mod top_line;
 mod typeface;
 mod verdict;
+mod visit_page;
 mod visits_page;
 mod welcome;
 mod widgets;
@@ -80,7 +81,7 @@ pub struct WindowState {
     letters: film_letters::LettersState,
     search: String,
     wanted_rows: String,
-    visit_fields: Option<pages::VisitFields>,
+    visit_fields: Option<visit_page::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
     disc: small_pictures::SmallPictures<usize>,

@@ -97,23 +97,19 @@ fn refused_ui(ui: &mut Ui, workbench: &Workbench) {
 }
 
 fn recent_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    let recent = &workbench.settings().recent;
+    let recent = workbench.recent_feet();
     if recent.is_empty() {
         return;
     }
     ui.label(widgets::soft(ui, "Recent feet"));
-    for path in recent.iter().take(6) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let name = name
-            .trim_end_matches(plumbray_study::STUDY_ENDING)
-            .to_owned();
-        let folder = path
-            .parent()
-            .map(|folder| folder.display().to_string())
-            .unwrap_or_default();
-        let button = egui::Button::new(RichText::new(name)).frame(false);
-        if ui.add(button).on_hover_text(folder).clicked() {
-            commands.push(Command::Open(vec![path.clone()]));
+    for foot in recent {
+        let text = (RichText::new(foot.name()), widgets::soft(ui, foot.words()));
+        let button = ui.add(egui::Button::new(text).frame(false).truncate());
+        if button
+            .on_hover_text(foot.path.display().to_string())
+            .clicked()
+        {
+            commands.push(Command::Open(vec![foot.path]));
         }
     }
 }

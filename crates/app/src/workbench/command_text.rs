@@ -42,6 +42,7 @@ impl Command {
             Self::SetOperationDate(_) | Self::SetOperationSide(_) => "Note the operation".into(),
             Self::SetReader(_) => "Say who traces".into(),
             Self::ProposeTracing => "Propose the tracing of this film".into(),
+            Self::ShowPatients => "Show whom the films’ files name".into(),
             Self::AcceptProposal => "Accept the proposal".into(),
             Self::ThrowProposalAway => "Throw the proposal away".into(),
             Self::NextDoubt => "Select the next doubtful point".into(),

@@ -104,3 +104,23 @@ fn the_menu_of_the_foot_names_what_a_newcomer_looks_for() {
         "the page that exports"
     );
 }
+
+#[test]
+fn recent_feet_are_told_apart_and_written_down_when_they_are_opened() {
+    let desk = Desk::new();
+    let mut window = Window::with(&desk, desk.sample_foot());
+    window.apply(Command::SetVisitLabel("before".to_owned()));
+    // The window is dropped as it is, as when the computer is switched off.
+    drop(window);
+    let mut window = Window::new(&desk);
+    window.settle();
+    assert!(
+        window.shows("left foot · 2026-01-05 · before · in films"),
+        "side, day, visit and folder"
+    );
+    let settings = std::fs::read_to_string(desk.film("../settings.ron")).expect("the settings");
+    assert!(
+        !settings.contains("before"),
+        "the settings hold the path alone: {settings}"
+    );
+}

@@ -346,6 +346,19 @@ impl Window {
         self.harness.get_by_label_contains(text).rect()
     }
 
+    /// Where everything lies that has an accessible name or a text with these words.
+    pub(crate) fn rects_of_text(&self, text: &str) -> Vec<Rect> {
+        let found = self.harness.query_all_by_label_contains(text);
+        found.map(|node| node.rect()).collect()
+    }
+
+    /// Where the field of this accessible name lies in the window.
+    pub(crate) fn rect_of_field(&self, name: &str) -> Rect {
+        self.harness
+            .get_by_role_and_label(Role::TextInput, name)
+            .rect()
+    }
+
     /// The middle of what has this accessible name.
     pub(crate) fn place_of(&self, name: &str) -> Pos2 {
         self.rect_of(name).center()

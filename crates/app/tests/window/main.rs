@@ -35,6 +35,7 @@ mod samples;
 mod series;
 mod tracing_a_foot;
 mod visit_list;
+mod visit_page;
 #[path = "../visits/mod.rs"]
 mod visits;
 mod web_archive;
