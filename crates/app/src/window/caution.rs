@@ -45,7 +45,7 @@ fn text_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
             .color(tokens.on_accent);
         let read = egui::Button::new(read)
             .fill(tokens.accent)
-            .min_size(vec2(160.0, 34.0));
+            .min_size(vec2(0.0, 34.0));
         if ui.add(read).clicked() {
             commands.push(Command::CautionRead);
         }

@@ -36,7 +36,7 @@ pub(crate) fn page_ui(
             Overlay::Actions => actions_ui(ui, workbench, state, commands),
             Overlay::About => about_ui(ui, workbench, state, commands),
             Overlay::Visit => {
-                visit_page::visit_ui(ui, workbench, &mut state.visit_fields, commands)
+                visit_page::visit_ui(ui, workbench, &mut state.visit_fields, commands);
             }
             Overlay::Rows => rows_page::rows_ui(ui, workbench, commands),
             Overlay::Sheet => sheet_page::sheet_ui(ui, workbench, commands),

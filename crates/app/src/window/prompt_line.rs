@@ -279,6 +279,10 @@ fn help_for(workbench: &Workbench, step: TraceStep) -> String {
 }
 
 fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
+    let view = workbench.view();
+    let proposal_waits = view
+        .active
+        .is_some_and(|active| workbench.offered_tracing(active).is_some());
     let keys: &[(&str, &str)] = if workbench.has_foot() {
         &[
             ("Ctrl K", "all actions"),
@@ -286,8 +290,12 @@ fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
             ("Shift", "no snapping"),
             (
                 "Esc",
-                if workbench.view().adjusting {
+                if view.first_click.is_some() {
+                    "forget this end"
+                } else if view.adjusting {
                     "trace"
+                } else if proposal_waits {
+                    "to the proposal"
                 } else {
                     "correct points"
                 },

@@ -169,6 +169,8 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
     ui.menu_button("Foot", |ui| {
         let entries = [
             Command::AskForFilms,
+            Command::Disc(DiscCommand::Ask),
+            Command::Archive(ArchiveCommand::Show),
             Command::AskForAnotherFilm,
             Command::ProposeTracing,
             Command::ExchangeViews,
@@ -178,8 +180,6 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
             Command::Show(Some(Overlay::Sheet)),
             Command::Show(Some(Overlay::Export)),
             Command::CloseFoot,
-            Command::Disc(DiscCommand::Ask),
-            Command::Archive(ArchiveCommand::Show),
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
             Command::Quit,

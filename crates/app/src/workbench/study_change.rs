@@ -7,9 +7,12 @@ use plumbray_study::{SideChoice, SideSource, Study};
 use super::{Command, Workbench};
 
 /// A text that is no day.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("“{0}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
-pub(crate) struct NotADay(String);
+#[derive(Debug, thiserror::Error)]
+#[error("“{text}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
+pub(crate) struct NotADay {
+    text: String,
+    source: jiff::Error,
+}
 
 /// The day that a text says; nothing where it says none because nobody knows it.
 ///
@@ -20,8 +23,10 @@ pub(crate) fn day_of(text: &str) -> Result<Option<jiff::civil::Date>, NotADay> {
     if text.is_empty() {
         return Ok(None);
     }
-    let day = text.parse();
-    day.map(Some).map_err(|_| NotADay(text.to_owned()))
+    text.parse().map(Some).map_err(|source| NotADay {
+        text: text.to_owned(),
+        source,
+    })
 }
 
 impl Workbench {

@@ -67,6 +67,7 @@ fn escape_leaves_a_chosen_bone_for_the_proposal() {
     window.apply(Command::Show(Some(Overlay::Actions)));
     assert!(!window.shows(ACCEPT), "nor shown");
     window.apply(Command::Show(None));
+    assert!(window.shows("to the proposal"), "the way back is named");
     window.key(Key::Escape);
     assert!(is_offered(&window), "offered again");
     window.key(Key::Enter);
