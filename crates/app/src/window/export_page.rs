@@ -5,10 +5,9 @@ use plumbray_anatomy::Side;
 use plumbray_report::ChosenObjects;
 
 use super::{
+    caution::CAUTION,
     film_letters::{LettersState, letters_ui},
-    theme,
-    welcome::CAUTION,
-    widgets,
+    theme, widgets,
 };
 use crate::workbench::{Command, ExportCommand, Workbench};
 
@@ -67,7 +66,7 @@ pub(super) fn export_ui(
 }
 
 fn choices_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    ui.label(widgets::heading(ui, "Export for an archive"));
+    ui.label(widgets::heading(ui, "Export as DICOM"));
     ui.add_space(6.0);
     objects_ui(ui, workbench, commands);
     ui.add_space(8.0);

@@ -83,6 +83,7 @@ pub(crate) fn film_zone_ui(
         }
         return;
     }
+    let has_keys = takes_keys || response.has_focus();
     let mut hand = Hand {
         ui,
         view,
@@ -104,6 +105,9 @@ pub(crate) fn film_zone_ui(
             stroke.map(|stroke| [stroke.0, stroke.1]),
             commands,
         );
+        if let Some((_, at)) = state.cursor.filter(|(on, _)| *on == view && has_keys) {
+            cursor_ui(&painter, map.screen(at));
+        }
         let around = moved.or_else(|| stroke.map(|stroke| stroke.1));
         if let Some(around) = around {
             let pointer = map.screen(around);
@@ -120,6 +124,15 @@ pub(crate) fn film_zone_ui(
         caption_ui(ui, rect, workbench, (view, what), open, &map, commands);
     }
     active_edge_ui(ui, rect, workbench, view);
+}
+
+/// A cross where Enter clicks, pale on a dark seam, so that it is seen on bone and on air.
+fn cursor_ui(painter: &egui::Painter, at: Pos2) {
+    for (width, colour) in [(3.0, film::HALO), (1.0, film::INK)] {
+        for along in [vec2(7.0, 0.0), vec2(0.0, 7.0)] {
+            painter.line_segment([at - along, at + along], egui::Stroke::new(width, colour));
+        }
+    }
 }
 
 /// The hand on a film of which nothing can be changed: any drag but of the right button moves it.
@@ -277,10 +290,8 @@ impl Hand<'_> {
             )
         });
         let middle = self.map.film_point(self.map.viewport().center());
-        let cursor = state
-            .cursor
-            .filter(|(view, _)| *view == self.view)
-            .map_or(middle, |at| at.1);
+        let shown = state.cursor.filter(|(view, _)| *view == self.view);
+        let cursor = shown.map_or(middle, |at| at.1);
         if step != egui::Vec2::ZERO || enter {
             self.response.request_focus();
         }
@@ -290,6 +301,9 @@ impl Hand<'_> {
         }
         if enter && self.answers_offer {
             self.commands.push(Command::AcceptProposal);
+        } else if enter && shown.is_none() && step == egui::Vec2::ZERO {
+            // Nobody points at a place that nobody sees: the first Enter shows where the next one would click.
+            state.cursor = Some((self.view, cursor));
         } else if enter {
             let gesture = Gesture::Click(cursor);
             self.commands

@@ -3,6 +3,7 @@
 
 mod application;
 mod archive;
+mod caution;
 mod compare;
 mod detail;
 mod dialogs;
@@ -40,6 +41,7 @@ pub mod theme;
 mod top_line;
 mod typeface;
 mod verdict;
+mod visit_page;
 mod visits_page;
 mod welcome;
 mod widgets;
@@ -49,8 +51,8 @@ use egui::{CentralPanel, Frame, Margin, Panel, Rect, ScrollArea, Ui, pos2};
 use plumbray_anatomy::{FilmPoint, View};
 
 pub use application::{Application, run};
+pub use caution::CAUTION;
 pub use dialogs::{AskFiles, DesktopDialogs};
-pub use welcome::CAUTION;
 
 use crate::{
     canvas::{FilmPainter, GraphicsPainter},
@@ -80,7 +82,7 @@ pub struct WindowState {
     letters: film_letters::LettersState,
     search: String,
     wanted_rows: String,
-    visit_fields: Option<pages::VisitFields>,
+    visit_fields: Option<visit_page::VisitFields>,
     visit_names: Vec<visits_page::NameField>,
     practise: practise::PractiseState,
     disc: small_pictures::SmallPictures<usize>,
@@ -148,6 +150,12 @@ impl WindowState {
 /// Draws the whole window and gives what the person asked for.
 pub fn window_ui(ui: &mut Ui, workbench: &Workbench, state: &mut WindowState) -> Vec<Command> {
     let mut commands = shortcuts::pressed(ui.ctx(), workbench);
+    if !workbench.settings().caution_read {
+        // Before it is read nothing is shown and no key does anything but close the window.
+        commands.retain(|command| *command == Command::Quit);
+        caution::before_you_start_ui(ui, workbench, &mut commands);
+        return commands;
+    }
     let tokens = theme::tokens(ui);
     let plain = Frame::new().fill(tokens.panel);
     Panel::top("top line")

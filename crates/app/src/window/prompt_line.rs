@@ -1,6 +1,7 @@
 //! The prompt line: the foot map, what comes next in one sentence, and the keys that matter now.
 
 use egui::{Align, Layout, RichText, Ui};
+use plumbray_anatomy::View;
 
 use super::{
     foot_map::{foot_map_key_ui, foot_map_ui},
@@ -229,7 +230,10 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
         }
         Some(step) => (step.prompt().to_owned(), help_for(workbench, step)),
         None if !workbench.doubtful_points().is_empty() => (
-            "Everything is traced. Look again at what is marked with a question mark.".to_owned(),
+            format!(
+                "{} Look again at what is marked with a question mark.",
+                all_traced(workbench)
+            ),
             "D goes to the next one and says why; Y finds it right, or drag it.".to_owned(),
         ),
         None if draft > 0 => (
@@ -238,11 +242,20 @@ fn prompt_and_help(workbench: &Workbench, offer: Option<&Offer>) -> (String, Str
                 .to_owned(),
         ),
         None => (
-            "Everything is traced.".to_owned(),
+            all_traced(workbench).to_owned(),
             "Click a row to see its construction. Esc lets you drag points; a click on the foot map \
              traces a bone again."
                 .to_owned(),
         ),
+    }
+}
+
+/// That everything is traced, and of which films.
+fn all_traced(workbench: &Workbench) -> &'static str {
+    match View::ALL.map(|view| workbench.film(view).is_some()) {
+        [true, false] => "Everything on this film is traced; there is no lateral film.",
+        [false, true] => "Everything on this film is traced; there is no AP film.",
+        _ => "Everything is traced.",
     }
 }
 
@@ -266,6 +279,10 @@ fn help_for(workbench: &Workbench, step: TraceStep) -> String {
 }
 
 fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
+    let view = workbench.view();
+    let proposal_waits = view
+        .active
+        .is_some_and(|active| workbench.offered_tracing(active).is_some());
     let keys: &[(&str, &str)] = if workbench.has_foot() {
         &[
             ("Ctrl K", "all actions"),
@@ -273,8 +290,12 @@ fn keys_ui(ui: &mut Ui, workbench: &Workbench) {
             ("Shift", "no snapping"),
             (
                 "Esc",
-                if workbench.view().adjusting {
+                if view.first_click.is_some() {
+                    "forget this end"
+                } else if view.adjusting {
                     "trace"
+                } else if proposal_waits {
+                    "to the proposal"
                 } else {
                     "correct points"
                 },

@@ -30,8 +30,8 @@ pub(super) fn row_name(measurement: Measurement) -> &'static str {
         Measurement::M5ReachByArcs => "M5 beyond M2, by arcs",
         Measurement::SesamoidLineAtM4 => "Sesamoid line at M4’s head",
         Measurement::FragmentShiftRatio => "Dorsal shift, share of the shaft",
-        Measurement::RelativeFirstMetatarsalLength => "Tip of M1 beyond M2",
-        Measurement::RelativeFirstMetatarsalLengthRatio => "Tip of M1 beyond M2, of M2’s length",
+        Measurement::RelativeFirstMetatarsalLength => "Relative M1 length",
+        Measurement::RelativeFirstMetatarsalLengthRatio => "Relative M1 length, share of M2",
         other => other.name().trim_end_matches(" angle"),
     }
 }
@@ -236,6 +236,24 @@ pub(super) fn spoken_value(measurement: Measurement, reading: &Reading) -> Strin
                 number::plain(reading.value, decimals),
                 number::plain(half, decimals)
             )
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_length_of_the_first_ray_is_called_alike_in_its_row_and_on_the_sheet() {
+        for measurement in [
+            Measurement::RelativeFirstMetatarsalLength,
+            Measurement::RelativeFirstMetatarsalLengthRatio,
+        ] {
+            let in_full = row_name(measurement)
+                .replace("M1", "first metatarsal")
+                .replace("share of M2", "share of the second");
+            assert_eq!(in_full, measurement.name(), "the row’s name, spelt out");
         }
     }
 }

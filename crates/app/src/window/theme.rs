@@ -16,6 +16,8 @@ pub struct Tokens {
     pub raised: Color32,
     /// A thin line between zones.
     pub line: Color32,
+    /// The border of what can be ticked, pressed or written into.
+    pub edge: Color32,
     /// Text that is read first.
     pub ink: Color32,
     /// Text that is read second.
@@ -40,6 +42,7 @@ pub const DARK: Tokens = Tokens {
     panel: Color32::from_rgb(0x1e, 0x21, 0x24),
     raised: Color32::from_rgb(0x27, 0x2b, 0x2f),
     line: Color32::from_rgb(0x36, 0x3b, 0x41),
+    edge: Color32::from_rgb(0x75, 0x7a, 0x80),
     ink: Color32::from_rgb(0xec, 0xe8, 0xe1),
     soft: Color32::from_rgb(0xa9, 0xa6, 0x9f),
     faint: Color32::from_rgb(0x8a, 0x88, 0x80),
@@ -56,6 +59,7 @@ pub const LIGHT: Tokens = Tokens {
     panel: Color32::from_rgb(0xfa, 0xf8, 0xf4),
     raised: Color32::from_rgb(0xff, 0xff, 0xff),
     line: Color32::from_rgb(0xd9, 0xd4, 0xca),
+    edge: Color32::from_rgb(0x85, 0x80, 0x76),
     ink: Color32::from_rgb(0x23, 0x26, 0x2a),
     soft: Color32::from_rgb(0x5f, 0x5d, 0x57),
     faint: Color32::from_rgb(0x6f, 0x6c, 0x65),
@@ -192,7 +196,7 @@ fn style_for(style: &mut egui::Style, tokens: Tokens) {
         expansion: 0.0,
     };
     visuals.widgets.noninteractive = widget(tokens.panel, tokens.line, tokens.ink);
-    visuals.widgets.inactive = widget(tokens.raised, tokens.line, tokens.ink);
+    visuals.widgets.inactive = widget(tokens.raised, tokens.edge, tokens.ink);
     visuals.widgets.hovered = widget(tokens.raised, tokens.accent, tokens.ink);
     visuals.widgets.active = widget(tokens.raised, tokens.accent, tokens.ink);
     visuals.widgets.open = widget(tokens.raised, tokens.accent, tokens.ink);
@@ -240,6 +244,20 @@ mod tests {
                 contrast(tokens.on_accent, tokens.accent) >= 4.5,
                 "text on the accent"
             );
+        }
+    }
+
+    /// WCAG 2.1, success criterion 1.4.11: an empty tick box is known by its border alone.
+    #[test]
+    fn an_empty_tick_box_stands_out_from_what_lies_behind_it_in_both_themes() {
+        for tokens in [DARK, LIGHT] {
+            let mut style = egui::Style::default();
+            style_for(&mut style, tokens);
+            let border = style.visuals.widgets.inactive.bg_stroke.color;
+            for behind in [tokens.desk, tokens.panel, tokens.raised] {
+                let ratio = contrast(border, behind);
+                assert!(ratio >= 3.0, "{border:?} on {behind:?}: {ratio:.2}");
+            }
         }
     }
 }

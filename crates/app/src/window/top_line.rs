@@ -7,8 +7,8 @@ use plumbray_study::{SideSource, Stance};
 
 use super::{compare::time_line_ui, theme, theme::size};
 use crate::workbench::{
-    ArchiveCommand, Command, CompareCommand, ExportCommand, Overlay, PlanCommand, PracticeCommand,
-    PracticeStage, Practising, Workbench,
+    ArchiveCommand, Command, CompareCommand, DiscCommand, ExportCommand, Overlay, PlanCommand,
+    PracticeCommand, PracticeStage, Practising, Workbench,
 };
 
 /// Room between the visits and which foot it is.
@@ -170,17 +170,21 @@ fn foot_menu_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>)
     ui.menu_button("Foot", |ui| {
         let entries = [
             Command::AskForFilms,
+            Command::Disc(DiscCommand::Ask),
+            Command::Archive(ArchiveCommand::Show),
             Command::AskForAnotherFilm,
             Command::ProposeTracing,
             Command::ExchangeViews,
             Command::ReadOneFootOfTwo(Side::Left),
             Command::ReadOneFootOfTwo(Side::Right),
             Command::Show(Some(Overlay::Visit)),
-            Command::CloseFoot,
-            Command::Archive(ArchiveCommand::Show),
+            Command::Show(Some(Overlay::Sheet)),
+            Command::Show(Some(Overlay::Export)),
             Command::Export(ExportCommand::SendBack),
+            Command::CloseFoot,
             Command::Show(Some(Overlay::Actions)),
             Command::Show(Some(Overlay::About)),
+            Command::Quit,
         ];
         // A foot whose films came from no archive goes back to none.
         let is_offered = |entry: &Command| {

@@ -3,7 +3,7 @@
 use egui::{Rect, RichText, Sense, Ui, pos2, vec2};
 use plumbray_measure::{Implausible, Severity, SeverityOutcome, SeverityScheme};
 
-use super::{number, theme, widgets};
+use super::{caution, number, theme, widgets};
 use crate::workbench::{Command, Workbench};
 
 /// Draws the verdict: severity with the probability of each class, and by whose limits.
@@ -30,6 +30,7 @@ pub(crate) fn verdict_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
     }
     scheme_menu_ui(ui, workbench, commands);
     implausible_ui(ui, workbench);
+    caution::one_line_ui(ui);
 }
 
 /// What looks wrong about the tracing: the first of it in full, the rest behind a word.

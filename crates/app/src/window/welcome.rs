@@ -1,17 +1,13 @@
 //! The empty window: an invitation to open films.
 
-use egui::{Align, Layout, RichText, Ui, vec2};
+use egui::{RichText, Ui, vec2};
 
 use plumbray_archive::JobState;
 
-use super::{theme, theme::size, widgets};
+use super::{caution::CAUTION, theme, theme::size, widgets};
 use crate::workbench::{
     ArchiveCommand, Command, DiscCommand, PracticeCommand, SeriesCommand, Workbench,
 };
-
-/// The caution, wherever it is shown.
-pub const CAUTION: &str = "Plumbray is a measuring aid, not a medical device. Its numbers depend on \
-    the film and on the tracing. Decisions rest with a licensed clinician under local rules.";
 
 /// Draws the invitation.
 pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
@@ -72,16 +68,12 @@ pub(crate) fn welcome_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<
             ui.add_space(16.0);
         }
         recent_ui(ui, workbench, commands);
-        if workbench.settings().caution_read {
-            ui.add_space(24.0);
-            ui.label(
-                RichText::new(CAUTION)
-                    .size(size::SMALLEST)
-                    .color(tokens.faint),
-            );
-        } else {
-            caution_ui(ui, commands);
-        }
+        ui.add_space(24.0);
+        ui.label(
+            RichText::new(CAUTION)
+                .size(size::SMALLEST)
+                .color(tokens.faint),
+        );
     });
 }
 
@@ -105,44 +97,19 @@ fn refused_ui(ui: &mut Ui, workbench: &Workbench) {
 }
 
 fn recent_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
-    let recent = &workbench.settings().recent;
+    let recent = workbench.recent_feet();
     if recent.is_empty() {
         return;
     }
     ui.label(widgets::soft(ui, "Recent feet"));
-    for path in recent.iter().take(6) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let name = name
-            .trim_end_matches(plumbray_study::STUDY_ENDING)
-            .to_owned();
-        let folder = path
-            .parent()
-            .map(|folder| folder.display().to_string())
-            .unwrap_or_default();
-        let button = egui::Button::new(RichText::new(name)).frame(false);
-        if ui.add(button).on_hover_text(folder).clicked() {
-            commands.push(Command::Open(vec![path.clone()]));
+    for foot in recent {
+        let text = (RichText::new(foot.name()), widgets::soft(ui, foot.words()));
+        let button = ui.add(egui::Button::new(text).frame(false).truncate());
+        if button
+            .on_hover_text(foot.path.display().to_string())
+            .clicked()
+        {
+            commands.push(Command::Open(vec![foot.path]));
         }
     }
-}
-
-/// The caution of the first start: it stays until it was read, and keeps nobody from anything.
-fn caution_ui(ui: &mut Ui, commands: &mut Vec<Command>) {
-    let tokens = theme::tokens(ui);
-    ui.add_space(16.0);
-    egui::Frame::new()
-        .fill(tokens.raised)
-        .stroke(egui::Stroke::new(1.0, tokens.look_again))
-        .corner_radius(6)
-        .inner_margin(14)
-        .show(ui, |ui| {
-            ui.with_layout(Layout::top_down(Align::Min), |ui| {
-                ui.label(widgets::heading(ui, "Before you start"));
-                ui.label(RichText::new(CAUTION).color(tokens.ink));
-                ui.add_space(4.0);
-                if ui.button("I have read this").clicked() {
-                    commands.push(Command::CautionRead);
-                }
-            });
-        });
 }

@@ -86,6 +86,8 @@ pub enum Command {
     SetOperationDate(String),
     /// Set the side of the operation.
     SetOperationSide(Option<Side>),
+    /// Show on the page of the visit whom the films' files name.
+    ShowPatients,
     /// Say who traces.
     SetReader(String),
 
@@ -396,6 +398,7 @@ impl Command {
                 foot_is_open && View::ALL.iter().any(|view| workbench.film(*view).is_none())
             }
             Self::ProposeTracing => workbench.view().active.is_some(),
+            Self::ShowPatients => workbench.view().overlay == Some(Overlay::Visit),
             Self::AcceptProposal => workbench.accepts_proposal(),
             Self::ThrowProposalAway => workbench.view_of_offer().is_some(),
             Self::NextDoubt => !workbench.doubtful_points().is_empty(),

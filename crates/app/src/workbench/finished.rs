@@ -13,14 +13,16 @@ use plumbray_proposal::ProposalError;
 use plumbray_trace::{CircleFit, TraceError};
 
 use super::{
-    ArchiveOutcome, Comparing, ComparisonFile, Judged, Listing, OpenError, ReadFilm, Seen,
-    SmallFilm, TraceStep, TracingEdit, Workbench, disc, exporting, jobs::JobFailed, pictures,
-    planning, practising, saving,
+    ArchiveOutcome, Comparing, ComparisonFile, Judged, Listing, OpenError, PatientsOfFilms,
+    ReadFilm, RecentFoot, Seen, SmallFilm, TraceStep, TracingEdit, Workbench, disc, exporting,
+    jobs::JobFailed, pictures, planning, practising, saving,
 };
 
 /// What a worker gives back; the number says for which foot it worked.
 #[derive(Debug)]
 pub(super) enum Finished {
+    PatientsRead(u64, PatientsOfFilms),
+    RecentRead(Vec<RecentFoot>),
     FilmsRead(u64, Option<View>, Vec<Result<ReadFilm, OpenError>>),
     Looked(Arc<Pyramid>, Result<Seen, ProposalError>),
     PictureRead(u64, View, PathBuf, Result<pictures::ReadPicture, FilmError>),
@@ -102,6 +104,8 @@ impl Workbench {
                     self.circle_was_fitted(view, result);
                 }
             }
+            Ok(Finished::PatientsRead(foot, patients)) => self.patients_were_read(foot, patients),
+            Ok(Finished::RecentRead(feet)) => self.recent = feet,
             Ok(Finished::Saved(saved)) => self.was_saved(*saved),
             Ok(Finished::SheetMade(result)) => self.sheet_was_made(result),
             Ok(Finished::Exported(result)) => self.was_exported(result),

@@ -21,12 +21,14 @@ mod offer;
 mod opening;
 mod orientation;
 mod own_spreads;
+mod patients;
 mod pictures;
 mod places;
 mod planning;
 mod practising;
 mod proposing;
 mod queries;
+mod recent;
 mod repeats;
 mod rows;
 mod sample_foot;
@@ -68,6 +70,7 @@ pub use jobs::Wake;
 pub use offer::Offer;
 pub use opening::{OpenError, OpenFilm, ReadFilm};
 pub(crate) use opening::{read_film, take_facts};
+pub use patients::PatientsOfFilms;
 pub use places::Places;
 pub use planning::{PlanCommand, PlanEdit, PlanHandle, Planning, Units};
 pub use plumbray_compare::{choices_of, foot_of};
@@ -75,6 +78,7 @@ pub use practising::{
     Attempt, FilmOfStudy, GreyPicture, HandedIn, LimitedNumber, LookedAtFilm, MakingCommand,
     OfferedStudy, PracticeCommand, PracticeStage, Practising, ResidentProgress, SetInMaking,
 };
+pub use recent::RecentFoot;
 pub use rows::{ChangedRows, RowChoice, RowSet};
 pub use seen::Seen;
 pub(crate) use series::Judged;
@@ -86,6 +90,7 @@ pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
+pub(crate) use study_change::day_of;
 pub use tracing_edit::TracingEdit;
 pub(crate) use tracing_edit::edit_for;
 
@@ -129,6 +134,8 @@ pub struct Workbench {
     notices: Vec<Notice>,
     requests: Vec<Request>,
     settings: Settings,
+    /// What the recent feet are, as far as their studies were read.
+    recent: Vec<RecentFoot>,
     /// What is kept of how well readers repeat themselves.
     own_spreads: KeptSpreads,
     places: Places,
@@ -171,11 +178,13 @@ impl Workbench {
             notices: Vec::new(),
             requests: Vec::new(),
             settings,
+            recent: Vec::new(),
             own_spreads: KeptSpreads::default(),
             places,
         };
         workbench.offer_kept_work();
         workbench.read_own_spreads();
+        workbench.read_recent_feet();
         workbench
     }
 
@@ -218,7 +227,12 @@ impl Workbench {
                 self.settings.caution_read = true;
                 self.keep_settings();
             }
-            Command::Show(page) => self.show_page(page),
+            Command::Show(page) => {
+                // Whom the films name goes with the page that shows it.
+                self.view.patients = None;
+                self.show_page(page);
+            }
+            Command::ShowPatients => self.read_patients(),
             Command::Export(command) => self.apply_to_export(command),
             Command::SetBare(bare) => self.view.bare = bare,
             Command::DismissNotice(index) => {
@@ -272,6 +286,7 @@ impl Workbench {
         self.foot_number += 1;
         self.notices.clear();
         self.refresh();
+        self.read_recent_feet();
     }
 
     /// A note about the study's content in place of those that spoke of the content before.

@@ -177,10 +177,9 @@ impl Workbench {
         })
     }
 
-    /// Whether there is a tracing to accept.
+    /// Whether the prompt line offers a tracing, which Enter then accepts.
     pub(super) fn accepts_proposal(&self) -> bool {
-        let offer = self.view_of_offer().and_then(|view| self.offer_on(view));
-        matches!(offer, Some(Offer::Tracing { .. }))
+        matches!(self.offer(), Some(Offer::Tracing { .. }))
     }
 
     /// The film whose proposal a command is about: the active one, or the other where the active one

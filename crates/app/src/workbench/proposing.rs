@@ -84,6 +84,19 @@ impl Workbench {
     pub(super) fn offer_if_untraced(&mut self, view: View) {
         let untraced = self.study.tracing.on(view).is_empty();
         self.set_offered(view, untraced);
+        if self.offer_on(view).is_some() {
+            // What was chosen before anything was proposed must not hide the choice between accepting and correcting.
+            *self.view.chosen_step_mut(view) = None;
+        }
+    }
+
+    /// Leaves the bones that were chosen on films on which a proposal waits, so that it is offered again.
+    pub(super) fn leave_steps_before_offers(&mut self) {
+        for view in View::ALL {
+            if self.offer_on(view).is_some() {
+                *self.view.chosen_step_mut(view) = None;
+            }
+        }
     }
 
     fn set_offered(&mut self, view: View, offered: bool) {
@@ -197,8 +210,8 @@ impl Workbench {
 
     fn accept_proposal(&mut self) {
         let Some((view, rest)) = self
-            .view_of_offer()
-            .and_then(|view| Some((view, self.offered_tracing(view)?)))
+            .offer()
+            .and_then(|offer| Some((offer.view(), self.offered_tracing(offer.view())?)))
         else {
             return;
         };

@@ -10,7 +10,7 @@ use plumbray_study::{SideSource, Study};
 
 use super::{
     Notice, OpenFilm, Request, Settings, ViewState, Workbench, archive::ASKING, disc::DECODING,
-    opening::StudyPlace, proposing::LOOKING, saving::SAVING,
+    opening::StudyPlace, proposing::LOOKING, recent::RECENT, saving::SAVING,
 };
 use crate::own_spread::choices_by;
 
@@ -139,11 +139,12 @@ impl Workbench {
     }
 
     /// The work for which the reader waits: neither saving, nor looking at a film for a proposal, nor a small
-    /// picture, nor asking an archive.
+    /// picture, nor asking an archive, nor what recent feet are.
     #[must_use]
     pub fn awaited_work(&self) -> Option<&str> {
         let is_awaited = |name: &&String| {
-            ![SAVING, DECODING, ASKING].contains(&name.as_str()) && !name.starts_with(LOOKING)
+            ![SAVING, DECODING, ASKING, RECENT].contains(&name.as_str())
+                && !name.starts_with(LOOKING)
         };
         self.jobs
             .running()

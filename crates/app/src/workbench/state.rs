@@ -7,7 +7,8 @@ use plumbray_film::Film;
 use plumbray_measure::Measurement;
 
 use super::{
-    calibrating::Calibrating, comparing::ComparisonFile, exporting::ExportChoices, step::TraceStep,
+    calibrating::Calibrating, comparing::ComparisonFile, exporting::ExportChoices,
+    patients::PatientsOfFilms, step::TraceStep,
 };
 use crate::canvas::{FilmLook, Orientation, Placement};
 
@@ -156,6 +157,8 @@ pub struct ViewState {
     pub bare: bool,
     /// A page over the window.
     pub overlay: Option<Overlay>,
+    /// Whom the films' files name, while the page of the visit shows it.
+    pub patients: Option<PatientsOfFilms>,
     /// Whether the sheet that is being made names the patient.
     pub sheet_names_patient: bool,
     /// What is exported for an archive, and how.

@@ -6,6 +6,29 @@ use plumbray_study::{SideChoice, SideSource, Study};
 
 use super::{Command, Workbench};
 
+/// A text that is no day.
+#[derive(Debug, thiserror::Error)]
+#[error("“{text}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
+pub(crate) struct NotADay {
+    text: String,
+    source: jiff::Error,
+}
+
+/// The day that a text says; nothing where it says none because nobody knows it.
+///
+/// # Errors
+/// When something else than a day stands there.
+pub(crate) fn day_of(text: &str) -> Result<Option<jiff::civil::Date>, NotADay> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    text.parse().map(Some).map_err(|source| NotADay {
+        text: text.to_owned(),
+        source,
+    })
+}
+
 impl Workbench {
     /// Commands that change what is known of the foot; gives back those that do not.
     pub(super) fn apply_to_study(&mut self, command: Command) -> Option<Command> {
@@ -69,16 +92,9 @@ impl Workbench {
         text: &str,
         set: impl FnOnce(&mut Study, Option<jiff::civil::Date>),
     ) {
-        let text = text.trim();
-        if text.is_empty() {
-            self.change(what, |study| set(study, None));
-        } else {
-            match text.parse() {
-                Ok(date) => self.change(what, |study| set(study, Some(date))),
-                Err(_) => self.warn(format!(
-                    "“{text}” is not a day. Write it as year, month and day, such as 2026-11-25."
-                )),
-            }
+        match day_of(text) {
+            Ok(day) => self.change(what, |study| set(study, day)),
+            Err(problem) => self.warn(problem.to_string()),
         }
     }
 

@@ -31,6 +31,7 @@ impl Workbench {
             Command::SetAdjusting(adjusting) => {
                 self.view.adjusting = adjusting;
                 self.view.first_click = None;
+                self.leave_steps_before_offers();
                 // While a row is selected its construction is drawn in place of the points.
                 if adjusting && matches!(self.view.selection, Selection::Measurement(_)) {
                     self.view.selection = Selection::Nothing;

@@ -98,7 +98,7 @@ fn a_foot_is_exported_with_its_patient_into_a_new_folder_and_the_notice_names_it
     assert!(window.shows("not a medical device"), "the caution");
     // The low list of one action must not make the page low, its buttons out of reach.
     window.apply(Command::Show(Some(Overlay::Actions)));
-    window.type_text("export archive");
+    window.type_text("export dicom");
     window.key(Key::Enter);
     write(&mut window);
     let folder = desk.film("for an archive");

@@ -52,7 +52,15 @@ impl Desk {
     pub(crate) fn new() -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
         fs::create_dir(folder.path().join("films")).expect("a folder for films");
+        fs::write(folder.path().join("settings.ron"), "(caution_read: true)").expect("settings");
         Self { folder }
+    }
+
+    /// The folders of somebody who has never started the program.
+    pub(crate) fn never_used() -> Self {
+        let desk = Self::new();
+        fs::remove_file(desk.folder.path().join("settings.ron")).expect("the settings");
+        desk
     }
 
     /// Where a file of this name lies among the films.
@@ -336,6 +344,19 @@ impl Window {
     /// Where what has an accessible name or a text with these words lies in the window.
     pub(crate) fn rect_of_text(&self, text: &str) -> Rect {
         self.harness.get_by_label_contains(text).rect()
+    }
+
+    /// Where everything lies that has an accessible name or a text with these words.
+    pub(crate) fn rects_of_text(&self, text: &str) -> Vec<Rect> {
+        let found = self.harness.query_all_by_label_contains(text);
+        found.map(|node| node.rect()).collect()
+    }
+
+    /// Where the field of this accessible name lies in the window.
+    pub(crate) fn rect_of_field(&self, name: &str) -> Rect {
+        self.harness
+            .get_by_role_and_label(Role::TextInput, name)
+            .rect()
     }
 
     /// The middle of what has this accessible name.

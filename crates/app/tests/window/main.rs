@@ -12,6 +12,7 @@ mod discs;
 mod exporting;
 mod few_gestures;
 mod film_of_several_pictures;
+mod first_use;
 mod harness;
 mod kept_work;
 mod keyboard;
@@ -19,6 +20,7 @@ mod looks;
 mod made_run;
 mod making_a_set;
 mod marking_wires;
+mod offered_again;
 mod opening;
 #[path = "../planned/mod.rs"]
 mod planned;
@@ -35,6 +37,7 @@ mod samples;
 mod series;
 mod tracing_a_foot;
 mod visit_list;
+mod visit_page;
 #[path = "../visits/mod.rs"]
 mod visits;
 mod web_archive;

@@ -409,7 +409,10 @@ fn a_doubtful_point_that_lies_right_is_confirmed_from_the_keyboard() {
         assert_eq!(placed.at, proposed.at, "where it was");
         window.apply(Command::SelectNothing);
     }
-    assert!(window.shows("Everything is traced."), "nothing is left");
+    assert!(
+        window.shows("Everything on this film is traced; there is no lateral film."),
+        "nothing is left on the only film"
+    );
     assert!(
         !window.shows("Look again at what"),
         "and nothing is doubtful"

@@ -12,7 +12,7 @@ mod readers;
 mod summary;
 mod table;
 
-use super::{WindowState, theme, theme::size, welcome::CAUTION, widgets};
+use super::{WindowState, caution::CAUTION, theme, theme::size, widgets};
 use crate::workbench::{Command, Series, SeriesCommand, SeriesPage, Urgency, Workbench};
 
 /// Width of the panel with the summary in points, and its largest share of the window.

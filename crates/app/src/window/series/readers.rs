@@ -7,7 +7,7 @@ use egui::{
 use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Measurement, Question};
 
-use super::super::{theme, theme::size, welcome::CAUTION, widgets};
+use super::super::{caution::CAUTION, theme, theme::size, widgets};
 use super::{PANEL, bland_altman::plot_ui, head_ui, padded};
 use crate::{
     agreeing::{Card, MeasurementAgreement, NO_NAME, PRESUMED, USUAL},

@@ -399,11 +399,4 @@ impl Workbench {
             snapping
         }
     }
-
-    /// Puts a study at the head of the recent feet; an attempt is no foot of anybody's.
-    pub(super) fn remember_foot(&mut self, study: &Path) {
-        if !study.starts_with(&self.places.practice) {
-            self.settings.remember(study);
-        }
-    }
 }
