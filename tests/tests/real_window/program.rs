@@ -32,6 +32,10 @@ impl Desk {
         let only_user = fs::Permissions::from_mode(0o700);
         fs::set_permissions(folder.path().join("running"), only_user).expect("a private folder");
         let desk = Self { folder };
+        // The caution was read, so that the foot is shown at once.
+        let settings = desk.folder.path().join("home/config/plumbray");
+        fs::create_dir_all(&settings).expect("a folder");
+        fs::write(settings.join("settings.ron"), "(caution_read: true)").expect("settings");
         for film in films {
             let original = repository().join("sample-images").join(film);
             fs::copy(original, desk.file(film)).expect("a copy of a sample film");
