@@ -36,6 +36,10 @@ pub(super) fn read(
 }
 
 pub(super) fn side(data_set: &DataSet<'_>) -> Option<Stated<Side>> {
+    // An image of both feet in a series that is said to be of one shows neither alone.
+    if data_set.text(tags::IMAGE_LATERALITY).as_deref() == Some("B") {
+        return None;
+    }
     [
         (tags::IMAGE_LATERALITY, "Image Laterality"),
         (tags::LATERALITY, "Laterality"),

@@ -124,6 +124,10 @@ fn the_side_of_the_image_is_believed_before_that_of_the_series() {
     );
     let unpaired = plain().text((0x0020, 0x0062), b"CS", "U");
     assert_eq!(facts(&unpaired).side, None, "unpaired");
+    let both_feet = plain()
+        .text((0x0020, 0x0060), b"CS", "R")
+        .text((0x0020, 0x0062), b"CS", "B");
+    assert_eq!(facts(&both_feet).side, None, "an image of both feet");
 }
 
 #[test]
