@@ -14,6 +14,18 @@ pub(crate) fn counted<N: Copy + Display + PartialEq + From<u8>>(
     format!("{count} {thing}")
 }
 
+/// A text of at most so many characters that keeps its beginning and its end, which tell apart what begins alike.
+pub(crate) fn shortened_in_middle(text: &str, most: usize) -> String {
+    let length = text.chars().count();
+    if length <= most {
+        return text.to_owned();
+    }
+    let kept = most.saturating_sub(1);
+    let beginning: String = text.chars().take(kept.div_ceil(2)).collect();
+    let end: String = text.chars().skip(length - kept / 2).collect();
+    format!("{beginning}…{end}")
+}
+
 /// Each once, in their order.
 pub(crate) fn once<T: PartialEq>(all: impl IntoIterator<Item = T>) -> Vec<T> {
     let mut kept = Vec::new();
@@ -51,5 +63,22 @@ mod tests {
     #[test]
     fn what_comes_again_later_is_kept_once() {
         assert_eq!(once(["a", "b", "a"]), ["a", "b"], "in their order");
+    }
+
+    #[test]
+    fn a_long_text_keeps_its_beginning_and_its_end() {
+        for (text, most, shown) in [
+            ("one/ap", 20, "one/ap"),
+            ("patient-0001/left-ap.dcm", 11, "patie…p.dcm"),
+            ("ä/ö/ü/ß", 3, "ä…ß"),
+            ("AP-5412e7a0.dcm", 30, "AP-5412e7a0.dcm"),
+            (
+                "2.25.295912345678901234567890123456789012.dcm",
+                30,
+                "2.25.2959123456…3456789012.dcm",
+            ),
+        ] {
+            assert_eq!(shortened_in_middle(text, most), shown, "{text}");
+        }
     }
 }

@@ -259,16 +259,7 @@ fn assert_is_what_was_measured(
 fn a_foot_of_an_archive_of_associations_is_measured_and_its_report_comes_back_equal() {
     let server = dcmqrscp(free_port(), &["+xs", "-xs"]);
     let home = Home::new();
-    let port = server.port.to_string();
-    home.printed(&[
-        "archives",
-        "add",
-        "Clinic",
-        "--host",
-        "127.0.0.1",
-        "--port",
-        &port,
-    ]);
+    home.knows_clinic_at(server.port);
     there_measured_and_back(&home);
 }
 

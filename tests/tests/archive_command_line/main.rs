@@ -81,17 +81,7 @@ fn there_and_back(home: &Home) {
 fn films_go_to_an_archive_of_associations_and_back() {
     let server = dcmqrscp(free_port(), &["+xs", "-xs"]);
     let home = Home::new();
-    let port = server.port.to_string();
-    let add = [
-        "archives",
-        "add",
-        "Clinic",
-        "--host",
-        "127.0.0.1",
-        "--port",
-        &port,
-    ];
-    home.printed(&add);
+    home.knows_clinic_at(server.port);
     there_and_back(&home);
 }
 

@@ -55,24 +55,12 @@ pub(crate) fn encrypted_for(
         .with_single_cert(certificates, key)
         .expect("a certificate with its key");
     let config = Arc::new(config);
-    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
-    let port = listener.local_addr().expect("an address").port();
-    thread::spawn(move || {
-        for client in listener.incoming() {
-            let Ok(client) = client else { return };
-            let config = Arc::clone(&config);
-            thread::spawn(move || {
-                let connection = ServerConnection::new(config).expect("a connection");
-                let Ok(server) = TcpStream::connect(("127.0.0.1", server)) else {
-                    return;
-                };
-                if take_turns(&client, &server) {
-                    join(StreamOwned::new(connection, client), server);
-                }
-            });
+    relay(server, move |client, server| {
+        let connection = ServerConnection::new(Arc::clone(&config)).expect("a connection");
+        if take_turns(&client, &server) {
+            join(StreamOwned::new(connection, client), server);
         }
-    });
-    port
+    })
 }
 
 /// Lets somebody who cannot encrypt reach a port of this machine that wants it, and gives the port for him.
@@ -83,21 +71,29 @@ pub(crate) fn encrypting(server: u16, authority: &Path) -> u16 {
         .with_root_certificates(roots(authority))
         .with_no_client_auth();
     let config = Arc::new(config);
+    relay(server, move |client, mut server| {
+        let name = "localhost".try_into().expect("a name");
+        let connection = ClientConnection::new(Arc::clone(&config), name);
+        let mut connection = connection.expect("a connection");
+        // Before the two are listened to by turns: what is agreed on first takes longer than a turn.
+        if connection.complete_io(&mut server).is_ok() && take_turns(&client, &server) {
+            join(client, StreamOwned::new(connection, server));
+        }
+    })
+}
+
+/// Joins each who comes to a port of its own, which it gives, with a port of this machine, on a thread for each.
+fn relay(server: u16, join: impl Fn(TcpStream, TcpStream) + Send + Sync + 'static) -> u16 {
     let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
     let port = listener.local_addr().expect("an address").port();
+    let join = Arc::new(join);
     thread::spawn(move || {
         for client in listener.incoming() {
             let Ok(client) = client else { return };
-            let name = "localhost".try_into().expect("a name");
-            let connection = ClientConnection::new(Arc::clone(&config), name);
-            let mut connection = connection.expect("a connection");
+            let join = Arc::clone(&join);
             thread::spawn(move || {
-                let Ok(mut server) = TcpStream::connect(("127.0.0.1", server)) else {
-                    return;
-                };
-                // Before the two are listened to by turns: what is agreed on first takes longer than a turn.
-                if connection.complete_io(&mut server).is_ok() && take_turns(&client, &server) {
-                    join(client, StreamOwned::new(connection, server));
+                if let Ok(server) = TcpStream::connect(("127.0.0.1", server)) {
+                    join(client, server);
                 }
             });
         }

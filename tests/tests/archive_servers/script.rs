@@ -43,6 +43,13 @@ impl Home {
             .expect("the program starts")
     }
 
+    /// Makes an archive of associations on this machine known as Clinic.
+    pub(crate) fn knows_clinic_at(&self, port: u16) {
+        let port = port.to_string();
+        let at = ["--host", "127.0.0.1", "--port", &port];
+        self.printed(&[&["archives", "add", "Clinic"][..], &at].concat());
+    }
+
     /// What the program prints when all goes well.
     pub(crate) fn printed(&self, arguments: &[&str]) -> String {
         let output = self.run(arguments);

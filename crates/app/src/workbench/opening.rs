@@ -224,7 +224,6 @@ impl Workbench {
         };
         (self.place, self.study) = opened;
         self.remember_foot(path);
-        self.keep_settings();
         self.read_films_of_study(&folder_of(path), |_| true);
         self.refresh();
     }

@@ -7,6 +7,7 @@ use plumbray_anatomy::Side;
 use plumbray_study::{STUDY_ENDING, load};
 
 use super::{Finished, Workbench};
+use crate::words::shortened_in_middle;
 
 /// How the job is called that reads what recent feet are.
 pub(super) const RECENT: &str = "Reading which feet were opened lately";
@@ -60,28 +61,22 @@ impl RecentFoot {
     #[must_use]
     pub fn name(&self) -> String {
         let name = self.path.file_name().unwrap_or_default().to_string_lossy();
-        shortened(name.trim_end_matches(STUDY_ENDING))
+        shortened_in_middle(name.trim_end_matches(STUDY_ENDING), LONGEST_NAME)
     }
 
     /// What tells it from others: which foot, of which day, which visit, in which folder.
     #[must_use]
     pub fn words(&self) -> String {
         let folder = self.path.parent().and_then(Path::file_name);
-        let folder = folder.map(|folder| format!("in {}", shortened(&folder.to_string_lossy())));
+        let folder = folder.map(|folder| {
+            format!(
+                "in {}",
+                shortened_in_middle(&folder.to_string_lossy(), LONGEST_NAME)
+            )
+        });
         let words: Vec<String> = self.what.iter().cloned().chain(folder).collect();
         words.join(" · ")
     }
-}
-
-fn shortened(name: &str) -> String {
-    let letters: Vec<char> = name.chars().collect();
-    if letters.len() <= LONGEST_NAME {
-        return name.to_owned();
-    }
-    let half = (LONGEST_NAME - 1) / 2;
-    let begin: String = letters[..half].iter().collect();
-    let end: String = letters[letters.len() - half..].iter().collect();
-    format!("{begin}…{end}")
 }
 
 impl Workbench {
@@ -111,36 +106,8 @@ impl Workbench {
     /// Puts a study at the head of the recent feet and writes the list at once, so that it outlasts a computer that is
     /// switched off; an attempt is no foot of anybody's.
     pub(super) fn remember_foot(&mut self, study: &Path) {
-        let is_first = self
-            .settings
-            .recent
-            .first()
-            .is_some_and(|first| first == study);
-        if is_first || study.starts_with(&self.places.practice) {
-            return;
+        if !study.starts_with(&self.places.practice) && self.settings.remember(study) {
+            self.keep_settings();
         }
-        self.settings.remember(study);
-        self.keep_settings();
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_long_name_keeps_its_beginning_and_its_end() {
-        let name = "2.25.295912345678901234567890123456789012.dcm";
-        let short = shortened(name);
-        assert!(short.chars().count() <= LONGEST_NAME, "{short}");
-        assert!(
-            short.starts_with("2.25.2959") && short.ends_with(".dcm"),
-            "{short}"
-        );
-        assert_eq!(
-            shortened("AP-5412e7a0.dcm"),
-            "AP-5412e7a0.dcm",
-            "a short one stays"
-        );
     }
 }

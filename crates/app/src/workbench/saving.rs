@@ -192,8 +192,7 @@ impl Workbench {
         for copy in std::mem::take(&mut self.kept_work) {
             match copy.put_back(&self.places.folders) {
                 Ok(()) => {
-                    self.settings.remember(&copy.original);
-                    self.keep_settings();
+                    self.remember_foot(&copy.original);
                     self.note(format!(
                         "The kept work is back in its place: {}",
                         copy.original.display()

@@ -118,13 +118,17 @@ impl Settings {
         fs::rename(unfinished, path)
     }
 
-    /// Puts a study at the head of the recent ones.
-    pub fn remember(&mut self, study: &Path) {
+    /// Puts a study at the head of the recent ones; whether it was not there already.
+    pub fn remember(&mut self, study: &Path) -> bool {
         // The next start may be in another folder.
         let study = std::path::absolute(study).unwrap_or_else(|_| study.to_owned());
+        if self.recent.first() == Some(&study) {
+            return false;
+        }
         self.recent.retain(|known| *known != study);
         self.recent.insert(0, study);
         self.recent.truncate(RECENT_FEET);
+        true
     }
 }
 

@@ -35,6 +35,14 @@ fn know(desk: &Desk, url: &str, user: Option<&str>) {
     book.write(&address_book(desk)).expect("written");
 }
 
+/// A window with the page of an archive that is known and lets everybody in.
+fn page_of(desk: &Desk, server: &WebArchive) -> Window {
+    know(desk, &server.url(), None);
+    let mut window = Window::new(desk);
+    window.apply(archive(ArchiveCommand::Show));
+    window
+}
+
 fn address_book(desk: &Desk) -> PathBuf {
     desk.places().archives.expect("a place for addresses")
 }
@@ -162,9 +170,7 @@ fn an_archive_is_added_asked_and_its_films_are_fetched_and_opened_and_no_name_is
 fn without_dialogs_films_go_into_a_folder_of_ones_own_named_by_the_study() {
     let server = WebArchive::new(Behaviour::default());
     let desk = Desk::new();
-    know(&desk, &server.url(), None);
-    let mut window = Window::new(&desk);
-    window.apply(archive(ArchiveCommand::Show));
+    let mut window = page_of(&desk, &server);
     window.apply(number("PX-4711"));
     window.press_button_that_begins("Fetch the films of");
     window.wait_until("films come", |workbench| {
@@ -184,9 +190,7 @@ fn without_dialogs_films_go_into_a_folder_of_ones_own_named_by_the_study() {
 fn an_archive_that_wants_a_login_which_its_address_does_not_have_says_where_to_put_it() {
     let server = guarded_archive();
     let desk = Desk::new();
-    know(&desk, &server.url(), None);
-    let mut window = Window::new(&desk);
-    window.apply(archive(ArchiveCommand::Show));
+    let mut window = page_of(&desk, &server);
     window.press_button("Is this archive there?");
     assert!(
         window.shows("Change its address…” and say whether"),
@@ -201,9 +205,7 @@ fn an_archive_that_wants_a_login_which_its_address_does_not_have_says_where_to_p
 fn an_unfit_question_says_that_the_answers_below_are_older() {
     let server = WebArchive::new(Behaviour::default());
     let desk = Desk::new();
-    know(&desk, &server.url(), None);
-    let mut window = Window::new(&desk);
-    window.apply(archive(ArchiveCommand::Show));
+    let mut window = page_of(&desk, &server);
     window.apply(number("PX-4711"));
     window.apply(number(""));
     assert!(
@@ -219,9 +221,7 @@ fn of_three_films_two_are_chosen() {
         ..Behaviour::default()
     });
     let desk = Desk::new();
-    know(&desk, &server.url(), None);
-    let mut window = Window::new(&desk);
-    window.apply(archive(ArchiveCommand::Show));
+    let mut window = page_of(&desk, &server);
     let study = ap_film().identity().study.clone();
     let folder = desk.film("fetched");
     window.apply(archive(ArchiveCommand::Fetch(
@@ -251,9 +251,7 @@ fn an_archive_that_has_more_than_is_listed_says_so() {
         ..Behaviour::default()
     });
     let desk = Desk::new();
-    know(&desk, &server.url(), None);
-    let mut window = Window::new(&desk);
-    window.apply(archive(ArchiveCommand::Show));
+    let mut window = page_of(&desk, &server);
     window.apply(number("PX-4711"));
     assert!(window.shows("The archive has more"), "what to do");
 }

@@ -6,6 +6,7 @@ use plumbray_study::STUDY_ENDING;
 use crate::{
     series::words::{BY_THE_PROGRAM, OF_TRACING_ALONE, PRINTED, VisitWords},
     window::{theme, theme::size, widgets},
+    words::shortened_in_middle,
     workbench::{Command, DiscCommand, ListedVisit, Listing, Series, SeriesCommand, SeriesOrder},
 };
 
@@ -147,7 +148,10 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Ve
             reason = "a width on a screen, not below NAME"
         )]
         let characters = (name_width / CHARACTER) as usize;
-        let fitting = shortened_in_middle(&visit.name, characters);
+        let fitting = shortened_in_middle(
+            visit.name.strip_suffix(STUDY_ENDING).unwrap_or(&visit.name),
+            characters,
+        );
         let name = RichText::new(fitting).size(size::SECONDARY);
         let button = egui::Button::new(name.color(tokens.accent))
             .frame(false)
@@ -214,19 +218,6 @@ fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, widths: &Width
     cell_ui(ui, widths.remarks, cell).on_hover_text(&text);
 }
 
-/// A path that keeps its beginning and its end, which tell apart what lies in folders alike.
-fn shortened_in_middle(path: &str, most: usize) -> String {
-    let path = path.strip_suffix(STUDY_ENDING).unwrap_or(path);
-    let length = path.chars().count();
-    if length <= most {
-        return path.to_owned();
-    }
-    let kept = most.saturating_sub(1);
-    let beginning: String = path.chars().take(kept.div_ceil(2)).collect();
-    let end: String = path.chars().skip(length - kept / 2).collect();
-    format!("{beginning}…{end}")
-}
-
 fn cell_ui(ui: &mut Ui, width: f32, text: RichText) -> Response {
     ui.allocate_ui_with_layout(
         vec2(width, ROW),
@@ -237,20 +228,4 @@ fn cell_ui(ui: &mut Ui, width: f32, text: RichText) -> Response {
         },
     )
     .inner
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_long_path_keeps_its_beginning_and_its_end() {
-        for (path, most, shown) in [
-            ("one/ap.study.ron", 20, "one/ap"),
-            ("patient-0001/left-ap.dcm.study.ron", 11, "patie…p.dcm"),
-            ("ä/ö/ü/ß.study.ron", 3, "ä…ß"),
-        ] {
-            assert_eq!(shortened_in_middle(path, most), shown, "{path}");
-        }
-    }
 }

@@ -73,8 +73,9 @@ impl Sending {
             Course::Waits(reason) => Some((
                 Urgency::Warning,
                 format!(
-                    "Not at {archive} yet, {}: {reason} What can be done stands on the page “Films of an archive…”.",
-                    self.objects()
+                    "Not at {archive} yet, {}: {}. What can be done stands on the page “Films of an archive…”.",
+                    self.objects(),
+                    reason.trim_end_matches('.')
                 ),
             )),
             Course::Done { taken_back: 0 } => Some((
@@ -84,7 +85,7 @@ impl Sending {
             Course::Done { taken_back } => Some((
                 Urgency::Note,
                 format!(
-                    "Sent to {archive}: {}, of which {taken_back} were taken back.",
+                    "Sent to {archive}: {}; taken back: {taken_back}.",
                     self.objects()
                 ),
             )),
@@ -109,8 +110,9 @@ impl Workbench {
             return;
         }
         let queue = self.archives.queue.shown();
-        let mut left = Vec::new();
-        for mut telling in std::mem::take(&mut self.archives.sendings) {
+        let sendings = std::mem::take(&mut self.archives.sendings);
+        let before = sendings.len();
+        for mut telling in sendings {
             let course = telling.sending.course(&queue);
             let new = telling.sending.told(&course);
             if let Some((urgency, text)) = new.filter(|(_, text)| *text != telling.told) {
@@ -119,12 +121,10 @@ impl Workbench {
                 telling.told = text;
             }
             if !matches!(course, Course::Done { .. }) {
-                left.push(telling);
+                self.archives.sendings.push(telling);
             }
         }
-        let is_over = left.len();
-        self.archives.sendings = left;
-        if is_over == 0 {
+        if self.archives.sendings.len() < before {
             self.await_sendings();
         }
     }
