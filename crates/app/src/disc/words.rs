@@ -117,7 +117,8 @@ pub(crate) fn problem_lines(disc: &Disc) -> Vec<String> {
     lines
 }
 
-fn joined(facts: &[String]) -> String {
+/// What is said of facts, in one line; may be empty.
+pub(crate) fn joined(facts: &[String]) -> String {
     let facts = facts.iter().map(|fact| one_line(fact.trim()));
     let said: Vec<String> = facts.filter(|fact| !fact.is_empty()).collect();
     said.join(BETWEEN)

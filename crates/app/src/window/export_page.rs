@@ -174,16 +174,23 @@ fn against_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
 
 fn destinations_ui(ui: &mut Ui, workbench: &Workbench, commands: &mut Vec<Command>) {
     let choices = &workbench.view().export;
-    let came_from = choices.came_from.as_ref();
-    if let Some(archive) = came_from {
+    let came_from = workbench.came_from();
+    let is_known = |archive: &str| choices.archives.iter().any(|one| one == archive);
+    if let Some(archive) = came_from.filter(|archive| !is_known(archive)) {
+        let text =
+            format!("The films came from {archive}, which is no longer in the list of archives.");
+        ui.label(widgets::soft(ui, text));
+    } else if let Some(archive) = came_from {
         ui.label(widgets::soft(ui, format!("The films came from {archive}.")));
-        let send = Command::Export(ExportCommand::Send(archive.clone()));
+        let send = Command::Export(ExportCommand::Send(archive.to_owned()));
         let text = RichText::new(format!("Send back to {archive}")).family(theme::semibold());
         ui.horizontal(|ui| worded_button_ui(ui, workbench, text, send, commands));
         ui.add_space(4.0);
     }
     let others = choices.archives.iter();
-    let others: Vec<&String> = others.filter(|one| Some(*one) != came_from).collect();
+    let others: Vec<&String> = others
+        .filter(|one| Some(one.as_str()) != came_from)
+        .collect();
     if !others.is_empty() {
         ui.horizontal_wrapped(|ui| {
             for archive in others {

@@ -1,9 +1,29 @@
 //! Small pieces that several zones share.
 
-use egui::{Color32, Painter, Pos2, RichText, Sense, Stroke, StrokeKind, Ui, vec2};
+use egui::{
+    Align, Color32, Frame, Layout, Margin, Painter, Pos2, Response, RichText, Sense, Stroke,
+    StrokeKind, Ui, Vec2, Widget, vec2,
+};
 
 use super::{shortcuts, theme, theme::size};
 use crate::workbench::{Command, Workbench};
+
+/// The frame of a page or of a panel beside it.
+pub(crate) fn padded(fill: Color32) -> Frame {
+    Frame::new()
+        .fill(fill)
+        .inner_margin(Margin::symmetric(16, 12))
+}
+
+/// What stands in a column of a table, of this size in points.
+pub(crate) fn cell(ui: &mut Ui, size: Vec2, content: impl Widget) -> Response {
+    let layout = Layout::left_to_right(Align::Center);
+    ui.allocate_ui_with_layout(size, layout, |ui| {
+        ui.set_min_width(size.x);
+        ui.add(content)
+    })
+    .inner
+}
 
 /// A button that says what a command does, with its key; greyed while it is not possible.
 pub(crate) fn command_button(

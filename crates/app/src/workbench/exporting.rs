@@ -107,8 +107,6 @@ pub struct ExportChoices {
     looked_at: Vec<(String, Contradiction)>,
     /// The names of the archives that this workstation knew when the page was opened.
     pub archives: Vec<String>,
-    /// The one of them from which the films came.
-    pub came_from: Option<String>,
     /// By what the films hold, so that a film keeps its boxes when views are exchanged and no other film gets them.
     letters: BTreeMap<String, FilmLetters>,
 }
@@ -128,7 +126,6 @@ impl Default for ExportChoices {
             without_identity: false,
             looked_at: Vec::new(),
             archives: Vec::new(),
-            came_from: None,
             letters: BTreeMap::new(),
         }
     }
@@ -299,6 +296,8 @@ impl Workbench {
     /// Shows a page, or none. The page of exporting offers the archives that are known now.
     pub(super) fn show_page(&mut self, page: Option<Overlay>) {
         self.view.overlay = page;
+        // Whom the films name goes with the page that shows it.
+        self.view.patients = None;
         if page != Some(Overlay::Export) {
             return;
         }
@@ -312,9 +311,6 @@ impl Workbench {
             None => Vec::new(),
         };
         self.read_origins();
-        let came_from = self.came_from().map(str::to_owned);
-        // One that was taken out of the list meanwhile is not offered.
-        self.view.export.came_from = came_from.filter(|name| archives.contains(name));
         self.view.export.archives = archives;
     }
 
@@ -370,7 +366,7 @@ impl Workbench {
         self.view.export.names_patient = false;
         self.view.export.without_identity = false;
         self.view.export.looked_at.clear();
-        self.view.overlay = None;
+        self.show_page(None);
         self.jobs.start("Exporting", move || {
             let done = request
                 .objects()

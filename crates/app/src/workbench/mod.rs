@@ -227,11 +227,7 @@ impl Workbench {
                 self.settings.caution_read = true;
                 self.keep_settings();
             }
-            Command::Show(page) => {
-                // Whom the films name goes with the page that shows it.
-                self.view.patients = None;
-                self.show_page(page);
-            }
+            Command::Show(page) => self.show_page(page),
             Command::ShowPatients => self.read_patients(),
             Command::Export(command) => self.apply_to_export(command),
             Command::SetBare(bare) => self.view.bare = bare,

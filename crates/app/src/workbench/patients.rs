@@ -7,6 +7,7 @@ use plumbray_anatomy::View;
 use plumbray_film::{PatientIdentity, patient_identity};
 
 use super::{Finished, Overlay, Workbench};
+use crate::disc::words::joined;
 
 /// How the job is called that reads whom the files name.
 const READING: &str = "Reading whom the films name";
@@ -82,20 +83,19 @@ impl PatientsOfFilms {
 }
 
 fn words_of(said: &PatientIdentity) -> String {
-    let facts: Vec<String> = [
-        said.name.clone(),
-        said.identifier
-            .as_ref()
-            .map(|number| format!("number {number}")),
-        said.birth_date.as_ref().map(|day| format!("born {day}")),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let number = said.identifier.as_ref();
+    let day = said.birth_date.as_ref();
+    let facts = joined(&[
+        said.name.clone().unwrap_or_default(),
+        number
+            .map(|number| format!("number {number}"))
+            .unwrap_or_default(),
+        day.map(|day| format!("born {day}")).unwrap_or_default(),
+    ]);
     if facts.is_empty() {
         "the file names nobody".to_owned()
     } else {
-        facts.join(" · ")
+        facts
     }
 }
 

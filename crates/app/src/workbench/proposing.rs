@@ -84,18 +84,20 @@ impl Workbench {
     pub(super) fn offer_if_untraced(&mut self, view: View) {
         let untraced = self.study.tracing.on(view).is_empty();
         self.set_offered(view, untraced);
-        if self.offer_on(view).is_some() {
-            // What was chosen before anything was proposed must not hide the choice between accepting and correcting.
-            *self.view.chosen_step_mut(view) = None;
-        }
+        self.leave_step_before_offer(view);
     }
 
     /// Leaves the bones that were chosen on films on which a proposal waits, so that it is offered again.
     pub(super) fn leave_steps_before_offers(&mut self) {
         for view in View::ALL {
-            if self.offer_on(view).is_some() {
-                *self.view.chosen_step_mut(view) = None;
-            }
+            self.leave_step_before_offer(view);
+        }
+    }
+
+    /// What was chosen before anything was proposed must not hide the choice between accepting and correcting.
+    fn leave_step_before_offer(&mut self, view: View) {
+        if self.offer_on(view).is_some() {
+            *self.view.chosen_step_mut(view) = None;
         }
     }
 

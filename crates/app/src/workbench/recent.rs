@@ -3,7 +3,6 @@
 
 use std::path::{Path, PathBuf};
 
-use plumbray_anatomy::Side;
 use plumbray_study::{STUDY_ENDING, load};
 
 use super::{Finished, Workbench};
@@ -39,15 +38,14 @@ impl RecentFoot {
         let Ok(study) = load(path) else {
             return Self::unread(path);
         };
-        let side = study.side.map(|choice| match choice.side {
-            Side::Left => "left foot",
-            Side::Right => "right foot",
-        });
+        let side = study
+            .side
+            .map(|choice| format!("{} foot", choice.side.identifier()));
         let films = [&study.ap, &study.lateral];
         let day = films.into_iter().flatten().find_map(|film| film.date);
         let label = study.visit.label.trim();
         let what = [
-            side.map(str::to_owned),
+            side,
             day.map(|day| day.to_string()),
             (!label.is_empty()).then(|| label.to_owned()),
         ];

@@ -113,9 +113,7 @@ impl Settings {
         }
         let text = ron::ser::to_string_pretty(self, ron::ser::PrettyConfig::default())
             .map_err(std::io::Error::other)?;
-        let unfinished = path.with_extension("ron.new");
-        fs::write(&unfinished, text)?;
-        fs::rename(unfinished, path)
+        plumbray_study::write_whole(path, text.as_bytes())
     }
 
     /// Puts a study at the head of the recent ones; whether it was not there already.

@@ -104,7 +104,7 @@ impl Workbench {
         };
         // The next sheet names nobody until it is asked for again.
         self.view.sheet_names_patient = false;
-        self.view.overlay = None;
+        self.show_page(None);
         self.jobs.start("Making the sheet", move || {
             let made = job.make(&path).map_err(|problem| problem.to_string());
             Finished::SheetMade(made.map(|()| path))

@@ -366,7 +366,7 @@ fn what_waits_in_the_queue_is_sent_beside_the_window_without_a_word() {
     });
     assert!(window.workbench().notices().is_empty(), "not a word");
     window.apply(archive(ArchiveCommand::Show));
-    window.wait_until_shown("1 object before");
+    window.wait_until_shown("Done with: 1 object");
 }
 
 #[test]

@@ -143,7 +143,7 @@ fn a_foot_is_found_fetched_measured_and_its_report_sent_back_stands_beside_its_f
     window.press_button("Films of an archive…");
     ask_by_number(&mut window);
     window.press_button_that_begins("List the series of");
-    for shown in ["Series 9901 · SR · 1 object", "4 objects before"] {
+    for shown in ["Series 9901 · SR · 1 object", "Done with: 4 objects"] {
         assert!(window.shows(shown), "{shown}");
     }
     fetch(&mut window, "Fetch the films of", &desk.film("again"));

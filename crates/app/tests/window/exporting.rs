@@ -420,7 +420,7 @@ fn what_is_sent_waits_in_the_queue_of_the_archive_that_was_chosen() {
     window.press_button("Send to clinic");
     window.wait_until("told that it waits, and why", |workbench| {
         let told = |notice: &plumbray::workbench::Notice| {
-            notice.text.starts_with("Not at clinic yet, 4 objects: ")
+            notice.text.starts_with("Not yet at clinic, 4 objects: ")
         };
         workbench.notices().iter().any(told)
     });

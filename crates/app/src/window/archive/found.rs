@@ -1,9 +1,10 @@
 //! The studies that an archive has.
 
-use egui::{Align, Button, Label, Layout, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
+use egui::{Button, Label, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
 use plumbray_archive::{FoundSeries, FoundStudies, FoundStudy, WantedFilms};
 
 use crate::{
+    disc::words::joined,
     window::{theme, theme::size, widgets},
     words::counted,
     workbench::{ArchiveCommand, ArchivePage, Command, ListedSeries},
@@ -124,7 +125,7 @@ fn study_ui(
         let fetch = ArchiveCommand::AskWhereToFetch(fetch);
         button_ui(
             ui,
-            if is_fetched { "Fetched" } else { "Fetch…" },
+            if is_fetched { "Again…" } else { "Fetch…" },
             &format!("Fetch the films of {whose}"),
             fetch,
             commands,
@@ -212,16 +213,14 @@ fn series_words(series: &FoundSeries) -> String {
             "R" => Some("right"),
             _ => None,
         });
-    let parts = [
-        Some(number.unwrap_or_else(|| "Series".to_owned())),
-        series.modality.clone(),
-        series.body_part.clone(),
-        side.map(str::to_owned),
-        series.description.clone(),
-        Some(held_words(series)),
-    ];
-    let parts = parts.into_iter().flatten().filter(|part| !part.is_empty());
-    parts.collect::<Vec<_>>().join(" · ")
+    joined(&[
+        number.unwrap_or_else(|| "Series".to_owned()),
+        series.modality.clone().unwrap_or_default(),
+        series.body_part.clone().unwrap_or_default(),
+        side.unwrap_or_default().to_owned(),
+        series.description.clone().unwrap_or_default(),
+        held_words(series),
+    ])
 }
 
 /// How many films a series holds, or objects where they are none.
@@ -236,9 +235,5 @@ fn held_words(series: &FoundSeries) -> String {
 }
 
 fn cell_ui(ui: &mut Ui, width: f32, text: RichText) {
-    let layout = Layout::left_to_right(Align::Center);
-    ui.allocate_ui_with_layout(vec2(width, ROW), layout, |ui| {
-        ui.set_min_width(width);
-        ui.add(Label::new(text).truncate());
-    });
+    widgets::cell(ui, vec2(width, ROW), Label::new(text).truncate());
 }

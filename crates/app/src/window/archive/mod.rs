@@ -2,9 +2,7 @@
 
 use std::fmt;
 
-use egui::{
-    CentralPanel, Color32, Frame, Label, Margin, Panel, RichText, ScrollArea, Ui, WidgetInfo,
-};
+use egui::{CentralPanel, Label, Panel, RichText, ScrollArea, Ui, WidgetInfo};
 use zeroize::Zeroizing;
 
 mod address;
@@ -59,19 +57,19 @@ pub(super) fn archive_ui(
         Panel::right("fetched and waiting")
             .exact_size(PANEL.min(ui.available_width() * 0.4))
             .resizable(false)
-            .frame(padded(tokens.panel))
+            .frame(widgets::padded(tokens.panel))
             .show(ui, |ui| {
                 ScrollArea::vertical()
                     .id_salt("fetched and waiting")
                     .auto_shrink(false)
                     .show(ui, |ui| {
                         side::fetched_ui(ui, workbench, page, commands);
-                        side::queue_ui(ui, page, &queue, commands);
+                        side::queue_ui(ui, &queue, commands);
                     });
             });
     }
     CentralPanel::no_frame()
-        .frame(padded(tokens.desk))
+        .frame(widgets::padded(tokens.desk))
         .show(ui, |ui| {
             head_ui(ui, page, commands);
             if let Some(problem) = page.book_problem() {
@@ -92,12 +90,6 @@ pub(super) fn archive_ui(
                 found::found_ui(ui, found, page, commands);
             }
         });
-}
-
-fn padded(fill: Color32) -> Frame {
-    Frame::new()
-        .fill(fill)
-        .inner_margin(Margin::symmetric(16, 12))
 }
 
 /// Which archive is asked, and what else can be done with archives.

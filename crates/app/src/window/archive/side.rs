@@ -1,7 +1,7 @@
 //! The films that were fetched, and what waits to be sent.
 
 use egui::{Button, Label, RichText, Ui};
-use plumbray_archive::{Job, JobState, Request, class_name};
+use plumbray_archive::{Job, JobState, Request, SecretError, class_name};
 
 use crate::{
     window::{theme, theme::size, widgets},
@@ -105,12 +105,7 @@ fn fetched_words(fetched: &FetchedStudy) -> String {
 }
 
 /// Draws the queue, if there is anything in it.
-pub(super) fn queue_ui(
-    ui: &mut Ui,
-    page: &ArchivePage,
-    queue: &QueueShown,
-    commands: &mut Vec<Command>,
-) {
+pub(super) fn queue_ui(ui: &mut Ui, queue: &QueueShown, commands: &mut Vec<Command>) {
     if is_quiet(queue) {
         return;
     }
@@ -122,23 +117,18 @@ pub(super) fn queue_ui(
         ui.label(widgets::soft(ui, "Nothing waits."));
     }
     for job in &queue.jobs {
-        job_ui(ui, (page, queue), job, commands);
+        job_ui(ui, queue, job, commands);
     }
     if queue.receipts > 0 {
         let count = counted(queue.receipts, "object", "objects");
         ui.label(widgets::soft(
             ui,
-            format!("{count} before: arrived, or taken back."),
+            format!("Done with: {count}, arrived or taken back."),
         ));
     }
 }
 
-fn job_ui(
-    ui: &mut Ui,
-    (page, queue): (&ArchivePage, &QueueShown),
-    job: &Job,
-    commands: &mut Vec<Command>,
-) {
+fn job_ui(ui: &mut Ui, queue: &QueueShown, job: &Job, commands: &mut Vec<Command>) {
     let is_sending = queue.sending.as_ref() == Some(&job.id);
     let class = object_words(job.object.class.as_str());
     let state = match job.state {
@@ -162,7 +152,7 @@ fn job_ui(
         warning_ui(ui, reason);
     }
     ui.horizontal(|ui| {
-        if lacks_secret(page, job) {
+        if lacks_secret(job) {
             let give = [
                 ArchiveCommand::Choose(job.archive.clone()),
                 ArchiveCommand::Echo,
@@ -188,17 +178,19 @@ fn job_ui(
     ui.add_space(8.0);
 }
 
-/// Whether a job was not even tried, because nobody gave the secret of its archive.
-fn lacks_secret(page: &ArchivePage, job: &Job) -> bool {
-    let mut archives = page.archives().iter();
-    let has_secret = archives.any(|one| one.name == job.archive && one.secret_place().is_some());
-    has_secret && job.tries == 0 && job.last_reason.is_some()
+/// Whether a job was put off because nobody gave the secret of its archive.
+fn lacks_secret(job: &Job) -> bool {
+    let missing = SecretError::Missing {
+        archive: job.archive.clone(),
+    };
+    job.last_reason.as_deref() == Some(missing.to_string().as_str())
 }
 
 /// What an object is, in the words of the export page.
 fn object_words(class: &str) -> String {
     let name = class_name(class);
-    match name.trim_end_matches(" Storage") {
+    match name.split(" Storage").next().unwrap_or(&name) {
+        own if own == class => "Object".to_owned(),
         "Comprehensive SR" => "Report".to_owned(),
         "Grayscale Softcopy Presentation State" => "Drawing".to_owned(),
         "Encapsulated PDF" => "Sheet".to_owned(),

@@ -7,10 +7,7 @@ mod rows;
 
 use std::{path::Path, time::Duration};
 
-use egui::{
-    CentralPanel, Color32, Frame, Label, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui,
-    WidgetInfo,
-};
+use egui::{CentralPanel, Label, Panel, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 
 use super::{WindowState, theme, widgets};
 use crate::{
@@ -66,7 +63,7 @@ pub(super) fn disc_ui(
     Panel::right("films that are ticked")
         .exact_size(PANEL.min(ui.available_width() * 0.4))
         .resizable(false)
-        .frame(padded(tokens.panel))
+        .frame(widgets::padded(tokens.panel))
         .show(ui, |ui| {
             ScrollArea::vertical()
                 .id_salt("films that are ticked")
@@ -76,7 +73,7 @@ pub(super) fn disc_ui(
                 });
         });
     CentralPanel::no_frame()
-        .frame(padded(tokens.desk))
+        .frame(widgets::padded(tokens.desk))
         .show(ui, |ui| {
             head_ui(ui, workbench, disc, commands);
             match disc.listing() {
@@ -95,12 +92,6 @@ pub(super) fn disc_ui(
                 None => unlisted_ui(ui, disc, commands),
             }
         });
-}
-
-fn padded(fill: Color32) -> Frame {
-    Frame::new()
-        .fill(fill)
-        .inner_margin(Margin::symmetric(16, 12))
 }
 
 fn head_ui(ui: &mut Ui, workbench: &Workbench, disc: &OpenDisc, commands: &mut Vec<Command>) {

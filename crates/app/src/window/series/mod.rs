@@ -1,10 +1,7 @@
 //! The series of a clinic: a line for each visit, what is to hold of them, and their summary; or how far its readers
 //! agree.
 
-use egui::{
-    CentralPanel, Color32, Frame, Label, Margin, Panel, RichText, Role, ScrollArea, TextEdit, Ui,
-    WidgetInfo,
-};
+use egui::{CentralPanel, Label, Panel, RichText, Role, ScrollArea, TextEdit, Ui, WidgetInfo};
 use plumbray_cohort::{FIELDS, Filter};
 
 mod bland_altman;
@@ -20,6 +17,7 @@ const PANEL: f32 = 340.0;
 const PANEL_SHARE: f32 = 0.23;
 /// A filter that is being typed acts after so many seconds without a key.
 const PAUSE_SECONDS: f64 = 0.4;
+
 /// Draws the series.
 pub(super) fn series_ui(
     ui: &mut Ui,
@@ -36,7 +34,7 @@ pub(super) fn series_ui(
     Panel::right("series summary")
         .exact_size(PANEL.min(ui.available_width() * PANEL_SHARE))
         .resizable(false)
-        .frame(padded(tokens.panel))
+        .frame(widgets::padded(tokens.panel))
         .show(ui, |ui| {
             ScrollArea::vertical()
                 .id_salt("summary of the series")
@@ -49,7 +47,7 @@ pub(super) fn series_ui(
                 });
         });
     CentralPanel::no_frame()
-        .frame(padded(tokens.desk))
+        .frame(widgets::padded(tokens.desk))
         .show(ui, |ui| {
             head_ui(ui, workbench, series, commands);
             filter_ui(ui, series, state, commands);
@@ -60,12 +58,6 @@ pub(super) fn series_ui(
                 Some(listing) => table::list_ui(ui, series, listing, commands),
             }
         });
-}
-
-fn padded(fill: Color32) -> Frame {
-    Frame::new()
-        .fill(fill)
-        .inner_margin(Margin::symmetric(16, 12))
 }
 
 fn head_ui(ui: &mut Ui, workbench: &Workbench, series: &Series, commands: &mut Vec<Command>) {

@@ -8,7 +8,7 @@ use plumbray_agreement::OneValue;
 use plumbray_measure::{AxisConvention, Measurement, Question};
 
 use super::super::{caution::CAUTION, theme, theme::size, widgets};
-use super::{PANEL, bland_altman::plot_ui, head_ui, padded};
+use super::{PANEL, bland_altman::plot_ui, head_ui};
 use crate::{
     agreeing::{Card, MeasurementAgreement, NO_NAME, PRESUMED, USUAL},
     words::counted,
@@ -33,7 +33,7 @@ pub(super) fn readers_ui(
     Panel::right("readers")
         .exact_size(PANEL.min(ui.available_width() * 0.4))
         .resizable(false)
-        .frame(padded(tokens.panel))
+        .frame(widgets::padded(tokens.panel))
         .show(ui, |ui| {
             ScrollArea::vertical()
                 .id_salt("readers of the series")
@@ -41,7 +41,7 @@ pub(super) fn readers_ui(
                 .show(ui, |ui| who_ui(ui, workbench, series, commands));
         });
     CentralPanel::no_frame()
-        .frame(padded(tokens.desk))
+        .frame(widgets::padded(tokens.desk))
         .show(ui, |ui| {
             head_ui(ui, workbench, series, commands);
             asked_ui(ui, workbench, series, commands);

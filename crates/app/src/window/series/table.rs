@@ -1,6 +1,6 @@
 //! The table of a series: a line for each visit.
 
-use egui::{Label, Layout, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
+use egui::{Label, Response, RichText, Role, ScrollArea, Sense, Ui, WidgetInfo, vec2};
 use plumbray_study::STUDY_ENDING;
 
 use crate::{
@@ -73,7 +73,7 @@ pub(super) fn list_ui(
         });
 }
 
-/// How wide the name and the remarks of a row are in points; the other columns are as wide always.
+/// How wide the columns of a row are in points.
 struct Widths {
     name: f32,
     columns: [f32; 9],
@@ -119,15 +119,9 @@ fn heading_ui(
                 Some(_) => " (rising)",
             };
             let text = widgets::soft(ui, format!("{heading}{mark}"));
-            let cell = ui.allocate_ui_with_layout(
-                vec2(width, ROW),
-                Layout::left_to_right(egui::Align::Center),
-                |ui| {
-                    ui.set_min_width(width);
-                    ui.add(Label::new(text).truncate().sense(Sense::click()))
-                },
-            );
-            let response = cell.inner.on_hover_text("A click sorts by this");
+            let label = Label::new(text).truncate().sense(Sense::click());
+            let cell = widgets::cell(ui, vec2(width, ROW), label);
+            let response = cell.on_hover_text("A click sorts by this");
             let spoken = format!("Sort by {heading}");
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &spoken));
             if response.clicked() {
@@ -156,16 +150,7 @@ fn visit_ui(ui: &mut Ui, visit: &ListedVisit, widths: &Widths, commands: &mut Ve
         let button = egui::Button::new(name.color(tokens.accent))
             .frame(false)
             .truncate();
-        let response = ui
-            .allocate_ui_with_layout(
-                vec2(name_width, ROW),
-                Layout::left_to_right(egui::Align::Center),
-                |ui| {
-                    ui.set_min_width(name_width);
-                    ui.add(button)
-                },
-            )
-            .inner;
+        let response = widgets::cell(ui, vec2(name_width, ROW), button);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &visit.name));
         let about = format!("Open this study: {}", visit.name);
         if response.on_hover_text(about).clicked() {
@@ -219,13 +204,5 @@ fn words_ui(ui: &mut Ui, visit: &ListedVisit, words: &VisitWords, widths: &Width
 }
 
 fn cell_ui(ui: &mut Ui, width: f32, text: RichText) -> Response {
-    ui.allocate_ui_with_layout(
-        vec2(width, ROW),
-        Layout::left_to_right(egui::Align::Center),
-        |ui| {
-            ui.set_min_width(width);
-            ui.add(Label::new(text).truncate())
-        },
-    )
-    .inner
+    widgets::cell(ui, vec2(width, ROW), Label::new(text).truncate())
 }

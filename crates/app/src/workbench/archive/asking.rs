@@ -18,7 +18,7 @@ use plumbray_film::{FilmSummary, film_summary};
 
 use super::{FetchedFilm, FetchedStudy, ListedSeries};
 use crate::{
-    disc::words::{film_words, series_words},
+    disc::words::{film_words, joined, series_words},
     workbench::Wake,
 };
 
@@ -106,7 +106,7 @@ impl Secrets {
 pub(super) fn ask(asking: &Asking) -> ArchiveOutcome {
     match asked(asking) {
         Ok(outcome) => outcome,
-        Err(ArchiveError::LoginRefused { .. }) if asking.address.secret_place().is_none() => {
+        Err(ArchiveError::LoginRefused { .. }) if !asking.address.needs_secret() => {
             let text = "The archive wants to know who asks, and its address here says that it does not. Choose “Change its \
                         address…” and say whether it asks for a user and password or for a token.";
             ArchiveOutcome::Failed(text.to_owned())
@@ -233,13 +233,11 @@ fn each_once(said: &[String]) -> Vec<String> {
 
 /// A film in a few words, without its patient.
 fn words_of(summary: &FilmSummary) -> String {
-    let parts = [
+    joined(&[
         film_words(summary),
         summary.study.date.clone().unwrap_or_default(),
         series_words(&summary.series),
-    ];
-    let parts = parts.iter().filter(|part| !part.is_empty());
-    parts.cloned().collect::<Vec<_>>().join(" · ")
+    ])
 }
 
 #[cfg(test)]

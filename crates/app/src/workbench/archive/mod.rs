@@ -12,7 +12,11 @@ mod question;
 mod queue;
 mod sending;
 
-use std::{fmt, path::PathBuf, sync::Arc};
+use std::{
+    fmt,
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use jiff::Timestamp;
 use plumbray_anatomy::View;
@@ -72,19 +76,14 @@ impl Archives {
         Self {
             page: None,
             number: 0,
-            origins: origins_file
-                .as_deref()
-                .map(Origins::read)
-                .unwrap_or_default(),
+            origins: read_origins(origins_file.as_deref()),
             origins_file,
             sendings: Vec::new(),
             queue: QueueKeeper::new(folder, book, secrets, Arc::clone(&wake)),
             wake,
         }
     }
-}
 
-impl Archives {
     /// Answers to what was asked before come too late from now on; gives the number of what is asked next.
     const fn drop_answers(&mut self) -> u64 {
         self.number += 1;
@@ -93,12 +92,14 @@ impl Archives {
 
     /// Reads from which archive films came: commands fetch films as well.
     fn read_origins(&mut self) {
-        let file = self.origins_file.as_deref();
-        self.origins = file.map(Origins::read).unwrap_or_default();
+        self.origins = read_origins(self.origins_file.as_deref());
     }
 
     /// An archive is called otherwise from now on.
     fn rename_origin(&mut self, before: &str, name: &str) {
+        if before == name {
+            return;
+        }
         if let Some(file) = &self.origins_file {
             // Not to remember it costs a choice later, and no film.
             let _remembered = Origins::rename(file, before, name);
@@ -107,12 +108,20 @@ impl Archives {
     }
 }
 
+fn read_origins(file: Option<&Path>) -> Origins {
+    file.map(Origins::read).unwrap_or_default()
+}
+
 impl Workbench {
-    /// The name of the archive from which a film of the open foot was fetched.
+    /// The name of the archive from which the films of the open foot were fetched; nothing where they came from several
+    /// places.
     #[must_use]
     pub fn came_from(&self) -> Option<&str> {
-        let mut films = View::ALL.into_iter().filter_map(|view| self.film(view));
-        films.find_map(|open| self.archives.origins.archive_of(open.film.content_hash()))
+        let films = View::ALL.into_iter().filter_map(|view| self.film(view));
+        let mut origins =
+            films.map(|open| self.archives.origins.archive_of(open.film.content_hash()));
+        let first = origins.next()?;
+        first.filter(|_| origins.all(|other| other == first))
     }
 
     /// The page on which archives are asked, if it is shown. It is seen while no foot is open.
@@ -257,6 +266,7 @@ impl Workbench {
         let Some(page) = &mut self.archives.page else {
             return;
         };
+        let has_fetched = matches!(outcome, ArchiveOutcome::Fetched(..));
         page.take_outcome(outcome);
         if page.given.is_some() && !page.wants_secret() {
             // What the archive took serves its queue as long as the program runs.
@@ -266,7 +276,9 @@ impl Workbench {
             });
             self.archives.queue.look_now();
         }
-        self.archives.read_origins();
+        if has_fetched {
+            self.archives.read_origins();
+        }
     }
 
     /// Reads from which archive films came: commands may have fetched some meanwhile.

@@ -1,6 +1,6 @@
 //! What became of what was sent: told where it was sent from, when it is known.
 
-use plumbray_archive::{JobId, Settled};
+use plumbray_archive::{Job, JobId, JobState, Settled};
 
 use super::QueueShown;
 use crate::{
@@ -30,8 +30,12 @@ pub(super) struct TellingOfSending {
 enum Course {
     /// Nothing new.
     UnderWay,
-    /// It is tried again by itself, and why it is not there yet.
-    Waits(String),
+    /// So many of it are not there yet, and why; whether the archive refused one, which is not tried again by itself.
+    Waits {
+        left: usize,
+        why: String,
+        is_refused: bool,
+    },
     /// All of it is done with; so many of it were taken back.
     Done { taken_back: usize },
 }
@@ -49,9 +53,14 @@ impl Sending {
                 taken_back: taken_back.count(),
             };
         }
-        let mut left = queue.jobs.iter().filter(|job| self.jobs.contains(&job.id));
-        match left.find_map(|job| job.last_reason.clone()) {
-            Some(reason) if queue.sending.is_none() => Course::Waits(reason),
+        let left = queue.jobs.iter().filter(|job| self.jobs.contains(&job.id));
+        let left: Vec<&Job> = left.collect();
+        match left.iter().find_map(|job| job.last_reason.clone()) {
+            Some(why) if queue.sending.is_none() => Course::Waits {
+                left: left.len(),
+                why,
+                is_refused: left.iter().any(|job| job.state == JobState::Refused),
+            },
             _ => Course::UnderWay,
         }
     }
@@ -62,7 +71,7 @@ impl Sending {
     }
 
     fn objects(&self) -> String {
-        counted(self.jobs.len(), "object", "objects")
+        objects(self.jobs.len())
     }
 
     /// What is told of it now, and whether it is nothing good; nothing where there is nothing new.
@@ -70,14 +79,25 @@ impl Sending {
         let archive = &self.archive;
         match course {
             Course::UnderWay => None,
-            Course::Waits(reason) => Some((
-                Urgency::Warning,
-                format!(
-                    "Not at {archive} yet, {}: {}. What can be done stands on the page “Films of an archive…”.",
-                    self.objects(),
-                    reason.trim_end_matches('.')
-                ),
-            )),
+            Course::Waits {
+                left,
+                why,
+                is_refused,
+            } => {
+                let how = if *is_refused {
+                    "Refused by"
+                } else {
+                    "Not yet at"
+                };
+                Some((
+                    Urgency::Warning,
+                    format!(
+                        "{how} {archive}, {}: {}. What can be done stands on the page “Films of an archive…”.",
+                        objects(*left),
+                        why.trim_end_matches('.')
+                    ),
+                ))
+            }
             Course::Done { taken_back: 0 } => Some((
                 Urgency::Note,
                 format!("{archive} has them: {}.", self.objects()),
@@ -91,6 +111,10 @@ impl Sending {
             )),
         }
     }
+}
+
+fn objects(count: usize) -> String {
+    counted(count, "object", "objects")
 }
 
 impl Workbench {

@@ -186,7 +186,7 @@ impl Workbench {
                         comparing.limit = before.limit;
                     }
                     Some(_) => {}
-                    None => self.view.overlay = None,
+                    None => self.show_page(None),
                 }
                 self.leave_planning();
                 self.comparing = Some(*comparing);

@@ -99,7 +99,7 @@ impl Workbench {
         let unfinished = self.fitted_calibration().is_some();
         self.view.calibrating = None;
         self.view.first_click = None;
-        self.view.overlay = None;
+        self.show_page(None);
         self.notices.clear();
         if unfinished {
             self.warn(

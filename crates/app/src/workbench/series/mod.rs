@@ -40,8 +40,9 @@ pub struct Series {
     listing: Option<Listing>,
     page: SeriesPage,
     readers: SeriesReaders,
-    /// Whether nobody asked for a series: the folder was named or dropped, and may hold films alone.
-    may_be_films: bool,
+    /// Where nobody asked for a series: the folder was named or dropped, and may hold films alone, which are shown if
+    /// nothing else was opened since. The number is that of the foot at that time.
+    may_be_films: Option<u64>,
 }
 
 impl Series {
@@ -93,7 +94,7 @@ impl Workbench {
     pub(super) fn look_through(&mut self, folder: PathBuf) {
         self.apply_to_series(SeriesCommand::Open(folder));
         if let Some(series) = &mut self.series {
-            series.may_be_films = true;
+            series.may_be_films = Some(self.foot_number);
         }
     }
 
@@ -112,7 +113,7 @@ impl Workbench {
                     listing: None,
                     page: SeriesPage::Visits,
                     readers: SeriesReaders::default(),
-                    may_be_films: false,
+                    may_be_films: None,
                 });
                 self.read_series();
             }
@@ -225,7 +226,7 @@ impl Workbench {
                 }
                 let holds_studies = listing.studies > 0;
                 series.listing = Some(*listing);
-                if std::mem::take(&mut series.may_be_films) && !holds_studies {
+                if series.may_be_films.take() == Some(self.foot_number) && !holds_studies {
                     let folder = series.folder.clone();
                     self.apply_to_disc(DiscCommand::Open(folder));
                 }

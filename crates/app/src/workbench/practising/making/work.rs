@@ -116,7 +116,7 @@ impl Workbench {
         making.folder = Some(folder.clone());
         making.studies = None;
         making.looked_at = None;
-        let (number, read) = making.begin("Reading the studies", None);
+        let (number, read) = making.begin(READING, None);
         self.jobs.start(READING, move || {
             Finished::StudiesOfSetRead(number, reading::read_studies(&folder, &but, &read))
         });
@@ -144,7 +144,7 @@ impl Workbench {
         let Some(path) = study.map(|study| study.fitness.path.clone()) else {
             return;
         };
-        let (number, _) = making.begin("Opening the film", Some(1));
+        let (number, _) = making.begin(OPENING, Some(1));
         self.jobs.start(OPENING, move || {
             Finished::FilmOfSetRead(number, reading::read_film(&path, place, view))
         });
