@@ -193,7 +193,10 @@ pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
 /// Writes a file under its name, whatever stood there before, and waits until it is on disk. Until it is whole its name
 /// begins with `prefix`.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8], prefix: &str) -> io::Result<()> {
-    let folder = path.parent().unwrap_or(Path::new("."));
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let mut file = tempfile::Builder::new()
         .prefix(prefix)
         .tempfile_in(folder)?;

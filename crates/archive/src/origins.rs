@@ -44,20 +44,24 @@ impl Origins {
     /// Remembers in a file that films were fetched from an archive.
     ///
     /// # Errors
-    /// When a film cannot be read or the file cannot be written.
+    /// When a film cannot be read, where the others are remembered, or the file cannot be written.
     pub fn note(path: &Path, films: &[PathBuf], archive: &str) -> io::Result<()> {
         let mut origins = Self::read(path);
+        let mut unreadable = None;
         for film in films {
-            let mut hasher = blake3::Hasher::new();
-            hasher.update_reader(File::open(film)?)?;
-            let film = hasher.finalize().to_hex().to_string();
-            origins.films.retain(|known| known.film != film);
-            let archive = archive.to_owned();
-            origins.films.push(Origin { film, archive });
+            match hash_of(film) {
+                Ok(film) => {
+                    origins.films.retain(|known| known.film != film);
+                    let archive = archive.to_owned();
+                    origins.films.push(Origin { film, archive });
+                }
+                Err(problem) => unreadable = Some(problem),
+            }
         }
         let forgotten = origins.films.len().saturating_sub(REMEMBERED);
         origins.films.drain(..forgotten);
-        origins.write(path)
+        origins.write(path)?;
+        unreadable.map_or(Ok(()), Err)
     }
 
     /// Remembers in a file that an archive is called otherwise.
@@ -88,6 +92,12 @@ impl Origins {
         fs::create_dir_all(path.parent().unwrap_or(Path::new(".")))?;
         write_whole(path, text.as_bytes(), ".fetched-")
     }
+}
+
+fn hash_of(film: &Path) -> io::Result<String> {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update_reader(File::open(film)?)?;
+    Ok(hasher.finalize().to_hex().to_string())
 }
 
 #[cfg(test)]

@@ -2,7 +2,9 @@
 
 use std::fs;
 
-use plumbray_study::{FilmRecord, Saved, Study, StudyFile, UserFolders, load, study_path};
+use plumbray_study::{
+    FilmRecord, Saved, Study, StudyError, StudyFile, UserFolders, load, study_path,
+};
 
 struct Place {
     root: tempfile::TempDir,
@@ -80,6 +82,24 @@ fn another_film_gets_nothing_of_it_even_in_the_same_place() {
     let file = place.open("disc");
     assert_eq!(file.kept_work_on(&other), None, "another film");
     assert!(file.kept_work().is_some(), "but it belongs here");
+}
+
+#[test]
+fn while_a_window_has_it_nobody_else_goes_on_from_it() {
+    let place = place_with_kept_work();
+    let other_window = place.open("disc");
+    let copy = place.film("copies", "a foot");
+    let mut file = place.open("copies");
+    let kept = file.kept_work_on(&copy).expect("the same picture");
+    let refused = file.go_on_from(&kept).expect_err("it is being worked on");
+    assert!(
+        matches!(refused, StudyError::OpenElsewhere { .. }),
+        "{refused:?}"
+    );
+    assert_eq!(file.kept_at(), None, "not taken over");
+    drop(other_window);
+    let study = file.go_on_from(&kept).expect("nobody has it");
+    assert!(study.is_some(), "it goes on");
 }
 
 #[test]

@@ -230,8 +230,8 @@ fn layer() -> InMemDicomObject {
 fn window(drawn: &DrawnFilm<'_>) -> InMemDicomObject {
     let shown = drawn.film.film().grey().default_window();
     let copied = shown.curve.as_ref().and(drawn.object).map(|film| {
-        let group = tags::FRAME_VOILUT_SEQUENCE;
-        let said = |tag| of_frame(film, drawn.reference.frame, group, tag);
+        let group = group_of_frame(film, drawn.reference.frame, tags::FRAME_VOILUT_SEQUENCE);
+        let said = |tag| element_of(film, group, tag);
         let table = said(tags::VOILUT_SEQUENCE);
         let wanted: &[_] = if table.is_some() {
             &[tags::VOILUT_SEQUENCE]
@@ -270,20 +270,31 @@ fn first_of(element: &FilmElement, characters: &Characters) -> InMemElement {
     }
 }
 
-/// An element that holds for one frame: of the sequence `group` among its own functional groups or among those that all
-/// frames share (PS3.3 C.7.6.16), else of the highest level.
-fn of_frame(film: &FilmObject, frame: Option<u32>, group: Tag, tag: Tag) -> Option<&FilmElement> {
+/// A functional group of a frame, its own or the one that all frames share (PS3.3 C.7.6.16); nothing where the film has
+/// neither.
+fn group_of_frame(film: &FilmObject, frame: Option<u32>, group: Tag) -> Option<&[FilmElement]> {
     let index = frame.map_or(0, |number| number.saturating_sub(1) as usize);
     let groups = [
         (tags::PER_FRAME_FUNCTIONAL_GROUPS_SEQUENCE, index),
         (tags::SHARED_FUNCTIONAL_GROUPS_SEQUENCE, 0),
     ];
-    let of_groups = groups.into_iter().find_map(|(sequence, index)| {
+    groups.into_iter().find_map(|(sequence, index)| {
         let functional = item_of(film.element(sequence), index)?;
-        let within = item_of(functional.iter().find(|one| one.tag == group), 0)?;
-        within.iter().find(|one| one.tag == tag)
-    });
-    of_groups.or_else(|| film.element(tag))
+        item_of(functional.iter().find(|one| one.tag == group), 0)
+    })
+}
+
+/// An element of a functional group, or of the highest level where there is no such group: the film is read from one of
+/// them alone, too.
+fn element_of<'film>(
+    film: &'film FilmObject,
+    group: Option<&'film [FilmElement]>,
+    tag: Tag,
+) -> Option<&'film FilmElement> {
+    match group {
+        Some(elements) => elements.iter().find(|one| one.tag == tag),
+        None => film.element(tag),
+    }
 }
 
 fn item_of(sequence: Option<&FilmElement>, index: usize) -> Option<&[FilmElement]> {
@@ -295,8 +306,8 @@ fn item_of(sequence: Option<&FilmElement>, index: usize) -> Option<&[FilmElement
 
 /// How stored values become values before the window: a presentation state takes the film's place in this too.
 fn modality_table(film: &FilmObject, frame: Option<u32>, export: &Export<'_>) -> Vec<InMemElement> {
-    let group = tags::PIXEL_VALUE_TRANSFORMATION_SEQUENCE;
-    let said = |tag| of_frame(film, frame, group, tag);
+    let group = group_of_frame(film, frame, tags::PIXEL_VALUE_TRANSFORMATION_SEQUENCE);
+    let said = |tag| element_of(film, group, tag);
     let wanted: &[_] = if film.element(tags::MODALITY_LUT_SEQUENCE).is_some() {
         &[tags::MODALITY_LUT_SEQUENCE]
     } else {

@@ -11,7 +11,7 @@ use plumbray_anatomy::View;
 use super::{
     atomic_write::{Readers, replace},
     leftover::settle_all,
-    reading::{load, read},
+    reading::read,
     study_file::StudyFile,
     user_folders::UserFolders,
 };
@@ -38,16 +38,15 @@ pub struct RecoveredCopy {
     pub original: PathBuf,
     /// When the copy was written; nothing when the file system does not say.
     pub written_at: Option<Timestamp>,
+    /// The pictures that the work is on, by their identity.
+    films: Vec<String>,
 }
 
 impl RecoveredCopy {
-    /// Whether the work is on this picture, wherever its file lies. Work that cannot be read any more is on none.
+    /// Whether the work is on this picture, wherever its file lies.
     #[must_use]
     pub fn is_on(&self, film: &FilmRecord) -> bool {
-        load(&self.copy).is_ok_and(|study| {
-            let films = View::ALL.into_iter().filter_map(|view| study.film(view));
-            films.into_iter().any(|own| own.is_same_picture(film))
-        })
+        self.films.contains(&film.picture_identity())
     }
 
     /// Writes the work into its own place, if the study there is still the one that the work goes on
@@ -107,7 +106,10 @@ fn copies_in(folder: &Path) -> Vec<RecoveredCopy> {
         .take(MAX_LISTED_COPIES)
         .filter_map(|entry| {
             let copy = entry.path();
-            let original = read(&copy).ok()??.document.recovery?.original;
+            let document = read(&copy).ok()??.document;
+            let original = document.recovery?.original;
+            let films = View::ALL.into_iter();
+            let films = films.filter_map(|view| document.study.film(view));
             let written_at = entry
                 .metadata()
                 .and_then(|metadata| metadata.modified())
@@ -117,6 +119,7 @@ fn copies_in(folder: &Path) -> Vec<RecoveredCopy> {
                 copy,
                 original: original.into(),
                 written_at,
+                films: films.map(FilmRecord::picture_identity).collect(),
             })
         })
         .collect()

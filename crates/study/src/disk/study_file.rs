@@ -60,6 +60,8 @@ pub struct StudyFile {
     known: Option<OnDisk>,
     /// The recovery copy, while the work is not in its place.
     copy: Option<PathBuf>,
+    /// The lock of the place from which that copy was taken over, so that nobody else goes on from it.
+    lock_of_copy: Option<Lock>,
 }
 
 impl StudyFile {
@@ -82,16 +84,7 @@ impl StudyFile {
         folders: &UserFolders,
     ) -> Result<(Self, Option<Study>), StudyError> {
         let place = full_path(path);
-        let lock = match Lock::take(folders, &place) {
-            Taken::Ours(lock) => Some(lock),
-            Taken::Impossible => None,
-            Taken::Elsewhere(holder) => {
-                return Err(StudyError::OpenElsewhere {
-                    path: path.to_owned(),
-                    holder,
-                });
-            }
-        };
+        let lock = taken(folders, &place, path)?;
         if lock.is_some() {
             leftover::settle(&place);
         }
@@ -104,6 +97,7 @@ impl StudyFile {
             lock,
             known,
             copy: None,
+            lock_of_copy: None,
         };
         Ok((file, study))
     }
@@ -178,13 +172,19 @@ impl StudyFile {
     /// Nothing where there is a study here already: the work does not go on from it.
     ///
     /// # Errors
-    /// When the copy cannot be read any more; nothing is changed then.
+    /// When another window has the place of the work open, or the copy cannot be read any more; nothing is changed then.
     pub fn go_on_from(&mut self, kept: &RecoveredCopy) -> Result<Option<Study>, StudyError> {
         if self.known.is_some() {
             return Ok(None);
         }
+        let lock = if kept.original == self.place {
+            None
+        } else {
+            taken(&self.folders, &kept.original, &kept.original)?
+        };
         let study = load(&kept.copy)?;
         self.copy = Some(kept.copy.clone());
+        self.lock_of_copy = lock;
         Ok(Some(study))
     }
 
@@ -199,8 +199,7 @@ impl StudyFile {
     #[must_use]
     pub fn kept_work_on(&self, film: &FilmRecord) -> Option<RecoveredCopy> {
         self.latest_kept(|copy| {
-            let belongs_here = copy.original == self.place || !copy.original.is_file();
-            belongs_here && copy.is_on(film)
+            copy.is_on(film) && (copy.original == self.place || !copy.original.is_file())
         })
     }
 
@@ -319,6 +318,19 @@ impl StudyFile {
         if let Some(copy) = self.copy.take() {
             drop(fs::remove_file(copy));
         }
+        self.lock_of_copy = None;
+    }
+}
+
+/// The lock of a place, opened by this path; nothing where no lock can be made.
+fn taken(folders: &UserFolders, place: &Path, path: &Path) -> Result<Option<Lock>, StudyError> {
+    match Lock::take(folders, place) {
+        Taken::Ours(lock) => Ok(Some(lock)),
+        Taken::Impossible => Ok(None),
+        Taken::Elsewhere(holder) => Err(StudyError::OpenElsewhere {
+            path: path.to_owned(),
+            holder,
+        }),
     }
 }
 
