@@ -1,6 +1,6 @@
 //! Words that several parts of the program use.
 
-use std::fmt::Display;
+use std::{collections::BTreeSet, fmt::Display};
 
 use plumbray_measure::Unit;
 
@@ -27,14 +27,10 @@ pub(crate) fn shortened_in_middle(text: &str, most: usize) -> String {
 }
 
 /// Each once, in their order.
-pub(crate) fn once<T: PartialEq>(all: impl IntoIterator<Item = T>) -> Vec<T> {
-    let mut kept = Vec::new();
-    for one in all {
-        if !kept.contains(&one) {
-            kept.push(one);
-        }
-    }
-    kept
+pub(crate) fn once<T: Clone + Ord>(all: impl IntoIterator<Item = T>) -> Vec<T> {
+    let mut seen = BTreeSet::new();
+    let all = all.into_iter();
+    all.filter(|one| seen.insert(one.clone())).collect()
 }
 
 /// What is said of a tracing of so many points that no reader took over.

@@ -61,3 +61,13 @@ pub(crate) fn with_room<T>(count: usize) -> Result<Vec<T>, FilmProblem> {
         })?;
     Ok(room)
 }
+
+/// So many zeros.
+///
+/// # Errors
+/// As for [`with_room`].
+pub(crate) fn zeroed(bytes: usize) -> Result<Vec<u8>, FilmProblem> {
+    let mut zeros = with_room(bytes)?;
+    zeros.resize(bytes, 0);
+    Ok(zeros)
+}

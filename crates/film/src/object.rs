@@ -37,8 +37,6 @@ pub enum FilmValue {
 /// The pixels of a DICOM film as they are stored, decompressed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FilmPixels {
-    /// How many pictures there are, one after the other.
-    pub frames: usize,
     /// The number of columns.
     pub columns: usize,
     /// The number of rows.

@@ -90,6 +90,7 @@ pub use settings::{Settings, SheetSettings, ThemeChoice};
 pub(crate) use sheet::{PROGRAM, traced_on};
 pub use state::{FilmView, Notice, Overlay, Request, Selection, Urgency, ViewState};
 pub use step::{GestureKind, Progress, TraceStep};
+pub use study_change::NotADay;
 pub(crate) use study_change::day_of;
 pub use tracing_edit::TracingEdit;
 pub(crate) use tracing_edit::edit_for;

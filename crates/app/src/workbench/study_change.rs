@@ -7,12 +7,9 @@ use plumbray_study::{SideChoice, SideSource, Study};
 use super::{Command, Workbench};
 
 /// A text that is no day.
-#[derive(Debug, thiserror::Error)]
-#[error("“{text}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
-pub(crate) struct NotADay {
-    text: String,
-    source: jiff::Error,
-}
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("“{0}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
+pub struct NotADay(pub(crate) String);
 
 /// The day that a text says; nothing where it says none because nobody knows it.
 ///
@@ -23,10 +20,8 @@ pub(crate) fn day_of(text: &str) -> Result<Option<jiff::civil::Date>, NotADay> {
     if text.is_empty() {
         return Ok(None);
     }
-    text.parse().map(Some).map_err(|source| NotADay {
-        text: text.to_owned(),
-        source,
-    })
+    let day = text.parse().map(Some);
+    day.map_err(|_no_day| NotADay(text.to_owned()))
 }
 
 impl Workbench {

@@ -213,6 +213,14 @@ impl Queue {
         Ok(receipt.ok().map(|receipt| receipt.settled))
     }
 
+    /// Whether people asked for something that nobody has done yet.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn is_asked(&self) -> Result<bool, QueueError> {
+        Ok(!disk::files(&self.folder.join("requests"))?.is_empty())
+    }
+
     /// How many receipts there are, also of those that cannot be read.
     ///
     /// # Errors

@@ -10,6 +10,11 @@ pub(super) struct StreamHeader {
     pub(super) bits: u8,
 }
 
+/// In how many bytes a decoded sample of so many bits, at most 16, is written.
+pub(super) const fn bytes_per_sample(bits: u8) -> usize {
+    if bits > 8 { 2 } else { 1 }
+}
+
 /// The frame header of a JPEG stream (ITU-T T.81 B.2.2); nothing when there is none, or when the stream
 /// is progressive: DICOM retired that, and thousands of empty scans over a large picture would take
 /// hours.

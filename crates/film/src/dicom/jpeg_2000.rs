@@ -3,8 +3,12 @@
 
 use jpeg2k::Image;
 
-use super::{codestream::StreamHeader, compressed::DecodedFrame, image_header::ImageHeader};
-use crate::{error::FilmProblem, foreign::fenced, limits::with_room};
+use super::{
+    codestream::{StreamHeader, bytes_per_sample},
+    compressed::DecodedFrame,
+    image_header::ImageHeader,
+};
+use crate::{error::FilmProblem, foreign::fenced, limits::zeroed};
 
 /// Decodes a stream whose header was checked.
 ///
@@ -25,10 +29,9 @@ pub(super) fn decoded(
         if components.len() < count || !components.iter().all(is_whole) {
             return Err(damaged(&"the picture is not of the size that it says"));
         }
-        let bytes_per_sample = if about.bits > 8 { 2 } else { 1 };
+        let bytes_per_sample = bytes_per_sample(about.bits);
         let length = header.samples() * bytes_per_sample;
-        let mut bytes = with_room(length)?;
-        bytes.resize(length, 0);
+        let mut bytes = zeroed(length)?;
         for (place, component) in components.iter().take(count).enumerate() {
             if bytes_per_sample == 2 {
                 put::<2>(&mut bytes, place, count, component.data());

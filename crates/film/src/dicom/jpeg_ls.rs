@@ -1,6 +1,10 @@
 //! JPEG-LS (ITU-T T.87) by a decoder in plain Rust, which reads streams of one component.
 
-use super::{codestream::StreamHeader, compressed::DecodedFrame, image_header::ImageHeader};
+use super::{
+    codestream::{StreamHeader, bytes_per_sample},
+    compressed::DecodedFrame,
+    image_header::ImageHeader,
+};
 use crate::{error::FilmProblem, foreign::fenced, limits::with_room};
 
 /// Decodes a stream whose header was checked.
@@ -26,7 +30,7 @@ pub(super) fn decoded(
             format!("{} samples instead of {}", samples.len(), header.pixels()),
         ));
     }
-    let bytes_per_sample = if about.bits > 8 { 2 } else { 1 };
+    let bytes_per_sample = bytes_per_sample(about.bits);
     let mut bytes = with_room(samples.len() * bytes_per_sample)?;
     if bytes_per_sample == 2 {
         bytes.extend(samples.iter().flat_map(|sample| sample.to_le_bytes()));

@@ -5,8 +5,8 @@ use jxl::api::{
     JxlPixelFormat, ProfileLevel,
 };
 
-use super::{compressed::DecodedFrame, image_header::ImageHeader};
-use crate::{error::FilmProblem, foreign::fenced, limits::with_room};
+use super::{codestream::bytes_per_sample, compressed::DecodedFrame, image_header::ImageHeader};
+use crate::{error::FilmProblem, foreign::fenced, limits::zeroed};
 
 /// The decoder counts three colours for each pixel, whatever the picture has, and one of transparency may come beside
 /// them. No part of a stream may be larger than its picture.
@@ -36,10 +36,9 @@ fn decoded_unfenced(mut stream: &[u8], header: &ImageHeader) -> Result<DecodedFr
     }
     let bits = set_format(&mut decoder, header)?;
 
-    let bytes_per_sample = if bits > 8 { 2 } else { 1 };
+    let bytes_per_sample = bytes_per_sample(bits);
     let length = header.samples() * bytes_per_sample;
-    let mut bytes = with_room(length + 1)?;
-    bytes.resize(length + 1, 0);
+    let mut bytes = zeroed(length + 1)?;
     // The decoder writes words of 16 bits and wants them at even addresses.
     let start = bytes.as_ptr().align_offset(bytes_per_sample).min(1);
     let rows = usize::from(header.rows);

@@ -1,6 +1,6 @@
 //! RLE Lossless (PS3.5 annex G).
 
-use crate::{error::FilmProblem, limits::with_room};
+use crate::{error::FilmProblem, limits::zeroed};
 
 /// The number of 32-bit words in the header of a frame: the count and up to 15 offsets.
 const HEADER_WORDS: usize = 16;
@@ -31,8 +31,7 @@ pub(super) fn decoded(
         )));
     }
     let stride = wanted;
-    let mut bytes = with_room(pixels * stride)?;
-    bytes.resize(pixels * stride, 0);
+    let mut bytes = zeroed(pixels * stride)?;
     for (number, segment) in segments.into_iter().enumerate() {
         let sample = number / bytes_per_sample;
         let significance = bytes_per_sample - 1 - number % bytes_per_sample;

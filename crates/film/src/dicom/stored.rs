@@ -20,7 +20,7 @@ use crate::{
 
 /// Which bits of a stored word are the sample (PS3.5 8.1.1).
 #[derive(Clone, Copy, Debug)]
-struct StoredBits {
+pub(super) struct StoredBits {
     shift: u32,
     mask: u32,
     /// The sign's bit, or 0 for unsigned samples.
@@ -42,9 +42,27 @@ impl StoredBits {
         }
     }
 
+    /// Those of unsigned samples, whatever the header says of the sign.
+    pub(super) fn unsigned(header: &ImageHeader) -> Self {
+        Self::of(&ImageHeader {
+            is_signed: false,
+            ..*header
+        })
+    }
+
+    /// The largest code.
+    pub(super) const fn largest(self) -> u32 {
+        self.mask
+    }
+
+    /// The stored word of an unsigned sample.
+    pub(super) const fn word(self, code: u32) -> u32 {
+        (code & self.mask) << self.shift
+    }
+
     /// The sample as a number from 0 up in the order of the values: the lowest value that the depth
     /// allows is 0. Flipping the sign bit is what makes signed numbers of it.
-    const fn code(self, word: u32) -> u32 {
+    pub(super) const fn code(self, word: u32) -> u32 {
         ((word >> self.shift) & self.mask) ^ self.sign
     }
 
@@ -64,20 +82,12 @@ pub(super) struct ModalitySamples {
 
 /// The unsigned components of a colour frame or indexes of a palette, without unused bits.
 pub(super) fn components(frame: Frame<'_>, header: &ImageHeader) -> Result<Vec<u16>, FilmProblem> {
-    let unsigned = ImageHeader {
-        is_signed: false,
-        ..*header
-    };
-    codes(frame, StoredBits::of(&unsigned))
+    codes(frame, StoredBits::unsigned(header))
 }
 
 /// The unsigned component at an index of a frame of 32-bit components, without unused bits.
 pub(super) fn deep_component(frame: &Frame<'_>, header: &ImageHeader, index: usize) -> u32 {
-    let bits = StoredBits::of(&ImageHeader {
-        is_signed: false,
-        ..*header
-    });
-    bits.code(deep_word(frame, index))
+    StoredBits::unsigned(header).code(deep_word(frame, index))
 }
 
 fn deep_word(frame: &Frame<'_>, index: usize) -> u32 {

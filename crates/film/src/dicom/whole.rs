@@ -98,7 +98,6 @@ pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
     let is_by_pixel = is_rgb_now || !header.is_planar;
     let bits = u16::try_from(frames.bytes_per_sample * 8).unwrap_or(u16::MAX);
     Ok(FilmPixels {
-        frames: frames.count,
         columns: usize::from(header.columns),
         rows: usize::from(header.rows),
         samples_per_pixel: usize::from(header.colours.samples_per_pixel()),
@@ -119,7 +118,6 @@ pub(crate) fn pixels(bytes: &[u8]) -> Result<FilmPixels, FilmProblem> {
 
 /// Every frame of a file, one after the other.
 struct Frames {
-    count: usize,
     bytes_per_sample: usize,
     bytes: Vec<u8>,
 }
@@ -139,19 +137,18 @@ fn frames(
     }
     // Of one bit allocated there is a byte for each sample.
     let of_one = header.samples() * usize::from(header.bits_allocated.div_ceil(8));
-    let together = usize::try_from(header.frames).unwrap_or(usize::MAX);
-    let together = together.saturating_mul(of_one);
+    let count = usize::try_from(header.frames).unwrap_or(usize::MAX);
+    let together = count.saturating_mul(of_one);
     if header.frames > 1 && together > limits::DECODED_BYTES {
         return Err(FilmProblem::unsupported(
             "writing a DICOM file anew whose pictures are larger together than 1 GiB",
         ));
     }
     let mut all = Frames {
-        count: 0,
         bytes_per_sample: 1,
         bytes: Vec::new(),
     };
-    for index in 0..usize::try_from(header.frames).unwrap_or(usize::MAX) {
+    for index in 0..count {
         let asked = Asked {
             located,
             data_set,
@@ -159,7 +156,6 @@ fn frames(
             frame: index,
         };
         let frame = super::frame_of(&asked, compression)?;
-        all.count += 1;
         all.bytes_per_sample = frame.bytes_per_sample;
         let bytes = if shares_colours {
             ybr_422::to_rgb(&frame, header)?

@@ -1,6 +1,6 @@
 //! Red, green and blue from uncompressed YBR_FULL_422, in which two pixels share their differences of colour.
 
-use super::{image_header::ImageHeader, native::Frame};
+use super::{image_header::ImageHeader, native::Frame, stored::StoredBits};
 use crate::{error::FilmProblem, limits::with_room};
 
 /// The red, green and blue of each pixel of a frame, colour by pixel, in as many bytes as its components have.
@@ -54,18 +54,16 @@ pub(super) fn to_rgb(frame: &Frame<'_>, header: &ImageHeader) -> Result<Vec<u8>,
 
 /// What the stored bits of a component can hold.
 struct Range {
-    shift: u32,
-    largest: u32,
+    bits: StoredBits,
     middle: f64,
 }
 
 impl Range {
     fn of(header: &ImageHeader) -> Self {
-        let bits = u32::from(header.bits_stored.clamp(1, 16));
+        let bits = StoredBits::unsigned(header);
         Self {
-            shift: (u32::from(header.high_bit) + 1).saturating_sub(bits),
-            largest: (1 << bits) - 1,
-            middle: f64::from(1_u32 << (bits - 1)),
+            bits,
+            middle: f64::from(bits.largest() / 2 + 1),
         }
     }
 
@@ -74,7 +72,7 @@ impl Range {
             .iter()
             .rev()
             .fold(0, |word, byte| word << 8 | u32::from(*byte));
-        f64::from((word >> self.shift) & self.largest)
+        f64::from(self.bits.code(word))
     }
 
     #[expect(
@@ -83,8 +81,8 @@ impl Range {
         reason = "the value was held within the stored bits"
     )]
     fn bytes(&self, value: f64) -> [u8; 4] {
-        let held = value.round().clamp(0.0, f64::from(self.largest)) as u32;
-        (held << self.shift).to_le_bytes()
+        let held = value.round().clamp(0.0, f64::from(self.bits.largest())) as u32;
+        self.bits.word(held).to_le_bytes()
     }
 }
 

@@ -49,31 +49,59 @@ impl MaskBox {
     }
 }
 
-/// Clears the bits of each sample that are not used. A file may keep graphics in them, with letters (overlays as before
-/// 2004, PS3.5 8.1.2), and what the file says of these graphics is taken out without them.
-pub(super) fn clear_unused_bits(pixels: &mut FilmPixels) {
-    let size = usize::from(pixels.bits_allocated / 8).max(1);
-    let stored = u32::from(pixels.bits_stored.clamp(1, 32));
-    if stored >= u32::from(pixels.bits_allocated) {
-        return;
+/// Where the used bits of a sample lie.
+#[derive(Clone, Copy)]
+struct UsedBits {
+    /// Bytes of a sample.
+    size: usize,
+    shift: u32,
+    /// Bits of a word of 32 that are not used.
+    unused: u32,
+}
+
+impl UsedBits {
+    fn of(pixels: &FilmPixels) -> Self {
+        Self {
+            size: usize::from(pixels.bits_allocated / 8).max(1),
+            shift: u32::from((pixels.high_bit + 1).saturating_sub(pixels.bits_stored)).min(31),
+            unused: 32 - u32::from(pixels.bits_stored.clamp(1, 32)),
+        }
     }
-    let shift = u32::from((pixels.high_bit + 1).saturating_sub(pixels.bits_stored)).min(31);
-    let unused = 32 - stored;
-    for sample in pixels.bytes.chunks_exact_mut(size) {
+
+    /// A sample in four bytes.
+    fn widened(self, sample: &[u8]) -> [u8; 4] {
         let mut whole = [0; 4];
-        whole[..size].copy_from_slice(sample);
-        let bits = (u32::from_le_bytes(whole) >> shift) << unused;
-        // A reader that masks nothing finds the same number, where the sample begins at the lowest bit.
-        let kept = if pixels.is_signed && shift == 0 {
-            (bits.cast_signed() >> unused).cast_unsigned()
-        } else {
-            (bits >> unused) << shift
-        };
-        sample.copy_from_slice(&kept.to_le_bytes()[..size]);
+        whole[..self.size].copy_from_slice(sample);
+        whole
+    }
+
+    /// The used bits, at the upper end of a word.
+    const fn at_top(self, whole: [u8; 4]) -> u32 {
+        (u32::from_le_bytes(whole) >> self.shift) << self.unused
     }
 }
 
-/// Fills boxes, on every picture of the file, with what the film shows darkest: of a grey film the darkest sample that it has.
+/// Clears the bits of each sample that are not used. A file may keep graphics in them, with letters (overlays as before
+/// 2004, PS3.5 8.1.2), and what the file says of these graphics is taken out without them.
+pub(super) fn clear_unused_bits(pixels: &mut FilmPixels) {
+    if pixels.bits_stored >= pixels.bits_allocated {
+        return;
+    }
+    let used = UsedBits::of(pixels);
+    for sample in pixels.bytes.chunks_exact_mut(used.size) {
+        let bits = used.at_top(used.widened(sample));
+        // A reader that masks nothing finds the same number, where the sample begins at the lowest bit.
+        let kept = if pixels.is_signed && used.shift == 0 {
+            (bits.cast_signed() >> used.unused).cast_unsigned()
+        } else {
+            (bits >> used.unused) << used.shift
+        };
+        sample.copy_from_slice(&kept.to_le_bytes()[..used.size]);
+    }
+}
+
+/// Fills boxes, on every picture of the file, with what the film shows darkest: of a grey film the darkest sample that
+/// it has.
 ///
 /// # Errors
 /// When a box lies beside the film.
@@ -82,23 +110,22 @@ pub(super) fn mask(pixels: &mut FilmPixels, boxes: &[MaskBox]) -> Result<(), Dic
         return Ok(());
     }
     let fill = darkest(pixels);
-    let size = usize::from(pixels.bits_allocated / 8);
+    let size = UsedBits::of(pixels).size;
     let (samples, area) = (pixels.samples_per_pixel, pixels.columns * pixels.rows);
     for masked in boxes {
         let [columns, rows] = masked.on(pixels.columns, pixels.rows)?;
-        for (frame, row) in
-            (0..pixels.frames).flat_map(|frame| rows.clone().map(move |row| (frame, row)))
-        {
-            for column in columns.clone() {
-                let pixel = row * pixels.columns + column;
+        for picture in pixels.bytes.chunks_exact_mut(area * samples * size) {
+            for pixel in rows.clone().flat_map(|row| {
+                let first = row * pixels.columns;
+                columns.clone().map(move |column| first + column)
+            }) {
                 for (sample, value) in fill.iter().enumerate() {
-                    let within = if pixels.is_planar {
+                    let index = if pixels.is_planar {
                         sample * area + pixel
                     } else {
                         pixel * samples + sample
                     };
-                    let index = frame * area * samples + within;
-                    if let Some(stored) = pixels.bytes.get_mut(index * size..(index + 1) * size) {
+                    if let Some(stored) = picture.get_mut(index * size..(index + 1) * size) {
                         stored.copy_from_slice(&value[..size]);
                     }
                 }
@@ -123,24 +150,17 @@ fn darkest(pixels: &FilmPixels) -> Vec<[u8; 4]> {
 }
 
 fn darkest_grey(pixels: &FilmPixels, largest_is_dark: bool) -> [u8; 4] {
-    let size = usize::from(pixels.bits_allocated / 8).max(1);
-    let unused = 32 - u32::from(pixels.bits_stored.clamp(1, 32));
-    let shift = u32::from((pixels.high_bit + 1).saturating_sub(pixels.bits_stored)).min(31);
-    let stored = |bytes: &[u8]| {
-        let mut whole = [0; 4];
-        whole[..size].copy_from_slice(bytes);
-        whole
-    };
-    // Only the stored bits decide; the rest may hold anything.
+    let used = UsedBits::of(pixels);
     let value = |whole: [u8; 4]| {
-        let bits = (u32::from_le_bytes(whole) >> shift) << unused;
+        let bits = used.at_top(whole);
         if pixels.is_signed {
-            i64::from(bits.cast_signed() >> unused)
+            i64::from(bits.cast_signed() >> used.unused)
         } else {
-            i64::from(bits >> unused)
+            i64::from(bits >> used.unused)
         }
     };
-    let samples = pixels.bytes.chunks_exact(size).map(stored);
+    let samples = pixels.bytes.chunks_exact(used.size);
+    let samples = samples.map(|sample| used.widened(sample));
     let found = if largest_is_dark {
         samples.max_by_key(|whole| value(*whole))
     } else {
@@ -155,7 +175,6 @@ mod tests {
 
     fn film(colours: &'static str, is_signed: bool, samples: &[i16]) -> FilmPixels {
         FilmPixels {
-            frames: samples.len() / 6,
             columns: 3,
             rows: 2,
             samples_per_pixel: 1,

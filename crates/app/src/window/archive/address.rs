@@ -23,9 +23,10 @@ pub(super) fn address_ui(
     commands: &mut Vec<Command>,
 ) {
     let is_first = page.chosen().is_none();
-    let begins = page.address().cloned().unwrap_or_default();
     let is_changed = page.changes_address();
-    let form = state.address.get_or_insert(begins);
+    let form = state
+        .address
+        .get_or_insert_with(|| page.address().cloned().unwrap_or_default());
     let about = if is_first {
         "No archive is known yet. Whoever looks after the clinic’s archive can tell what to write here. \
          The command “plumbray archives add” writes the same list."

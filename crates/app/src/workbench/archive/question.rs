@@ -2,8 +2,9 @@
 
 use std::fmt;
 
-use jiff::civil::Date;
 use plumbray_archive::{DateRange, Wanted, WantedError};
+
+use crate::workbench::{NotADay, study_change::day_of};
 
 /// What is asked of an archive, as it is typed. It may name a patient: it is kept nowhere and printed nowhere.
 #[derive(Clone, Default, PartialEq, Eq)]
@@ -29,8 +30,8 @@ pub enum UnfitQuestion {
     #[error(transparent)]
     Unfit(#[from] WantedError),
     /// A day that is none.
-    #[error("“{0}” is not a day. Write it as year, month and day, such as 2026-11-25.")]
-    NotADay(String),
+    #[error(transparent)]
+    NotADay(#[from] NotADay),
 }
 
 impl fmt::Debug for Question {
@@ -46,8 +47,8 @@ impl Question {
     /// [`UnfitQuestion`] when nothing but a modality is asked for, or a day is none.
     pub fn wanted(&self) -> Result<Wanted, UnfitQuestion> {
         let dates = DateRange {
-            first: day(&self.from)?,
-            last: day(&self.to)?,
+            first: day_of(&self.from)?,
+            last: day_of(&self.to)?,
         };
         let wanted = Wanted {
             patient_id: said(&self.patient_id),
@@ -65,16 +66,6 @@ impl Question {
 fn said(text: &str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.to_owned())
-}
-
-fn day(text: &str) -> Result<Option<Date>, UnfitQuestion> {
-    let Some(text) = said(text) else {
-        return Ok(None);
-    };
-    match text.parse() {
-        Ok(day) => Ok(Some(day)),
-        Err(_no_day) => Err(UnfitQuestion::NotADay(text)),
-    }
 }
 
 #[cfg(test)]
@@ -100,7 +91,7 @@ mod tests {
         );
         assert_eq!(
             asked("", "yesterday", ""),
-            Err(UnfitQuestion::NotADay("yesterday".to_owned())),
+            Err(NotADay("yesterday".to_owned()).into()),
             "no day"
         );
         assert_eq!(

@@ -193,8 +193,7 @@ impl QueueKeeper {
         let now = Timestamp::now();
         let is_due = |job: &Job| matches!(next_action(job, now), Action::Ask | Action::Send);
         // What was asked while somebody worked the queue, and came too late for him, waits there.
-        let is_asked = has_files(&self.folder.join("requests"));
-        if is_asked || jobs.iter().any(is_due) {
+        if queue.is_asked()? || jobs.iter().any(is_due) {
             match self.send(&queue) {
                 // Who works it shows in the jobs.
                 Ok(()) | Err(QueueError::Busy) => {}

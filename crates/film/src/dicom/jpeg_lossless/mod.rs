@@ -7,8 +7,12 @@ mod huffman;
 mod tests;
 
 use self::huffman::{EntropyBits, HuffmanTable};
-use super::{codestream::StreamHeader, compressed::DecodedFrame, image_header::ImageHeader};
-use crate::{error::FilmProblem, limits::with_room};
+use super::{
+    codestream::{StreamHeader, bytes_per_sample},
+    compressed::DecodedFrame,
+    image_header::ImageHeader,
+};
+use crate::{error::FilmProblem, limits::zeroed};
 
 /// The most components that a scan has (T.81 B.2.3).
 const MOST_COMPONENTS: usize = 4;
@@ -31,12 +35,10 @@ pub(super) fn decoded(
     header: &ImageHeader,
     about: StreamHeader,
 ) -> Result<DecodedFrame, FilmProblem> {
-    let bytes_per_sample = if about.bits > 8 { 2 } else { 1 };
+    let bytes_per_sample = bytes_per_sample(about.bits);
     let length = header.samples() * bytes_per_sample;
-    let mut bytes = with_room(length)?;
-    bytes.resize(length, 0);
     let mut picture = Picture {
-        bytes,
+        bytes: zeroed(length)?,
         bytes_per_sample,
         columns: usize::from(header.columns),
         components: usize::from(about.components),
